@@ -1,0 +1,2 @@
+//! The `ouncewise` command line.
+fn main() {}

@@ -1,0 +1,19 @@
+//! Records, canonical bytes, hashes and proofs.
+//!
+//! A [`Record`] is one fact; it is never changed, only corrected by a later
+//! record. A *ledger* is all records of one [`Scope`] in order of receipt,
+//! hash-linked by RFC 6962.
+//!
+//! # What this crate does not do
+//!
+//! It knows records only: no estate, no estimate, no SQL, no clock. What a
+//! ledger shows is that records have not been altered since; not that the work
+//! was done.
+
+pub mod canonical;
+pub mod checkpoint;
+pub mod merkle;
+pub mod order;
+pub mod record;
+
+pub use record::{Body, Entered, LineState, PersonId, Record, Scope, Subject};
