@@ -39,6 +39,15 @@ pub enum Adjuster {
     None,
 }
 
+/// Which way an adjuster is moved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Direction {
+    /// Towards a larger portion.
+    More,
+    /// Towards a smaller portion.
+    Less,
+}
+
 /// What to do to the adjuster.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Adjustment {

@@ -24,9 +24,9 @@ pub mod showing;
 pub mod special;
 pub mod uncertainty;
 
-pub use adjust::{Adjuster, Adjustment};
+pub use adjust::{Adjuster, Adjustment, Direction};
 pub use catch::{Aim, Amount, Catch, Draw, Metering, Target};
 pub use instrument::{Marks, Measure, Scale, Timer, Vessel};
 pub use quantity::{Celsius, Grams, Millilitres, Quantity, Seconds, Unit};
 pub use reading::{AmountRead, DrawRead, MarkSide};
-pub use showing::{Act, Setup, Showing, Verdict};
+pub use showing::{Act, Caveat, Setup, ShowError, Showing, Subject, Verdict};
