@@ -1,25 +1,17 @@
-//! Uncertainty budgets by JCGM 100:2008.
+//! Uncertainty by JCGM 100:2008: budgets, and the ways in which their parts come about.
+//!
+//! * [`Budget`]: the parts of one result's uncertainty, largest first.
+//! * [`type_a`]: from repeated readings. [`type_b`]: from limits and other knowledge.
+//! * [`propagation`]: from the inputs of a model to its results, with correlation, and whether first order is enough.
+//! * [`straight_line`] and [`day_effect`]: two worked analyses that the estimates also use.
 
-/// One line of a budget.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Part {
-    /// What it comes from, in plain words: `the cup's own tolerance`.
-    pub source: &'static str,
-    /// Its contribution to the standard uncertainty of the result, |c·u|, in the result's unit.
-    pub contribution: f64,
-    /// Its degrees of freedom; infinite for Type B.
-    pub degrees_of_freedom: f64,
-    /// Whether it is shared by every catch made with the same measure, and so never averages away.
-    pub persistent: bool,
-}
+mod budget;
+pub mod day_effect;
+pub mod propagation;
+pub mod straight_line;
+#[cfg(test)]
+mod tests;
+pub mod type_a;
+pub mod type_b;
 
-/// The parts of an uncertainty, largest first, without allocation.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Budget {
-    parts: [Option<Part>; Budget::MOST],
-}
-
-impl Budget {
-    /// The most parts that a budget can hold.
-    pub const MOST: usize = 12;
-}
+pub use budget::{Budget, Expanded, Part, effective_degrees_of_freedom};
