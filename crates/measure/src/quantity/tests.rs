@@ -1,0 +1,1 @@
+//! Units, quantities as people type them, and what is refused.
