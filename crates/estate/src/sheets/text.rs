@@ -1,0 +1,254 @@
+//! CSV: encoding and separator found by looking at the head, rows streamed without an allocation per cell.
+
+use std::io::{self, Chain, Cursor, Read};
+
+use encoding_rs::{Decoder, UTF_16BE, UTF_16LE, WINDOWS_1252};
+
+use super::code::{Code, Refusal};
+use super::table::{TableRow, unreadable};
+
+/// Rows that are looked at to find the separator.
+const SNIFF_ROWS: usize = 200;
+/// A row that spans more lines than this has an open quotation mark.
+const QUOTED_LINES: u64 = 200;
+
+/// The rows of a CSV file.
+pub(super) struct Rows<R> {
+    reader: csv::Reader<Utf8<R>>,
+    raw: csv::ByteRecord,
+    /// Row number of the last row that was given out.
+    number: u64,
+    /// Blank rows that come before the row in `raw`.
+    blanks: u64,
+    /// Whether `raw` holds a row that was not given out yet.
+    held: bool,
+    /// Whether a row with a non-ASCII letter in UTF-8 was seen (or a byte order mark).
+    utf8: bool,
+}
+
+impl<R: Read> Rows<Chain<Cursor<Vec<u8>>, R>> {
+    /// `head` is what was already taken from `rest`.
+    pub(super) fn open(head: Vec<u8>, rest: R) -> Result<(Self, &'static str), Refusal> {
+        let utf16 = utf16(&head);
+        let (decoded, name) = match utf16 {
+            Some(encoding) => (encoding.decode(&head).0.into_owned().into_bytes(), encoding.name()),
+            None => (head.clone(), encoding_name(&head)),
+        };
+        if decoded.iter().take(1024).filter(|b| **b == 0).count() > 3 {
+            return Err(unreadable("the file is neither text nor a workbook")
+                .hint("save it as CSV or .xlsx"));
+        }
+        let bom = decoded.starts_with(b"\xEF\xBB\xBF");
+        let mut head = head;
+        if utf16.is_none() && bom {
+            head.drain(..3);
+        }
+        let separator = separator(if bom { &decoded[3..] } else { &decoded });
+        let source = Utf8 {
+            inner: Cursor::new(head).chain(rest),
+            decoder: utf16.map(|e| (e.new_decoder_with_bom_removal(), Buffers::default())),
+        };
+        let reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(separator)
+            .buffer_capacity(1 << 18)
+            .from_reader(source);
+        Ok((
+            Rows {
+                reader,
+                raw: csv::ByteRecord::new(),
+                number: 0,
+                blanks: 0,
+                held: false,
+                utf8: bom || utf16.is_some(),
+            },
+            name,
+        ))
+    }
+}
+
+impl<R: Read> Rows<R> {
+    /// See [`super::table::Table::read`].
+    pub(super) fn read(&mut self, row: &mut TableRow) -> Result<bool, Refusal> {
+        row.fault = None;
+        if !self.held {
+            let before = self.reader.position().line();
+            let more = self.reader.read_byte_record(&mut self.raw).map_err(|e| {
+                unreadable(format!("reading stopped after row {}: {e}", self.number))
+            })?;
+            if !more {
+                // Blank rows after the last row carry nothing and are not counted by a spreadsheet program either.
+                return Ok(false);
+            }
+            let first = self.raw.position().map_or(before, csv::Position::line);
+            self.blanks = blank_lines(&self.reader, first, before);
+            self.held = true;
+        }
+        self.number += 1;
+        row.number = self.number;
+        if self.blanks > 0 {
+            self.blanks -= 1;
+            row.cells.clear();
+            return Ok(true);
+        }
+        self.held = false;
+        let lines = self
+            .reader
+            .position()
+            .line()
+            .saturating_sub(self.raw.position().map_or(0, csv::Position::line));
+        if lines > QUOTED_LINES {
+            row.cells.clear();
+            let from = self.raw.position().map_or(0, csv::Position::line);
+            row.fault = Some((
+                Code::Quote,
+                format!(
+                    "lines {from} to {} of the file were read as one row: a quotation mark is not closed",
+                    from + lines - 1
+                ),
+            ));
+            return Ok(true);
+        }
+        self.decode(row);
+        Ok(true)
+    }
+
+    /// Turns the raw row into text, by UTF-8 or else Windows-1252.
+    fn decode(&mut self, row: &mut TableRow) {
+        let raw = std::mem::take(&mut self.raw);
+        let spare = std::mem::take(&mut row.cells).into_byte_record();
+        match csv::StringRecord::from_byte_record(raw) {
+            Ok(cells) => {
+                let bytes = cells.as_slice().as_bytes();
+                self.utf8 |= !bytes.is_ascii();
+                if bytes.contains(&0) || cells.as_slice().contains('\u{FFFD}') {
+                    row.fault = Some((
+                        Code::Encoding,
+                        "a letter was lost when the file was saved (NUL or �)".to_owned(),
+                    ));
+                }
+                row.cells = cells;
+                self.raw = spare;
+            }
+            Err(error) => {
+                let raw = error.into_byte_record();
+                let mut cells = csv::StringRecord::new();
+                for cell in &raw {
+                    cells.push_field(&WINDOWS_1252.decode_without_bom_handling(cell).0);
+                }
+                if self.utf8 {
+                    row.fault = Some((
+                        Code::Encoding,
+                        "the row is not UTF-8, and rows above it are".to_owned(),
+                    ));
+                } else if cells.as_slice().chars().any(|c| ('\u{80}'..'\u{A0}').contains(&c)) {
+                    row.fault = Some((
+                        Code::Encoding,
+                        "the row is neither UTF-8 nor Windows-1252".to_owned(),
+                    ));
+                }
+                row.cells = cells;
+                self.raw = raw;
+            }
+        }
+    }
+}
+
+/// Blank lines that the reader passed over: it stood at line `before`, and the row began at line `first`.
+fn blank_lines<R>(_reader: &csv::Reader<R>, first: u64, before: u64) -> u64 {
+    first.saturating_sub(before)
+}
+
+/// A reader that turns UTF-16 into UTF-8, and lets everything else through.
+struct Utf8<R> {
+    inner: R,
+    decoder: Option<(Decoder, Buffers)>,
+}
+
+#[derive(Default)]
+struct Buffers {
+    raw: Vec<u8>,
+    out: Vec<u8>,
+    at: usize,
+    done: bool,
+}
+
+impl<R: Read> Read for Utf8<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let Some((decoder, b)) = &mut self.decoder else {
+            return self.inner.read(buffer);
+        };
+        while b.at == b.out.len() && !b.done {
+            b.raw.resize(1 << 16, 0);
+            let n = self.inner.read(&mut b.raw)?;
+            b.done = n == 0;
+            b.out.resize(n * 3 + 16, 0);
+            let (_, _, written, _) = decoder.decode_to_utf8(&b.raw[..n], &mut b.out, b.done);
+            b.out.truncate(written);
+            b.at = 0;
+        }
+        let n = buffer.len().min(b.out.len() - b.at);
+        buffer[..n].copy_from_slice(&b.out[b.at..b.at + n]);
+        b.at += n;
+        Ok(n)
+    }
+}
+
+/// UTF-16 by its byte order mark, or by every other byte of the head being zero.
+fn utf16(head: &[u8]) -> Option<&'static encoding_rs::Encoding> {
+    if head.starts_with(&[0xFF, 0xFE]) {
+        return Some(UTF_16LE);
+    }
+    if head.starts_with(&[0xFE, 0xFF]) {
+        return Some(UTF_16BE);
+    }
+    let head = &head[..head.len().min(512)];
+    let zeros = |odd: usize| head.iter().skip(odd).step_by(2).filter(|b| **b == 0).count();
+    let half = head.len() / 2;
+    if half < 4 {
+        None
+    } else if zeros(1) * 10 >= half * 8 && zeros(0) == 0 {
+        Some(UTF_16LE)
+    } else if zeros(0) * 10 >= half * 8 && zeros(1) == 0 {
+        Some(UTF_16BE)
+    } else {
+        None
+    }
+}
+
+/// UTF-8 or Windows-1252, as far as the head tells. The end of the head may cut a letter.
+fn encoding_name(head: &[u8]) -> &'static str {
+    match std::str::from_utf8(head) {
+        Err(e) if e.error_len().is_some() => WINDOWS_1252.name(),
+        _ => "UTF-8",
+    }
+}
+
+/// The separator that gives the most rows the same number of cells, two or more.
+/// A comma comes last: where it is a decimal mark it parts rows evenly too.
+fn separator(head: &[u8]) -> u8 {
+    let mut best = (0.0, b',');
+    for separator in *b";\t|," {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(separator)
+            .from_reader(head);
+        let mut counts: Vec<usize> = Vec::new();
+        let mut record = csv::ByteRecord::new();
+        while counts.len() < SNIFF_ROWS && reader.read_byte_record(&mut record).unwrap_or(false) {
+            counts.push(record.len());
+        }
+        let total = counts.len().max(1);
+        let mut wide: Vec<usize> = counts.into_iter().filter(|n| *n > 1).collect();
+        wide.sort_unstable();
+        let modal = wide.chunk_by(|a, b| a == b).map(<[usize]>::len).max().unwrap_or(0);
+        // Share of rows with the usual width; half as much for rows that are at least parted.
+        let score = (modal as f64 + 0.5 * (wide.len() - modal) as f64) / total as f64;
+        if score > best.0 + 0.05 {
+            best = (score, separator);
+        }
+    }
+    best.1
+}
