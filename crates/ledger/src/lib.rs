@@ -10,10 +10,20 @@
 //! ledger shows is that records have not been altered since; not that the work
 //! was done.
 
+mod body;
 pub mod canonical;
+mod check;
 pub mod checkpoint;
+pub mod entry;
+mod id;
+pub mod key;
 pub mod merkle;
 pub mod order;
 pub mod record;
+pub mod time;
 
-pub use record::{Body, Entered, LineState, PersonId, Record, Scope, Subject};
+pub use body::{Body, Thing};
+pub use check::RecordFault;
+pub use entry::{Draft, Entry, leaf_hash};
+pub use id::{again, derive_id, note_hash};
+pub use record::{Entered, LineState, PersonId, Record, Scope, Subject};

@@ -1,1 +1,1 @@
-//! Stub: see the contract.
+//! The order of events, and what corrections leave standing.

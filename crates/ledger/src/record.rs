@@ -1,21 +1,89 @@
-//! One fact, and the kinds of fact there are.
-//!
-//! Measured values are kept as they were read (`"29.6 mL"`, `"7.1 s"`,
-//! `"over the 30 mL mark"`), never as floats.
-
-use std::collections::BTreeMap;
+//! One fact: whose ledger, about what, when, who, how it came in, and what happened.
 
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+pub use crate::body::{Body, Thing};
+use crate::canonical::{self, CanonicalError};
+use crate::check::{RecordFault, check};
+use crate::key::{KeyError, check_key};
+use crate::time::{self, TimeError};
+
+/// Version of the record format that this crate writes.
+pub const VERSION: u32 = 1;
+
+/// The longest record, in canonical bytes.
+pub const MAX_BYTES: usize = 64 * 1024;
+
 /// Whose ledger a record belongs to: a site's, or the group's own.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(transparent)]
+#[serde(try_from = "String", into = "String")]
 pub struct Scope(String);
 
 impl Scope {
     /// The scope of what concerns the whole group: families, products, owners, settings.
     pub const GROUP: &str = "@group";
+
+    /// The group's own ledger.
+    #[must_use]
+    pub fn group() -> Self {
+        Self(Self::GROUP.to_owned())
+    }
+
+    /// The ledger of a site.
+    ///
+    /// # Errors
+    /// Where `key` is no key: see [`check_key`].
+    pub fn site(key: &str) -> Result<Self, KeyError> {
+        check_key(key)?;
+        Ok(Self(key.to_owned()))
+    }
+
+    /// Whether this is the group's own ledger.
+    #[must_use]
+    pub fn is_group(&self) -> bool {
+        self.0 == Self::GROUP
+    }
+
+    /// The site's key; nothing for the group's own ledger.
+    #[must_use]
+    pub fn site_key(&self) -> Option<&str> {
+        if self.is_group() { None } else { Some(&self.0) }
+    }
+
+    /// As a record spells it.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl std::fmt::Display for Scope {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::str::FromStr for Scope {
+    type Err = KeyError;
+
+    fn from_str(text: &str) -> Result<Self, KeyError> {
+        if text == Self::GROUP { Ok(Self::group()) } else { Self::site(text) }
+    }
+}
+
+impl TryFrom<String> for Scope {
+    type Error = KeyError;
+
+    fn try_from(text: String) -> Result<Self, KeyError> {
+        text.parse()
+    }
+}
+
+impl From<Scope> for String {
+    fn from(scope: Scope) -> Self {
+        scope.0
+    }
 }
 
 /// Who did it. A person is an id in the ledger; the name lives beside it and can be erased.
@@ -36,6 +104,26 @@ pub struct Subject {
     /// Part key of the machine's family.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub part: Option<String>,
+}
+
+impl Subject {
+    /// A machine of the site.
+    #[must_use]
+    pub fn machine(machine: &str) -> Self {
+        Self { machine: Some(machine.to_owned()), ..Self::default() }
+    }
+
+    /// A line of a machine.
+    #[must_use]
+    pub fn line(machine: &str, line: &str) -> Self {
+        Self { line: Some(line.to_owned()), ..Self::machine(machine) }
+    }
+
+    /// A part of what is described so far.
+    #[must_use]
+    pub fn with_part(self, part: &str) -> Self {
+        Self { part: Some(part.to_owned()), ..self }
+    }
 }
 
 /// How a record came in.
@@ -66,7 +154,7 @@ pub enum LineState {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Record {
-    /// Version of the record format; 1.
+    /// Version of the record format: [`VERSION`].
     pub v: u32,
     /// UUIDv7 made where it happened, or UUIDv8 derived for an import.
     pub id: Uuid,
@@ -92,210 +180,42 @@ pub struct Record {
     pub body: Body,
 }
 
-/// What happened.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
-pub enum Body {
-    /// A round was opened.
-    RoundOpened {
-        /// Hash of the procedure version followed, where there is one.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        procedure: Option<String>,
-    },
-    /// A solution was mixed.
-    SolutionMixed {
-        /// Product of the sanitiser.
-        product: String,
-        /// Dose as read: `1 sachet`, `15 mL`.
-        dose: String,
-        /// Water as read: `10 L`.
-        water: String,
-    },
-    /// A test strip was read.
-    StripRead {
-        /// As read: `strip class 100`.
-        reading: String,
-        /// Where: `bucket`, `outlet`.
-        place: String,
-    },
-    /// A step was done.
-    StepDone {
-        /// Step key.
-        step: String,
-    },
-    /// A step was skipped.
-    StepSkipped {
-        /// Step key.
-        step: String,
-        /// Why.
-        reason: String,
-    },
-    /// A part was looked at.
-    PartInspected {
-        /// What was found: `good`, `worn`, `damaged`, `missing`.
-        found: String,
-    },
-    /// A part was replaced.
-    PartReplaced {
-        /// Part number.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        number: Option<String>,
-        /// Lot.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        lot: Option<String>,
-    },
-    /// A catch was taken.
-    CatchTaken {
-        /// As found or as left.
-        state: LineState,
-        /// As read: `29.6 mL`, `over the 30 mL mark`. On a ratio line: the syrup.
-        amount: String,
-        /// As read: `7.1 s`, `2 doses`.
-        draw: String,
-        /// Key of the measure at this site.
-        measure: String,
-        /// On a ratio line: the water as read.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        water: Option<String>,
-        /// On a ratio line: the draw of the water, where it differs.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        water_draw: Option<String>,
-        /// As read: `4 °C`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        temperature: Option<String>,
-    },
-    /// An old log says that the line was seen to, with no measurement. Counts for the calendar, not as evidence.
-    ClaimMade {
-        /// What the log says: `OK`.
-        said: String,
-    },
-    /// A line was adjusted.
-    LineAdjusted {
-        /// What was done, in the adjuster's terms: `1/4 turn anticlockwise`, `2 notches up`, `taught at 31 mL`.
-        done: String,
-        /// The panel's number or percent afterwards, where it has one.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        setting: Option<String>,
-        /// The change that was meant, as a signed percent as read: `-8 %`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        meant: Option<String>,
-    },
-    /// A line was cleaned.
-    LineCleaned {},
-    /// The line carries another product from now on.
-    ProductChanged {
-        /// Product key.
-        product: String,
-    },
-    /// Another container of the same product was put on.
-    ContainerChanged {
-        /// Lot of the container.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        lot: Option<String>,
-    },
-    /// A measure of this site was replaced by another piece of the same kind.
-    MeasureReplaced {
-        /// Key of the measure.
-        measure: String,
-    },
-    /// Another machine stands in this position from now on; both keep their histories.
-    MachineSwapped {
-        /// Serial number of the machine that came.
-        serial: String,
-        /// Family, where it differs.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        family: Option<String>,
-    },
-    /// A machine was paused.
-    MachinePaused {},
-    /// A machine was reopened.
-    MachineReopened {},
-    /// A technician was called.
-    TechnicianCalled {
-        /// The fault, in words of the family's list or free.
-        fault: String,
-        /// Cost as read, with its currency: `120.00 EUR`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        cost: Option<String>,
-        /// Hours out of service, as read: `26 h`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        out: Option<String>,
-    },
-    /// A round was closed.
-    RoundClosed {
-        /// Whether all musts were there.
-        complete: bool,
-        /// If not: why.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        reason: Option<String>,
-    },
-    /// A thing of the estate is described as follows from now on.
-    Configured {
-        /// What sort of thing.
-        thing: Thing,
-        /// Its key (within the subject's site and machine).
-        key: String,
-        /// Its fields; values as written in the estate files.
-        definition: BTreeMap<String, serde_json::Value>,
-    },
-    /// A thing of the estate is no longer in use. Nothing is deleted.
-    Retired {
-        /// What sort of thing.
-        thing: Thing,
-        /// Its key.
-        key: String,
-    },
-    /// A procedure was published.
-    ProcedurePublished {
-        /// Procedure key.
-        key: String,
-        /// Hash of its text.
-        hash: String,
-    },
-    /// Family parameters were adopted.
-    ParametersPublished {
-        /// Family key.
-        family: String,
-        /// Values as text.
-        values: BTreeMap<String, String>,
-    },
-    /// An earlier record was wrong.
-    Correction {
-        /// The record that was wrong.
-        of: Uuid,
-        /// Why.
-        reason: String,
-        /// What holds instead; nothing, if the earlier record is withdrawn.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        instead: Option<Box<Body>>,
-    },
-    /// Somebody verified the ledger.
-    Verification {
-        /// Number of records verified.
-        size: u64,
-        /// Root hash, hex.
-        root: String,
-    },
-}
+impl Record {
+    /// The record's canonical bytes.
+    ///
+    /// # Errors
+    /// Where a number in it has no canonical form; [`Record::check`] names the field.
+    pub fn to_bytes(&self) -> Result<Vec<u8>, CanonicalError> {
+        canonical::to_bytes(self)
+    }
 
-/// A sort of thing in the estate.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Thing {
-    /// The group and its settings.
-    Group,
-    /// An owner.
-    Owner,
-    /// A family of machines.
-    Family,
-    /// A product.
-    Product,
-    /// A site.
-    Site,
-    /// A measure at a site.
-    Measure,
-    /// A machine at a site.
-    Machine,
-    /// A line of a machine.
-    Line,
+    /// Reads a record in any spelling of JSON. Its fields are then still to be [checked](Record::check).
+    ///
+    /// # Errors
+    /// What is longer than [`MAX_BYTES`], is no JSON with canonical bytes (see
+    /// [`canonical::parse`]), lacks a field, or has one that no record has.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, CanonicalError> {
+        if bytes.len() > MAX_BYTES {
+            let message = format!("a record of {} bytes; the longest is {MAX_BYTES}", bytes.len());
+            return Err(CanonicalError::Malformed { line: 0, column: 0, message });
+        }
+        let value = canonical::parse(bytes)?;
+        serde_json::from_value(value).map_err(|e| canonical::malformed(&e))
+    }
+
+    /// Checks what a type cannot: bounded text without control characters, keys, times, whole numbers.
+    ///
+    /// # Errors
+    /// Every fault, not only the first.
+    pub fn check(&self) -> Result<(), Vec<RecordFault>> {
+        check(self)
+    }
+
+    /// The moment on the device's clock.
+    ///
+    /// # Errors
+    /// Where `at` is no time; a [checked](Record::check) record's is.
+    pub fn instant(&self) -> Result<jiff::Timestamp, TimeError> {
+        time::parse(&self.at)
+    }
 }

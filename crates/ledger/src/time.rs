@@ -1,0 +1,87 @@
+//! Times, each with one spelling: RFC 3339 with milliseconds.
+
+use jiff::Timestamp;
+use jiff::civil::{Date, Time};
+use jiff::tz::Offset;
+use thiserror::Error;
+
+/// Text that is no time as records spell it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error(
+    "a time is written 2026-03-02T06:41:07.250+01:00, with milliseconds and offset, on a day and at an hour that exist"
+)]
+pub struct TimeError;
+
+/// The moment that `YYYY-MM-DDThh:mm:ss.mmm` and `Z` or `±hh:mm` name.
+///
+/// # Errors
+/// Any other spelling, a day or hour that does not exist, and a 60th second, which no device shows.
+pub fn parse(text: &str) -> Result<Timestamp, TimeError> {
+    let (civil, offset) = text.as_bytes().split_at_checked(23).ok_or(TimeError)?;
+    for (at, mark) in [(4, b'-'), (7, b'-'), (10, b'T'), (13, b':'), (16, b':'), (19, b'.')] {
+        if civil[at] != mark {
+            return Err(TimeError);
+        }
+    }
+    let date = Date::new(number(&civil[0..4])?, small(&civil[5..7])?, small(&civil[8..10])?)
+        .map_err(|_| TimeError)?;
+    let milliseconds = i32::from(number(&civil[20..23])?);
+    let time = Time::new(
+        small(&civil[11..13])?,
+        small(&civil[14..16])?,
+        small(&civil[17..19])?,
+        milliseconds * 1_000_000,
+    )
+    .map_err(|_| TimeError)?;
+    let seconds = match offset {
+        b"Z" => 0,
+        [sign @ (b'+' | b'-'), hours @ .., b':', tens, ones] => {
+            let (hours, minutes) = (number(hours)?, number(&[*tens, *ones])?);
+            if offset.len() != 6 || hours > 23 || minutes > 59 {
+                return Err(TimeError);
+            }
+            let seconds = i32::from(hours) * 3600 + i32::from(minutes) * 60;
+            if *sign == b'-' { -seconds } else { seconds }
+        }
+        _ => return Err(TimeError),
+    };
+    let offset = Offset::from_seconds(seconds).map_err(|_| TimeError)?;
+    offset.to_timestamp(date.to_datetime(time)).map_err(|_| TimeError)
+}
+
+/// A moment as a record spells it in `at`: local time with its offset (whole minutes, as RFC 3339
+/// has no others), fractions of a millisecond cut off.
+#[must_use]
+pub fn at(moment: Timestamp, offset: Offset) -> String {
+    let minutes = offset.seconds() / 60;
+    let local = Offset::from_seconds(minutes * 60)
+        .expect("nearer to zero than an offset")
+        .to_datetime(moment);
+    let (sign, minutes) = (if minutes < 0 { '-' } else { '+' }, minutes.abs());
+    format!(
+        "{}{sign}{:02}:{:02}",
+        local.strftime("%Y-%m-%dT%H:%M:%S.%3f"),
+        minutes / 60,
+        minutes % 60
+    )
+}
+
+/// A moment as an entry spells its receipt: UTC, fractions of a millisecond cut off.
+#[must_use]
+pub fn received(moment: Timestamp) -> String {
+    moment.strftime("%Y-%m-%dT%H:%M:%S.%3fZ").to_string()
+}
+
+/// Up to four digits, nothing else.
+fn number(digits: &[u8]) -> Result<i16, TimeError> {
+    if digits.is_empty() || digits.len() > 4 {
+        return Err(TimeError);
+    }
+    digits.iter().try_fold(0, |sum: i16, digit| {
+        if digit.is_ascii_digit() { Ok(sum * 10 + i16::from(digit - b'0')) } else { Err(TimeError) }
+    })
+}
+
+fn small(digits: &[u8]) -> Result<i8, TimeError> {
+    number(digits).and_then(|n| i8::try_from(n).map_err(|_| TimeError))
+}
