@@ -18,6 +18,7 @@ pub mod density;
 pub mod instrument;
 pub mod monte_carlo;
 pub mod print;
+mod quadrature;
 pub mod quantity;
 pub mod reading;
 pub mod showing;
