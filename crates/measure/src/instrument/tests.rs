@@ -1,0 +1,1 @@
+//! Tables against their sources, and limits that cannot be.

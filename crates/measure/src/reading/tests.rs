@@ -1,0 +1,1 @@
+//! What people write for an amount and a draw, and what is refused.
