@@ -23,7 +23,7 @@ pub mod record;
 pub mod time;
 
 pub use body::{Body, Thing};
-pub use check::RecordFault;
+pub use check::{MAX_TEXT, RecordFault};
 pub use entry::{Draft, Entry, leaf_hash};
 pub use id::{again, derive_id, note_hash};
 pub use record::{Entered, LineState, PersonId, Record, Scope, Subject};
