@@ -58,6 +58,8 @@ codes! {
     UnknownMeasure = "S023", "unknown measure";
     /// No such product.
     UnknownProduct = "S024", "unknown product";
+    /// No such part in the family.
+    UnknownPart = "S026", "unknown part";
     /// A name that fits more than one thing.
     AmbiguousName = "S025", "name fits more than one";
     /// Not an amount.

@@ -82,7 +82,8 @@ impl<R: Read> Rows<R> {
                 return Ok(false);
             }
             let first = self.raw.position().map_or(before, csv::Position::line);
-            self.blanks = blank_lines(&self.reader, first, before);
+            // The reader passes over blank lines.
+            self.blanks = first.saturating_sub(before);
             self.held = true;
         }
         self.number += 1;
@@ -153,11 +154,6 @@ impl<R: Read> Rows<R> {
             }
         }
     }
-}
-
-/// Blank lines that the reader passed over: it stood at line `before`, and the row began at line `first`.
-fn blank_lines<R>(_reader: &csv::Reader<R>, first: u64, before: u64) -> u64 {
-    first.saturating_sub(before)
 }
 
 /// A reader that turns UTF-16 into UTF-8, and lets everything else through.
