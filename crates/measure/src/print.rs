@@ -1,1 +1,127 @@
-//! Stub: see the contract.
+//! Printing a number with the digits that its uncertainty allows (JCGM 100:2008, 7.2.2 and 7.2.6),
+//! and quantities in the units that people use.
+
+mod digits;
+mod people;
+#[cfg(test)]
+mod tests;
+
+pub use people::{Units, amount_per_second, mass, mass_with, temperature, volume, volume_with};
+
+use digits::{place_of, plain, uncertainty_digits};
+
+/// A value and its uncertainty, both to the place of two digits of the uncertainty:
+/// `(100.02147 ± 0.00079)`. Add the unit after it.
+///
+/// An uncertainty of zero leaves the value as it is; one that is no number is printed as `?`.
+///
+/// ```
+/// use ouncewise_measure::print::with_uncertainty;
+/// assert_eq!(with_uncertainty(10.05762, 0.027), "(10.058 ± 0.027)");
+/// ```
+#[must_use]
+pub fn with_uncertainty(value: f64, uncertainty: f64) -> String {
+    let (value, uncertainty, _) = rounded(value, uncertainty);
+    format!("({value} ± {uncertainty})")
+}
+
+/// A value with the last digits of its standard uncertainty in brackets: `100.02147(35)`.
+///
+/// ```
+/// use ouncewise_measure::print::concise;
+/// assert_eq!(concise(100.021_47, 0.000_35), "100.02147(35)");
+/// ```
+#[must_use]
+pub fn concise(value: f64, uncertainty: f64) -> String {
+    let (value, uncertainty, place) = rounded(value, uncertainty);
+    // Where the digits straddle the decimal point, or stand left of it, they are printed whole.
+    let digits = match place {
+        Some(place) if place < -1 => uncertainty.trim_start_matches(['0', '.']).to_owned(),
+        _ => uncertainty,
+    };
+    format!("{value}({digits})")
+}
+
+/// A value alone, to the place that its uncertainty allows.
+#[must_use]
+pub fn value(value: f64, uncertainty: f64) -> String {
+    rounded(value, uncertainty).0
+}
+
+/// An uncertainty alone, to two digits; rounded up where rounding to the nearest would understate it
+/// by more than 3 % (`10.47` becomes `11`, and `28.05` becomes `28`: JCGM 100, 7.2.6).
+#[must_use]
+pub fn uncertainty(uncertainty: f64) -> String {
+    rounded(0.0, uncertainty).1
+}
+
+/// Value, uncertainty, and the power of ten of the last digit of both.
+fn rounded(value: f64, uncertainty: f64) -> (String, String, Option<i32>) {
+    if !value.is_finite() {
+        return ("?".into(), "?".into(), None);
+    }
+    if !uncertainty.is_finite() || uncertainty < 0.0 {
+        return (significant(value, 3), "?".into(), None);
+    }
+    if uncertainty == 0.0 {
+        return (value.to_string(), "0".into(), None);
+    }
+    let (digits, place) = uncertainty_digits(uncertainty);
+    (plain(value, place), digits, Some(place))
+}
+
+/// A value to so many significant digits, without an exponent.
+#[must_use]
+pub fn significant(value: f64, digits: u8) -> String {
+    if !value.is_finite() {
+        return "?".into();
+    }
+    if value == 0.0 {
+        return "0".into();
+    }
+    plain(value, place_of(value, digits.max(1)))
+}
+
+/// A fraction as percent, to two digits: `2.2 %`, `0.35 %`, `12 %`.
+#[must_use]
+pub fn percent(fraction: f64) -> String {
+    format!("{} %", two_digits(fraction * 100.0))
+}
+
+/// A fraction as percent with its sign: `+12 %`, `−8.0 %`.
+#[must_use]
+pub fn signed_percent(fraction: f64) -> String {
+    let digits = two_digits((fraction * 100.0).abs());
+    let sign = if !fraction.is_finite() || digits == "0" {
+        ""
+    } else if fraction < 0.0 {
+        "−"
+    } else {
+        "+"
+    };
+    format!("{sign}{digits} %")
+}
+
+/// Percent to two significant digits, and never finer than a hundredth.
+fn two_digits(percent: f64) -> String {
+    if !percent.is_finite() {
+        return "?".into();
+    }
+    if percent.abs() < 0.005 {
+        return "0".into();
+    }
+    plain(percent, place_of(percent, 2).clamp(-2, 0))
+}
+
+/// A probability for people: whole percent, and never a certainty that it is not: `> 99 %`, `< 1 %`.
+#[must_use]
+pub fn probability(probability: f64) -> String {
+    match probability {
+        p if p.is_nan() => "? %".into(),
+        p if p <= 0.0 => "0 %".into(),
+        p if p < 0.01 => "< 1 %".into(),
+        p if p >= 1.0 => "100 %".into(),
+        p if p > 0.99 => "> 99 %".into(),
+        p => format!("{:.0} %", p * 100.0),
+    }
+}

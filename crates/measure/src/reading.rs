@@ -5,7 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::catch::{Amount, Draw};
-use crate::quantity::{Dimension, Fault, Quantity, QuantityError, blank, number, quoted, wrong};
+use crate::quantity::{Fault, Quantity, QuantityError, blank, number, quoted, wrong};
 
 /// On which side of a mark the liquid stood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

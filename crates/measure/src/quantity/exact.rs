@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 /// An exact rational number in lowest terms; the denominator is positive.
 ///
 /// Every [`Quantity`](super::Quantity) fits: a decimal of 96 bits over at most
-/// 10^28, times a unit factor of at most 29 bits over at most 21 bits.
+/// 10^28, times a unit factor of at most 29 bits over at most 27 bits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Exact {
     numerator: i128,
@@ -97,7 +97,7 @@ mod tests {
             (half_way, 1, 9_007_199_254_740_992.0),
             (half_way + 2, 1, 9_007_199_254_740_996.0),
             (half_way * 3 + 1, 3, 9_007_199_254_740_994.0),
-            (473_176_473, 16_000, 29.573_529_562_5),
+            (473_176_473, 16_000_000, 29.573_529_562_5),
         ] {
             let exact = Exact::new(numerator, denominator).unwrap();
             assert_eq!(exact.to_f64().to_bits(), f64::to_bits(expected), "{numerator}/{denominator}");

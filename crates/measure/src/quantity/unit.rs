@@ -109,7 +109,7 @@ struct Row {
     may_mean: &'static [&'static str],
 }
 
-/// 128 US fluid ounces, or 231 cubic inches of 2.54 cm, in 1/125 mL (NIST Handbook 44, appendix C).
+/// A US gallon is 231 cubic inches (NIST Handbook 44, appendix C) of 2.54 cm, 3785.411 784 mL: this many, over 125 000.
 const GALLON: i128 = 473_176_473;
 /// An avoirdupois pound is 453.592 37 g: this many, over 100 000.
 const POUND: i128 = 45_359_237;
@@ -137,17 +137,17 @@ const ROWS: &[Row] = rows! {
     Centilitre         Volume      "cL"               (0, 10, 1),               None, &["cl", "centilitre", "centilitres", "centiliter", "centiliters"], &[];
     Decilitre          Volume      "dL"               (0, 100, 1),              None, &["dl", "decilitre", "decilitres", "deciliter", "deciliters"], &[];
     Litre              Volume      "L"                (0, 1000, 1),             None, &["l", "ltr", "litre", "litres", "liter", "liters"], &[];
-    FluidOunceUs       Volume      "fl oz (US)"       (0, GALLON, 16_000),      Some(Which::Us), FLUID_OUNCE, OUNCE;
+    FluidOunceUs       Volume      "fl oz (US)"       (0, GALLON, 16_000_000),      Some(Which::Us), FLUID_OUNCE, OUNCE;
     FluidOunceImperial Volume      "fl oz (imperial)" (0, IMPERIAL, 16_000),    Some(Which::Imperial), FLUID_OUNCE, OUNCE;
     FluidOunceLabel    Volume      "fl oz (30 mL)"    (0, 30, 1),               Some(Which::Label), FLUID_OUNCE, OUNCE;
-    Teaspoon           Volume      "tsp (US)"         (0, GALLON, 96_000),      Some(Which::Us), &["tsp", "tsps", "teaspoon", "teaspoons"], &["t"];
-    Tablespoon         Volume      "tbsp (US)"        (0, GALLON, 32_000),      Some(Which::Us), &["tbsp", "tbsps", "tbs", "tablespoon", "tablespoons"], &["t"];
-    Cup                Volume      "cup (US)"         (0, GALLON, 2000),        Some(Which::Us), &["cup", "cups"], &["c"];
-    PintUs             Volume      "pint (US)"        (0, GALLON, 1000),        Some(Which::Us), PINT, &[];
+    Teaspoon           Volume      "tsp (US)"         (0, GALLON, 96_000_000),      Some(Which::Us), &["tsp", "tsps", "teaspoon", "teaspoons"], &["t"];
+    Tablespoon         Volume      "tbsp (US)"        (0, GALLON, 32_000_000),      Some(Which::Us), &["tbsp", "tbsps", "tbs", "tablespoon", "tablespoons"], &["t"];
+    Cup                Volume      "cup (US)"         (0, GALLON, 2_000_000),        Some(Which::Us), &["cup", "cups"], &["c"];
+    PintUs             Volume      "pint (US)"        (0, GALLON, 1_000_000),        Some(Which::Us), PINT, &[];
     PintImperial       Volume      "pint (imperial)"  (0, IMPERIAL, 800),       Some(Which::Imperial), PINT, &[];
-    QuartUs            Volume      "quart (US)"       (0, GALLON, 500),         Some(Which::Us), QUART, &[];
+    QuartUs            Volume      "quart (US)"       (0, GALLON, 500_000),         Some(Which::Us), QUART, &[];
     QuartImperial      Volume      "quart (imperial)" (0, IMPERIAL, 400),       Some(Which::Imperial), QUART, &[];
-    GallonUs           Volume      "gal (US)"         (0, GALLON, 125),         Some(Which::Us), GALLONS, &[];
+    GallonUs           Volume      "gal (US)"         (0, GALLON, 125_000),         Some(Which::Us), GALLONS, &[];
     GallonImperial     Volume      "gal (imperial)"   (0, IMPERIAL, 100),       Some(Which::Imperial), GALLONS, &[];
     Milligram          Mass        "mg"               (0, 1, 1000),             None, &["mg", "milligram", "milligrams", "milligramme", "milligrammes"], &[];
     Gram               Mass        "g"                (0, 1, 1),                None, &["g", "gr", "gm", "gms", "gram", "grams", "gramme", "grammes"], &[];
@@ -254,7 +254,7 @@ pub(crate) fn blank(c: char) -> bool {
 /// Lower case, no full stops, one space between words, one way to write µ and °.
 fn normal(written: &str) -> String {
     let mut out = String::new();
-    for c in written.chars() {
+    for c in written.chars().flat_map(char::to_lowercase) {
         match c {
             'µ' | 'μ' => out.push('u'),
             'º' | '˚' => out.push('°'),
@@ -266,7 +266,7 @@ fn normal(written: &str) -> String {
                     out.push(' ');
                 }
             }
-            c => out.extend(c.to_lowercase()),
+            c => out.push(c),
         }
     }
     out.truncate(out.trim_end().len());
