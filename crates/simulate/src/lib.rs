@@ -1,1 +1,34 @@
-//! Stub.
+//! Virtual estates whose truth is known: for the demo, for benchmarks, and for
+//! proof that advice is good.
+//!
+//! Every line has a true level (a random walk, wear, crust now and then, and
+//! what its machine's lines share), every measure a persistent error, every
+//! person a way of timing and adjusting. Out come the records that such a
+//! place would write, week by week and site by site ([`SiteWeek`]), and beside
+//! them what really held ([`Truth`]). [`World`] names every number with its
+//! source, or says that it is assumed.
+//!
+//! # What this crate does not do
+//!
+//! It shares no physics with `estimate`, so that the two can contradict each
+//! other. It reads no clock: the days are arguments. The same seed gives the
+//! same records on every run.
+
+mod catch;
+mod chance;
+mod crew;
+mod diary;
+pub mod fleet;
+mod flow;
+mod incident;
+mod kitchen;
+pub mod larkfield;
+mod plant;
+mod round;
+mod site;
+mod state;
+mod truth;
+mod world;
+
+pub use truth::{PieceTruth, SiteWeek, Truth};
+pub use world::World;
