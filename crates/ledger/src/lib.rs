@@ -20,6 +20,8 @@ pub mod key;
 pub mod merkle;
 pub mod order;
 pub mod record;
+#[cfg(test)]
+mod samples;
 pub mod time;
 
 pub use body::{Body, Thing};

@@ -64,7 +64,7 @@ pub(crate) fn write_text(out: &mut Vec<u8>, text: &str) {
 
 /// Order of keys: by their UTF-16 code units (RFC 8785 §3.2.3), which differs from the
 /// order of their bytes only above U+FFFF.
-fn key_order(a: &str, b: &str) -> Ordering {
+pub(super) fn key_order(a: &str, b: &str) -> Ordering {
     if a.is_ascii() || b.is_ascii() { a.cmp(b) } else { a.encode_utf16().cmp(b.encode_utf16()) }
 }
 

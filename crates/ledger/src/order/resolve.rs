@@ -98,7 +98,7 @@ impl Effective {
 /// Of several corrections of one record the last in event order counts. A correction may itself be
 /// corrected: withdrawn, it corrects nothing; replaced, what holds instead of it holds instead of
 /// the record that it corrects. It may bear any time, before or after what it corrects, but
-/// must be of the same ledger and machine. Records with one id and the same content are one record.
+/// must be of the same ledger, and of the same machine where it names one. Records with one id and the same content are one record.
 #[must_use]
 pub fn resolve(mut records: Vec<Record>, skew: impl Fn(&Record) -> i64) -> Vec<Effective> {
     event_order(&mut records, skew);
@@ -184,7 +184,10 @@ fn target(
     }
     let target = *first.get(of).ok_or(Flag::UnknownRecord)?;
     let (ours, theirs) = (&one.record, &all[target].record);
-    if ours.scope != theirs.scope || ours.subject.machine != theirs.subject.machine {
+    let machine = ours.subject.machine.as_ref();
+    if ours.scope != theirs.scope
+        || (machine.is_some() && machine != theirs.subject.machine.as_ref())
+    {
         return Err(Flag::OtherMachine);
     }
     Ok(Some(target))
