@@ -28,6 +28,11 @@ fn within(low: f64, high: f64, below: impl Fn(f64) -> f64) -> f64 {
     }
 }
 
+/// Zero for what lies below the support; NaN stays NaN.
+fn not_negative(x: f64) -> f64 {
+    if x < 0.0 { 0.0 } else { x }
+}
+
 /// Solves `ratios(x) = (p, 1 − p)` for x ≥ 0, by false position in ln x on the smaller of the two tails.
 fn positive_quantile(p: f64, start: f64, ratios: impl Fn(f64) -> (f64, f64)) -> f64 {
     if !(0.0..=1.0).contains(&p) || ratios(start).0.is_nan() {

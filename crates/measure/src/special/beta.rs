@@ -1,6 +1,6 @@
 //! The regularised incomplete beta integral.
 
-use super::gamma::{log1p_minus, stirling_error};
+use super::gamma::{log_minus, stirling_error};
 use core::f64::consts::PI;
 
 /// The two regularised incomplete beta integrals (I_x(a, b), I_y(b, a)), for y = 1 − x given apart so that neither is lost to rounding.
@@ -28,9 +28,10 @@ fn front(a: f64, b: f64, x: f64, y: f64) -> f64 {
     let n = a + b;
     // How far x lies from the mean a/n, times n: a y − b x exactly.
     let off = b * x - a * y;
-    let exponent = a * log1p_minus(off / a) + b * log1p_minus(-off / b) + stirling_error(n)
-        - stirling_error(a)
-        - stirling_error(b);
+    let exponent =
+        a * log_minus(x * n / a, off / a) + b * log_minus(y * n / b, -off / b) + stirling_error(n)
+            - stirling_error(a)
+            - stirling_error(b);
     libm::sqrt(a / n * b / (2.0 * PI)) * libm::exp(exponent)
 }
 

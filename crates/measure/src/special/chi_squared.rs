@@ -5,12 +5,12 @@ use super::normal::normal_quantile;
 
 /// Probability of a value below `x`.
 pub fn chi_squared_below(x: f64, degrees_of_freedom: f64) -> f64 {
-    gamma_ratios(0.5 * degrees_of_freedom, 0.5 * x.max(0.0)).0
+    gamma_ratios(0.5 * degrees_of_freedom, 0.5 * super::not_negative(x)).0
 }
 
 /// Probability of a value above `x`; the far tail keeps its relative accuracy.
 pub fn chi_squared_above(x: f64, degrees_of_freedom: f64) -> f64 {
-    gamma_ratios(0.5 * degrees_of_freedom, 0.5 * x.max(0.0)).1
+    gamma_ratios(0.5 * degrees_of_freedom, 0.5 * super::not_negative(x)).1
 }
 
 /// The value that a share `p` lies below.

@@ -4,7 +4,7 @@ use super::beta::beta_ratios;
 
 /// Probabilities of a value (below, above) `x`.
 fn ratios(x: f64, numerator: f64, denominator: f64) -> (f64, f64) {
-    let (top, bottom) = (numerator * x.max(0.0), denominator);
+    let (top, bottom) = (numerator * super::not_negative(x), denominator);
     if top.is_infinite() {
         return (1.0, 0.0);
     }

@@ -25,10 +25,10 @@ pub(super) fn stirling_error(x: f64) -> f64 {
     libm::lgamma(x) - ((x - 0.5) * libm::log(x) - x + 0.5 * libm::log(2.0 * PI))
 }
 
-/// ln(1 + x) − x, without cancellation near zero.
-pub(super) fn log1p_minus(x: f64) -> f64 {
+/// ln(ratio) − x for x = ratio − 1, each given with its own full accuracy: no cancellation where ratio is near one or zero.
+pub(super) fn log_minus(ratio: f64, x: f64) -> f64 {
     if x.abs() > 0.3 {
-        return libm::log1p(x) - x;
+        return libm::log(ratio) - x;
     }
     // With r = x / (2 + x): ln(1 + x) = 2 (r + r³/3 + r⁵/5 + …), and x − 2r = r x.
     let r = x / (2.0 + x);
@@ -59,7 +59,7 @@ pub(super) fn gamma_ratios(a: f64, x: f64) -> (f64, f64) {
         return (1.0, 0.0);
     }
     // x^a e^-x / Γ(a), in the form that keeps its digits when a and x are large and alike.
-    let exponent = a * log1p_minus((x - a) / a) - stirling_error(a);
+    let exponent = a * log_minus(x / a, (x - a) / a) - stirling_error(a);
     let front = libm::sqrt(a / (2.0 * PI)) * libm::exp(exponent);
     if x < a + 1.0 {
         let mut term = 1.0 / a;

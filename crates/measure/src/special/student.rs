@@ -51,7 +51,9 @@ pub fn t_below(t: f64, degrees_of_freedom: f64) -> f64 {
     if t <= 0.0 { 0.5 * both_tails } else { 0.5 + 0.5 * centre }
 }
 
-/// Probability of a value between `low` and `high`, without cancellation in either tail; zero if they are crossed.
+/// Probability of a value between `low` and `high`, keeping its relative accuracy in either tail; zero if they are crossed.
+///
+/// A very narrow interval is good to 1e-16 absolute only.
 pub fn t_within(low: f64, high: f64, degrees_of_freedom: f64) -> f64 {
     super::within(low, high, |t| t_below(t, degrees_of_freedom))
 }
@@ -82,7 +84,8 @@ fn near_centre(share: f64, nu: f64) -> f64 {
         let missing = share - (0.5 - t_below(-t, nu));
         let step = missing / t_density(t, nu);
         t += step;
-        if step.abs() <= 1e-15 * t.abs() {
+        // The step after this one would be of the order of this one's square.
+        if step.abs() <= 1e-8 * t {
             break;
         }
     }
@@ -99,7 +102,7 @@ fn in_tail(tail: f64, nu: f64) -> f64 {
         let slope = t * t_density(t, nu) / reached;
         let step = libm::log(reached / tail) / slope;
         t *= libm::exp(step);
-        if step.abs() <= 4e-16 || !t.is_finite() {
+        if step.abs() <= 1e-8 || !t.is_finite() {
             break;
         }
     }

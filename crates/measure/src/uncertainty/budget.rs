@@ -216,7 +216,8 @@ pub fn effective_degrees_of_freedom(parts: impl Iterator<Item = (f64, f64)> + Cl
             let share = u * u / variance;
             share * share / degrees
         })
-        .sum();
+        // Not `sum`, which is minus zero for no parts, and would make minus infinity here.
+        .fold(0.0, |limit, share| limit + share);
     1.0 / limit
 }
 
