@@ -7,8 +7,8 @@ mod tests;
 use crate::quantity::{Grams, Millilitres, Seconds};
 
 pub use tables::{
-    Assumed, CYLINDERS, Class, Cylinder, HAND_RESOLUTION, HAND_SPREAD, KITCHEN, Limits, cylinder, drinking_limits,
-    measuring_bottle_limit, transfer_limits,
+    Assumed, CYLINDERS, Class, Cylinder, HAND_RESOLUTION, HAND_SPREAD, KITCHEN, Limits, cylinder,
+    drinking_limits, measuring_bottle_limit, transfer_limits,
 };
 
 /// What a catch is read with.
@@ -91,7 +91,14 @@ enum Must {
     NotNegative,
 }
 
-fn check(faults: &mut Vec<InstrumentError>, must: Must, what: &'static str, value: f64, unit: &'static str, mend: &'static str) {
+fn check(
+    faults: &mut Vec<InstrumentError>,
+    must: Must,
+    what: &'static str,
+    value: f64,
+    unit: &'static str,
+    mend: &'static str,
+) {
     let fits = match must {
         Must::Positive => value > 0.0,
         Must::NotNegative => value >= 0.0,
@@ -112,7 +119,10 @@ impl Vessel {
     ///
     /// # Errors
     /// A division that is not above zero, or a tolerance below zero.
-    pub fn graduated(division: Millilitres, tolerance: Millilitres) -> Result<Vessel, InstrumentError> {
+    pub fn graduated(
+        division: Millilitres,
+        tolerance: Millilitres,
+    ) -> Result<Vessel, InstrumentError> {
         Vessel::sound(Marks::Every(division), tolerance)
     }
 
@@ -150,10 +160,22 @@ impl Vessel {
                 check(&mut faults, Must::Positive, "the division", division.0, " mL", mend);
             }
             Marks::One(mark) => {
-                check(&mut faults, Must::Positive, "the mark", mark.0, " mL", "give the mark's own volume, above zero");
+                check(
+                    &mut faults,
+                    Must::Positive,
+                    "the mark",
+                    mark.0,
+                    " mL",
+                    "give the mark's own volume, above zero",
+                );
                 if self.tolerance.0 >= mark.0 && mark.0 > 0.0 {
                     let mend = "give how far off the mark may be, less than the mark itself";
-                    faults.push(InstrumentError { what: "the tolerance", value: self.tolerance.0, unit: " mL", mend });
+                    faults.push(InstrumentError {
+                        what: "the tolerance",
+                        value: self.tolerance.0,
+                        unit: " mL",
+                        mend,
+                    });
                 }
             }
         }

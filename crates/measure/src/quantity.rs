@@ -12,8 +12,8 @@ use std::str::FromStr;
 
 use rust_decimal::Decimal;
 
-pub use error::{Fault, QuantityError};
 pub(crate) use error::quoted;
+pub use error::{Fault, QuantityError};
 pub use exact::Exact;
 pub(crate) use parse::{number, wrong};
 pub(crate) use unit::blank;
@@ -87,7 +87,8 @@ impl Quantity {
     /// The exact value in the base unit of its dimension: mL, g, s or °C.
     #[must_use]
     pub fn exact(self) -> Exact {
-        Exact::scaled(self.number, self.unit.factor()).expect("96 bits over 10^28 times any factor of the table fits")
+        Exact::scaled(self.number, self.unit.factor())
+            .expect("96 bits over 10^28 times any factor of the table fits")
     }
 
     fn value(self, dimension: Dimension) -> Option<f64> {
@@ -150,10 +151,16 @@ pub fn fuzz_quantity(bytes: &[u8]) {
         Ok(quantity) => {
             let canonical = quantity.to_string();
             let again: Quantity = canonical.parse().expect("the canonical form reads back");
-            assert_eq!((again, again.number.scale()), (quantity, quantity.number.scale()), "{canonical}");
+            assert_eq!(
+                (again, again.number.scale()),
+                (quantity, quantity.number.scale()),
+                "{canonical}"
+            );
             assert!(quantity.exact().to_f64().is_finite(), "{canonical}");
         }
-        Err(error) => assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}"),
+        Err(error) => {
+            assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}");
+        }
     }
     if let Err(error) = text.parse::<Unit>() {
         assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}");

@@ -108,7 +108,8 @@ impl FromStr for AmountRead {
                 Fault::Side,
                 start..start + open.len(),
                 format!("`{open}` leaves open where the liquid stood"),
-                "write `at`, `over` or `under` before the mark, such as `over the 30 mL mark`".into(),
+                "write `at`, `over` or `under` before the mark, such as `over the 30 mL mark`"
+                    .into(),
             ));
         }
         let side = SIDES.iter().find_map(|(word, side)| Some((*side, after(text, start, word)?)));
@@ -134,10 +135,17 @@ impl AmountRead {
     /// As reading it from text; the span is that of the canonical form.
     pub fn amount(&self) -> Result<Amount, QuantityError> {
         let span = || 0..self.to_string().len();
-        let too_small = |what: String, mend: &str| Err(QuantityError::new(Fault::TooSmall, span(), what, mend.into()));
+        let too_small = |what: String, mend: &str| {
+            Err(QuantityError::new(Fault::TooSmall, span(), what, mend.into()))
+        };
         match *self {
-            AmountRead::Number(read) if read.number.is_sign_negative() && !read.number.is_zero() => {
-                too_small(format!("`{read}` is less than nothing"), "write what was caught; `0 mL` if nothing came")
+            AmountRead::Number(read)
+                if read.number.is_sign_negative() && !read.number.is_zero() =>
+            {
+                too_small(
+                    format!("`{read}` is less than nothing"),
+                    "write what was caught; `0 mL` if nothing came",
+                )
             }
             AmountRead::Number(read) => match (read.volume(), read.mass()) {
                 (Some(volume), _) => Ok(Amount::Volume(volume)),
@@ -146,8 +154,15 @@ impl AmountRead {
             },
             AmountRead::Mark { side, mark } => match mark.volume() {
                 Some(volume) if volume.0 > 0.0 => Ok(Amount::Mark(side, volume)),
-                Some(_) => too_small(format!("a mark at `{mark}` is no mark"), "write the mark's own number, such as `at 30 mL`"),
-                None => Err(wrong(mark, span(), "the mark of a vessel as a volume, such as `over the 30 mL mark`")),
+                Some(_) => too_small(
+                    format!("a mark at `{mark}` is no mark"),
+                    "write the mark's own number, such as `at 30 mL`",
+                ),
+                None => Err(wrong(
+                    mark,
+                    span(),
+                    "the mark of a vessel as a volume, such as `over the 30 mL mark`",
+                )),
             },
         }
     }
@@ -171,7 +186,11 @@ impl FromStr for DrawRead {
                 Fault::NoUnit,
                 span.clone(),
                 format!("{} may be seconds or doses", quoted(&text[span.clone()])),
-                format!("write {} or {}", quoted(&format!("{count} s")), quoted(&format!("{count} doses"))),
+                format!(
+                    "write {} or {}",
+                    quoted(&format!("{count} s")),
+                    quoted(&format!("{count} doses"))
+                ),
             ));
         }
         let read = if DOSES.iter().any(|dose| word.eq_ignore_ascii_case(dose)) {
@@ -201,7 +220,8 @@ impl DrawRead {
     pub fn draw(&self) -> Result<Draw, QuantityError> {
         let span = || 0..self.to_string().len();
         let nothing = |what: String| {
-            let mend = "write how long it ran or how many doses it was, such as `7.1 s` or `2 doses`";
+            let mend =
+                "write how long it ran or how many doses it was, such as `7.1 s` or `2 doses`";
             Err(QuantityError::new(Fault::TooSmall, span(), what, mend.into()))
         };
         match *self {
@@ -210,7 +230,11 @@ impl DrawRead {
             DrawRead::Time(read) => match read.duration() {
                 Some(seconds) if seconds.0 > 0.0 => Ok(Draw::Time(seconds)),
                 Some(_) => nothing(format!("`{read}` is no time to draw")),
-                None => Err(wrong(read, span(), "the seconds it ran or the doses it was, such as `7.1 s` or `2 doses`")),
+                None => Err(wrong(
+                    read,
+                    span(),
+                    "the seconds it ran or the doses it was, such as `7.1 s` or `2 doses`",
+                )),
             },
         }
     }
@@ -257,14 +281,18 @@ pub fn fuzz_reading(bytes: &[u8]) {
             assert_eq!(read.to_string().parse::<AmountRead>().as_ref(), Ok(&read), "{read}");
             assert!(read.amount().is_ok(), "{read}");
         }
-        Err(error) => assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}"),
+        Err(error) => {
+            assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}");
+        }
     }
     match text.parse::<DrawRead>() {
         Ok(read) => {
             assert_eq!(read.to_string().parse::<DrawRead>().as_ref(), Ok(&read), "{read}");
             assert!(read.draw().is_ok(), "{read}");
         }
-        Err(error) => assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}"),
+        Err(error) => {
+            assert!(text.get(error.span.clone()).is_some(), "{error:?} is outside {text:?}");
+        }
     }
 }
 

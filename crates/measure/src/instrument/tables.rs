@@ -32,8 +32,18 @@ pub struct Cylinder {
     pub divisions: &'static [Millilitres],
 }
 
-const fn row(capacity: f64, class_a: f64, class_b: f64, divisions: &'static [Millilitres]) -> Cylinder {
-    Cylinder { capacity: Millilitres(capacity), class_a: Millilitres(class_a), class_b: Millilitres(class_b), divisions }
+const fn row(
+    capacity: f64,
+    class_a: f64,
+    class_b: f64,
+    divisions: &'static [Millilitres],
+) -> Cylinder {
+    Cylinder {
+        capacity: Millilitres(capacity),
+        class_a: Millilitres(class_a),
+        class_b: Millilitres(class_b),
+        divisions,
+    }
 }
 
 /// Graduated glass cylinders (ASTM E1272-02(2012), table 1).
@@ -131,7 +141,11 @@ const fn vessel(marks: Marks, tolerance: f64) -> Measure {
 }
 
 const fn scale(resolution: f64, tolerance: f64) -> Measure {
-    Measure::Scale(Scale { resolution: Grams(resolution), tolerance: Grams(tolerance), tared: true })
+    Measure::Scale(Scale {
+        resolution: Grams(resolution),
+        tolerance: Grams(tolerance),
+        tared: true,
+    })
 }
 
 /// What is assumed of a kitchen's own measures. No standard limits kitchen scales, bar measures or

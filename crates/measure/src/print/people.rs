@@ -75,7 +75,11 @@ pub fn mass_with(mass: Grams, uncertainty: Grams, units: Units) -> String {
 pub fn temperature(temperature: Celsius, units: Units) -> String {
     let unit = units.for_temperature();
     let degrees = unit.of_base(temperature.0);
-    if degrees.is_finite() { format!("{} {unit}", super::plain(degrees, 0)) } else { format!("? {unit}") }
+    if degrees.is_finite() {
+        format!("{} {unit}", super::plain(degrees, 0))
+    } else {
+        format!("? {unit}")
+    }
 }
 
 /// A rate by volume to three digits: `4.22 mL/s`, `0.143 fl oz (US)/s`.

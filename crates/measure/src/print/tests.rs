@@ -70,7 +70,7 @@ fn quantities_are_printed_in_the_units_of_the_group() {
     let ounce = Millilitres(29.573_529_562_5);
     assert_eq!(volume(ounce, Units::Metric), "29.6 mL");
     assert_eq!(volume(ounce, Units::Us), "1.00 fl oz (US)");
-    assert_eq!(volume(Millilitres(3785.411_784), Units::Us), "1.00 gal (US)");
+    assert_eq!(volume(Millilitres(3_785.411_784), Units::Us), "1.00 gal (US)");
     assert_eq!(volume(Millilitres(2500.0), Units::Metric), "2.50 L");
     assert_eq!(volume_with(ounce, Millilitres(1.183), Units::Us), "(1.000 ± 0.040) fl oz (US)");
     assert_eq!(mass(Grams(28.349_523_125), Units::Us), "1.00 oz (weight)");

@@ -70,7 +70,12 @@ pub struct QuantityError {
 }
 
 impl QuantityError {
-    pub(crate) fn new(fault: Fault, span: Range<usize>, what: String, mend: String) -> QuantityError {
+    pub(crate) fn new(
+        fault: Fault,
+        span: Range<usize>,
+        what: String,
+        mend: String,
+    ) -> QuantityError {
         QuantityError { fault, span, what, mend }
     }
 
@@ -85,7 +90,8 @@ impl QuantityError {
 /// A piece of somebody's text in back quotes: shortened, and without control characters.
 pub(crate) fn quoted(text: &str) -> String {
     const MOST: usize = 40;
-    let mut shown: String = text.chars().take(MOST).map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+    let mut shown: String =
+        text.chars().take(MOST).map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
     if text.chars().nth(MOST).is_some() {
         shown.push('…');
     }

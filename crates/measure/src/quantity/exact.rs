@@ -37,7 +37,10 @@ impl Exact {
     }
 
     /// `(number − offset) · numerator / denominator`, or `None` where the factor does not fit (no unit's factor does that).
-    pub(super) fn scaled(number: Decimal, (offset, numerator, denominator): (i128, i128, i128)) -> Option<Exact> {
+    pub(super) fn scaled(
+        number: Decimal,
+        (offset, numerator, denominator): (i128, i128, i128),
+    ) -> Option<Exact> {
         let one = 10_i128.checked_pow(number.scale())?;
         let shifted = number.mantissa().checked_sub(offset.checked_mul(one)?)?;
         Exact::new(shifted.checked_mul(numerator)?, one.checked_mul(denominator)?)
@@ -69,7 +72,10 @@ impl Exact {
         if rest != 0 {
             quotient |= 1;
         }
-        #[expect(clippy::cast_precision_loss, reason = "the one intended rounding, to nearest, ties to even")]
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "the one intended rounding, to nearest, ties to even"
+        )]
         let magnitude = libm::scalbn(quotient as f64, -halvings);
         if self.numerator < 0 { -magnitude } else { magnitude }
     }
@@ -100,7 +106,11 @@ mod tests {
             (473_176_473, 16_000_000, 29.573_529_562_5),
         ] {
             let exact = Exact::new(numerator, denominator).unwrap();
-            assert_eq!(exact.to_f64().to_bits(), f64::to_bits(expected), "{numerator}/{denominator}");
+            assert_eq!(
+                exact.to_f64().to_bits(),
+                f64::to_bits(expected),
+                "{numerator}/{denominator}"
+            );
         }
     }
 

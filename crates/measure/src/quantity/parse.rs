@@ -116,7 +116,9 @@ fn plain(written: &str, span: Range<usize>) -> Result<Decimal, QuantityError> {
                 return Err(QuantityError::new(
                     Fault::Separator,
                     span,
-                    format!("the comma in `{written}` may be a decimal comma or a thousands separator"),
+                    format!(
+                        "the comma in `{written}` may be a decimal comma or a thousands separator"
+                    ),
                     format!("write `{whole}{decimals}` or `{whole}.{decimals}`"),
                 ));
             }
@@ -133,7 +135,10 @@ fn plain(written: &str, span: Range<usize>) -> Result<Decimal, QuantityError> {
     };
     // `.5` and `5.` are clear enough, and the decimal reader may not take them.
     let digits = digits.trim_start_matches('0');
-    let digits = format!("{}{digits}", if digits.starts_with(|c: char| c.is_ascii_digit()) { "" } else { "0" });
+    let digits = format!(
+        "{}{digits}",
+        if digits.starts_with(|c: char| c.is_ascii_digit()) { "" } else { "0" }
+    );
     Decimal::from_str_exact(digits.trim_end_matches('.')).map_err(|_| too_long(written, span))
 }
 
@@ -152,7 +157,8 @@ fn without_separators(written: &str) -> String {
     let last = written.rfind(separator);
     let decimal = last.filter(|&at| {
         let mark = written[at..].chars().next();
-        matches!(mark, Some('.' | ',' | '٫' | '·')) && written.chars().filter(|c| Some(*c) == mark).count() == 1
+        matches!(mark, Some('.' | ',' | '٫' | '·'))
+            && written.chars().filter(|c| Some(*c) == mark).count() == 1
     });
     written
         .char_indices()
@@ -165,11 +171,17 @@ fn without_separators(written: &str) -> String {
 }
 
 /// A fraction (`½`, `1½`, `1/2`, `1 1/2`) whose first digits are at `first..end`; `None` if there is none.
-fn fraction(text: &str, first: usize, end: usize) -> Option<Result<(Decimal, usize), QuantityError>> {
+fn fraction(
+    text: &str,
+    first: usize,
+    end: usize,
+) -> Option<Result<(Decimal, usize), QuantityError>> {
     let whole = &text[first..end];
     let next = skip(text, end, blank);
     // One sign: ½, or a whole number and one.
-    if let Some(sign) = text[next..].chars().next().filter(|c| FRACTIONS.iter().any(|(known, _)| known == c)) {
+    if let Some(sign) =
+        text[next..].chars().next().filter(|c| FRACTIONS.iter().any(|(known, _)| known == c))
+    {
         let until = next + sign.len_utf8();
         let part = FRACTIONS.iter().find(|(known, _)| *known == sign).and_then(|(_, part)| *part);
         let part = part.map(|part| Decimal::new(part, 4).normalize());
@@ -199,17 +211,29 @@ fn fraction(text: &str, first: usize, end: usize) -> Option<Result<(Decimal, usi
 }
 
 /// A whole number, which may be absent, plus a part of one.
-fn sum(text: &str, span: Range<usize>, whole: &str, part: Option<Decimal>) -> Result<(Decimal, usize), QuantityError> {
+fn sum(
+    text: &str,
+    span: Range<usize>,
+    whole: &str,
+    part: Option<Decimal>,
+) -> Result<(Decimal, usize), QuantityError> {
     let fault = || {
         QuantityError::new(
             Fault::Fraction,
             span.clone(),
-            format!("{} is not a fraction that can be written exactly in decimals", quoted(&text[span.clone()])),
+            format!(
+                "{} is not a fraction that can be written exactly in decimals",
+                quoted(&text[span.clone()])
+            ),
             "write it in decimals, or in mL".into(),
         )
     };
     let part = part.ok_or_else(fault)?;
-    let whole = if whole.is_empty() { Decimal::ZERO } else { Decimal::from_str_exact(whole).map_err(|_| fault())? };
+    let whole = if whole.is_empty() {
+        Decimal::ZERO
+    } else {
+        Decimal::from_str_exact(whole).map_err(|_| fault())?
+    };
     if !whole.is_integer() {
         return Err(fault());
     }
@@ -218,7 +242,9 @@ fn sum(text: &str, span: Range<usize>, whole: &str, part: Option<Decimal>) -> Re
 }
 
 fn is_slash(text: &str, at: usize) -> bool {
-    text[at..].starts_with(['/', '⁄']) && at > 0 && text[..at].ends_with(|c: char| c.is_ascii_digit())
+    text[at..].starts_with(['/', '⁄'])
+        && at > 0
+        && text[..at].ends_with(|c: char| c.is_ascii_digit())
 }
 
 fn digit_at(text: &str, at: usize) -> bool {
@@ -236,16 +262,22 @@ fn second_number(text: &str, first: usize, end: usize) -> Result<(), QuantityErr
         Fault::Separator,
         first..until,
         format!("{} is two numbers, or one with a space in it", quoted(&text[first..until])),
-        format!("write one number without a space, such as {}", quoted(&format!("{}{}", &text[first..end], &text[next..until]))),
+        format!(
+            "write one number without a space, such as {}",
+            quoted(&format!("{}{}", &text[first..end], &text[next..until]))
+        ),
     ))
 }
 
 /// Things after a number that are no unit, and deserve their own hint.
 fn not_a_unit(text: &str, end: usize) -> Option<QuantityError> {
     let rest = &text[end..];
-    let exponent = rest
-        .strip_prefix(['e', 'E'])
-        .is_some_and(|power| power.strip_prefix(['+', '-', '−']).unwrap_or(power).starts_with(|c: char| c.is_ascii_digit()));
+    let exponent = rest.strip_prefix(['e', 'E']).is_some_and(|power| {
+        power
+            .strip_prefix(['+', '-', '−'])
+            .unwrap_or(power)
+            .starts_with(|c: char| c.is_ascii_digit())
+    });
     let until = text.trim_end_matches(blank).len();
     if exponent {
         return Some(QuantityError::new(
@@ -274,5 +306,10 @@ pub(crate) fn wrong(quantity: Quantity, span: Range<usize>, wanted: &str) -> Qua
         Dimension::Duration => "a time",
         Dimension::Temperature => "a temperature",
     };
-    QuantityError::new(Fault::WrongDimension, span, format!("`{quantity}` is {is}"), format!("write {wanted}"))
+    QuantityError::new(
+        Fault::WrongDimension,
+        span,
+        format!("`{quantity}` is {is}"),
+        format!("write {wanted}"),
+    )
 }

@@ -85,7 +85,7 @@ fn conversions_are_the_nearest_double() {
     assert_eq!(read("1 fl oz (US)").volume(), Some(Millilitres(29.573_529_562_5)));
     assert_eq!(read("100 °F").temperature(), Some(Celsius(340.0 / 9.0)));
     assert_eq!(read("7100 ms").duration(), Some(Seconds(7.1)));
-    assert_eq!(read("3 lb").mass(), Some(Grams(1360.777_11)));
+    assert_eq!(read("3 lb").mass(), Some(Grams(1_360.777_11)));
     assert_eq!(read("30 mL").mass(), None);
 }
 
@@ -179,12 +179,37 @@ fn what_is_refused_says_where_and_how_to_mend_it() {
         ("1/0 cup", Fault::Fraction, "1/0", "in decimals"),
         ("1/ cup", Fault::Fraction, "1/", "in decimals"),
         ("1.5½ cup", Fault::Fraction, "1.5½", "in decimals"),
-        ("999999999999999999999999999999 mL", Fault::TooLong, "999999999999999999999999999999", "28 digits"),
-        ("0.00000000000000000000000000001 mL", Fault::TooLong, "0.00000000000000000000000000001", "28 digits"),
-        ("1 oz", Fault::WhichUnit, "oz", "`fl oz (US)` (29.574 mL), `fl oz (imperial)` (28.413 mL), `fl oz (30 mL)` (30 mL) or `oz (weight)`"),
-        ("1 fl. oz.", Fault::WhichUnit, "fl. oz.", "`fl oz (US)` (29.574 mL), `fl oz (imperial)` (28.413 mL) or `fl oz (30 mL)` (30 mL)"),
+        (
+            "999999999999999999999999999999 mL",
+            Fault::TooLong,
+            "999999999999999999999999999999",
+            "28 digits",
+        ),
+        (
+            "0.00000000000000000000000000001 mL",
+            Fault::TooLong,
+            "0.00000000000000000000000000001",
+            "28 digits",
+        ),
+        (
+            "1 oz",
+            Fault::WhichUnit,
+            "oz",
+            "`fl oz (US)` (29.574 mL), `fl oz (imperial)` (28.413 mL), `fl oz (30 mL)` (30 mL) or `oz (weight)`",
+        ),
+        (
+            "1 fl. oz.",
+            Fault::WhichUnit,
+            "fl. oz.",
+            "`fl oz (US)` (29.574 mL), `fl oz (imperial)` (28.413 mL) or `fl oz (30 mL)` (30 mL)",
+        ),
         ("1 oz (US)", Fault::WhichUnit, "oz (US)", "`fl oz (US)`"),
-        ("5 gal", Fault::WhichUnit, "gal", "`gal (US)` (3785.4 mL) or `gal (imperial)` (4546.1 mL)"),
+        (
+            "5 gal",
+            Fault::WhichUnit,
+            "gal",
+            "`gal (US)` (3785.4 mL) or `gal (imperial)` (4546.1 mL)",
+        ),
         ("1 cup", Fault::WhichUnit, "cup", "`cup (US)` (236.59 mL), or the amount in mL"),
         ("1 T", Fault::WhichUnit, "T", "`tsp (US)` (4.9289 mL) or `tbsp (US)` (14.787 mL)"),
         ("1 c", Fault::WhichUnit, "c", "`cup (US)` (236.59 mL) or `°C`"),
@@ -201,7 +226,12 @@ fn a_long_text_is_not_repeated_whole() {
     let long = "9".repeat(100_000);
     assert!(refused(&long).to_string().len() < 300);
     assert!(refused(&format!("30 {long}x")).to_string().len() < 300);
-    assert!(refused(&format!("{}1 mL\u{7}\u{1b}", " ".repeat(1000))).to_string().chars().all(|c| !c.is_control()));
+    assert!(
+        refused(&format!("{}1 mL\u{7}\u{1b}", " ".repeat(1000)))
+            .to_string()
+            .chars()
+            .all(|c| !c.is_control())
+    );
 }
 
 #[test]
@@ -226,11 +256,13 @@ fn any_number() -> impl Strategy<Value = Decimal> {
 /// Pieces of what people type, in any order.
 fn nearly() -> impl Strategy<Value = String> {
     let pieces = [
-        "1", "30", "0", "234", ",", ".", "'", " ", "\u{a0}", "-", "−", "½", "⅓", "/", "⁄", "e", "E9", ":", "ml", "mL", "fl oz", "oz",
-        "(", ")", "US", "imperial", "30 ml", "weight", "gal", "cup", "°", "C", "µ", "l", "s", "over", "the", "mark", "at", ">", "≥",
-        "doses", "x", "🍹", "\u{feff}", "٣", "İ", "ẞ",
+        "1", "30", "0", "234", ",", ".", "'", " ", "\u{a0}", "-", "−", "½", "⅓", "/", "⁄", "e",
+        "E9", ":", "ml", "mL", "fl oz", "oz", "(", ")", "US", "imperial", "30 ml", "weight", "gal",
+        "cup", "°", "C", "µ", "l", "s", "over", "the", "mark", "at", ">", "≥", "doses", "x", "🍹",
+        "\u{feff}", "٣", "İ", "ẞ",
     ];
-    proptest::collection::vec(proptest::sample::select(pieces.to_vec()), 0..9).prop_map(|parts| parts.concat())
+    proptest::collection::vec(proptest::sample::select(pieces.to_vec()), 0..9)
+        .prop_map(|parts| parts.concat())
 }
 
 proptest! {

@@ -116,7 +116,8 @@ const POUND: i128 = 45_359_237;
 /// An imperial gallon is 4546.09 mL: this many, over 100.
 const IMPERIAL: i128 = 454_609;
 
-const FLUID_OUNCE: &[&str] = &["fl oz", "floz", "fl ounce", "fl ounces", "fluid oz", "fluid ounce", "fluid ounces", "oz fl"];
+const FLUID_OUNCE: &[&str] =
+    &["fl oz", "floz", "fl ounce", "fl ounces", "fluid oz", "fluid ounce", "fluid ounces", "oz fl"];
 const OUNCE: &[&str] = &["oz", "ozs", "ounce", "ounces"];
 const PINT: &[&str] = &["pint", "pints", "pt", "liquid pint", "liquid pints"];
 const QUART: &[&str] = &["quart", "quarts", "qt", "qts", "liquid quart", "liquid quarts"];
@@ -196,7 +197,8 @@ impl Unit {
     pub fn of_base(self, value: f64) -> f64 {
         let (offset, numerator, denominator) = self.factor();
         #[expect(clippy::cast_precision_loss, reason = "the table's factors are far below 2^53")]
-        let (offset, numerator, denominator) = (offset as f64, numerator as f64, denominator as f64);
+        let (offset, numerator, denominator) =
+            (offset as f64, numerator as f64, denominator as f64);
         value * denominator / numerator + offset
     }
 }
@@ -219,7 +221,12 @@ impl FromStr for Unit {
         let start = text.find(|c| !blank(c)).unwrap_or(0);
         let span = start..start + written.len();
         if written.is_empty() {
-            return Err(QuantityError::new(Fault::NoUnit, 0..text.len(), "no unit is written".into(), format!("the units are {}", symbols(ROWS))));
+            return Err(QuantityError::new(
+                Fault::NoUnit,
+                0..text.len(),
+                "no unit is written".into(),
+                format!("the units are {}", symbols(ROWS)),
+            ));
         }
         let phrase = normal(written);
         let (which, name) = split(&phrase);
@@ -300,7 +307,9 @@ fn one_of<'a>(rows: impl Iterator<Item = &'a Row>) -> String {
         })
         .collect();
     match choices.as_slice() {
-        [.., last] if choices.len() > 1 => format!("{} or {last}", choices[..choices.len() - 1].join(", ")),
+        [.., last] if choices.len() > 1 => {
+            format!("{} or {last}", choices[..choices.len() - 1].join(", "))
+        }
         // One choice means that a unit of this name in other countries is left out, not equal.
         _ => format!("{}, or the amount in mL", choices.concat()),
     }
@@ -312,5 +321,9 @@ fn round_size((_, numerator, denominator): (i128, i128, i128)) -> String {
     let size = numerator as f64 / denominator as f64;
     let decimals = (4.0 - libm::floor(libm::log10(size))).max(0.0);
     let text = format!("{size:.*}", decimals as usize);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
 }
