@@ -228,6 +228,10 @@ impl FromStr for Unit {
                 format!("the units are {}", symbols(ROWS)),
             ));
         }
+        // What a ledger keeps is canonical, and is read by the million.
+        if let Some(row) = ROWS.iter().find(|row| row.symbol == written) {
+            return Ok(row.unit);
+        }
         let phrase = normal(written);
         let (which, name) = split(&phrase);
         let named = |row: &&Row| row.names.iter().any(|known| *known == name || *known == written);
