@@ -19,7 +19,7 @@ fn a_1_calibration_standard() {
 
     let (mass, purity) = (100.28, 0.9999);
     let concentration = 1000.0 * mass * purity / 100.0;
-    close(concentration, 1002.699_72, 1e-8);
+    close(concentration, 1_002.699_72, 1e-8);
     let mut budget = volume.scaled(concentration / 100.0);
     budget.add(Part::new("weighing", concentration / mass * 0.05));
     budget.add(Part::new("purity", concentration / purity * type_b::rectangular(0.0001)));
