@@ -27,7 +27,13 @@ pub(crate) struct Wanted {
 /// Draws once, and reads.
 ///
 /// Gives what was read, and the draw as read: `7.1 s`, `2 doses`.
-pub(crate) fn draw(wanted: Wanted, piece: &Piece, person: &Person, world: &World, chance: &mut Chance) -> (Read, String) {
+pub(crate) fn draw(
+    wanted: Wanted,
+    piece: &Piece,
+    person: &Person,
+    world: &World,
+    chance: &mut Chance,
+) -> (Read, String) {
     let Wanted { target, density, believed, .. } = wanted;
     let noise = chance.normal(world.draw_spread);
     match wanted.recipe {
@@ -40,7 +46,9 @@ pub(crate) fn draw(wanted: Wanted, piece: &Piece, person: &Person, world: &World
                     let seen = ran + person.timing_bias + chance.normal(world.thumb);
                     (ran, (seen / step).round().max(1.0) * step, step)
                 }
-                Clock::Machine(tolerance) => (asked + chance.between(-tolerance, tolerance), asked, 0.1),
+                Clock::Machine(tolerance) => {
+                    (asked + chance.between(-tolerance, tolerance), asked, 0.1)
+                }
             };
             let flow = target * libm::exp(wanted.level + noise) / (recipe - wanted.offset);
             let volume = flow * (ran - wanted.offset).max(0.0);
@@ -50,7 +58,11 @@ pub(crate) fn draw(wanted: Wanted, piece: &Piece, person: &Person, world: &World
         }
         RecipeDraw::Doses(doses) => {
             // Two portions at once where they fit; a cup with one mark takes what its mark says.
-            let fits = if piece.marks_only() { piece.mark() / target } else { (piece.holds / target).min(2.0) };
+            let fits = if piece.marks_only() {
+                piece.mark() / target
+            } else {
+                (piece.holds / target).min(2.0)
+            };
             let portions = fits.round().max(1.0);
             let count = portions * f64::from(doses);
             let volume = portions * target * libm::exp(wanted.level + noise / count.sqrt());
@@ -77,7 +89,15 @@ mod tests {
     }
 
     fn wanted(recipe: RecipeDraw) -> Wanted {
-        Wanted { recipe, clock: Clock::Thumb(0.1), offset: 0.0, target: 30.0, level: 0.05, density: 1.2, believed: 1.2 }
+        Wanted {
+            recipe,
+            clock: Clock::Thumb(0.1),
+            offset: 0.0,
+            target: 30.0,
+            level: 0.05,
+            density: 1.2,
+            believed: 1.2,
+        }
     }
 
     // A timed catch spreads by the thumb (relative to its seconds), the draw and the display's step:
@@ -89,7 +109,13 @@ mod tests {
         let n = 20_000;
         let logs: Vec<f64> = (0..n)
             .map(|_| {
-                let (read, _) = draw(wanted(RecipeDraw::Seconds(6.0)), &scale(), &nobody(), &world, &mut chance);
+                let (read, _) = draw(
+                    wanted(RecipeDraw::Seconds(6.0)),
+                    &scale(),
+                    &nobody(),
+                    &world,
+                    &mut chance,
+                );
                 (1.0 + read.deviation).ln()
             })
             .collect();

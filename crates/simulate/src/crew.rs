@@ -8,9 +8,10 @@ use crate::kitchen::decimals;
 use crate::world::World;
 
 const NAMES: [&str; 36] = [
-    "Amara", "Bence", "Chidi", "Dilnoza", "Edda", "Farid", "Greta", "Hana", "Idris", "Jonas", "Kalina", "Lwazi",
-    "Mirela", "Noor", "Oskar", "Priya", "Quim", "Rosa", "Soraya", "Tomasz", "Ulla", "Viktor", "Wen", "Ximena",
-    "Yusuf", "Zofia", "Anselm", "Bahar", "Ciara", "Dragan", "Elif", "Femi", "Gwen", "Henrik", "Ines", "Joaquim",
+    "Amara", "Bence", "Chidi", "Dilnoza", "Edda", "Farid", "Greta", "Hana", "Idris", "Jonas",
+    "Kalina", "Lwazi", "Mirela", "Noor", "Oskar", "Priya", "Quim", "Rosa", "Soraya", "Tomasz",
+    "Ulla", "Viktor", "Wen", "Ximena", "Yusuf", "Zofia", "Anselm", "Bahar", "Ciara", "Dragan",
+    "Elif", "Femi", "Gwen", "Henrik", "Ines", "Joaquim",
 ];
 
 /// One person of a crew.
@@ -49,7 +50,14 @@ pub(crate) struct Done {
 
 /// Moves `flow` by what a person does who wants it changed by `wanted` (a fraction). Nothing is
 /// done where the adjuster cannot be set, or its smallest step is too coarse.
-pub(crate) fn adjust(adjuster: &Adjuster, flow: &mut Flow, setting: Option<f64>, wanted: f64, world: &World, chance: &mut Chance) -> Option<Done> {
+pub(crate) fn adjust(
+    adjuster: &Adjuster,
+    flow: &mut Flow,
+    setting: Option<f64>,
+    wanted: f64,
+    world: &World,
+    chance: &mut Chance,
+) -> Option<Done> {
     let wrong = chance.happens(world.wrong_way);
     let turned = if wrong { -wanted } else { wanted };
     match adjuster {
@@ -74,23 +82,49 @@ pub(crate) fn adjust(adjuster: &Adjuster, flow: &mut Flow, setting: Option<f64>,
             flow.adjust((notches * per_notch).copysign(turned), 0.0);
             let plural = if notches > 1.0 { "es" } else { "" };
             let way = if turned > 0.0 { more.clone() } else { format!("against {more}") };
-            Some(Done { text: format!("{notches} notch{plural} {way}"), setting: None, meant: wanted })
+            Some(Done {
+                text: format!("{notches} notch{plural} {way}"),
+                setting: None,
+                meant: wanted,
+            })
         }
-        Adjuster::Number { step, range } => panel(flow, setting.unwrap_or((range.0 + range.1) / 2.0), *step, *range, turned, wanted, ""),
-        Adjuster::Percent { step, range } => panel(flow, setting.unwrap_or(100.0), *step, *range, turned, wanted, " %"),
+        Adjuster::Number { step, range } => panel(
+            flow,
+            setting.unwrap_or((range.0 + range.1) / 2.0),
+            *step,
+            *range,
+            turned,
+            wanted,
+            "",
+        ),
+        Adjuster::Percent { step, range } => {
+            panel(flow, setting.unwrap_or(100.0), *step, *range, turned, wanted, " %")
+        }
         // The mark is known to the round, which teaches by it.
         Adjuster::Taught | Adjuster::None => None,
     }
 }
 
 /// Types a new number into a panel: the portion is proportional to it.
-fn panel(flow: &mut Flow, old: f64, step: f64, range: (f64, f64), turned: f64, wanted: f64, unit: &str) -> Option<Done> {
+fn panel(
+    flow: &mut Flow,
+    old: f64,
+    step: f64,
+    range: (f64, f64),
+    turned: f64,
+    wanted: f64,
+    unit: &str,
+) -> Option<Done> {
     let new = ((old * (1.0 + turned) / step).round() * step).clamp(range.0, range.1);
     if (new - old).abs() < step / 2.0 || old <= 0.0 {
         return None;
     }
     flow.adjust(new / old - 1.0, 0.0);
-    Some(Done { text: format!("set to {new:.*}{unit}", decimals(step)), setting: Some(new), meant: wanted })
+    Some(Done {
+        text: format!("set to {new:.*}{unit}", decimals(step)),
+        setting: Some(new),
+        meant: wanted,
+    })
 }
 
 /// A number of eighths as a turn: `1/8 turn`, `3/4 turn`, `1 1/4 turns`.
@@ -132,12 +166,19 @@ mod tests {
 
     #[test]
     fn turns_are_written_as_people_say_them() {
-        assert_eq!([1.0, 6.0, 8.0, 10.0, 16.0].map(turns), ["1/8 turn", "3/4 turn", "1 turn", "1 1/4 turns", "2 turns"]);
+        assert_eq!(
+            [1.0, 6.0, 8.0, 10.0, 16.0].map(turns),
+            ["1/8 turn", "3/4 turn", "1 turn", "1 1/4 turns", "2 turns"]
+        );
     }
 
     #[test]
     fn a_screw_turns_by_eighths() {
-        let screw = Adjuster::Screw { per_turn: Some(0.2), anticlockwise_gives_more: true, slack_turns: 0.0 };
+        let screw = Adjuster::Screw {
+            per_turn: Some(0.2),
+            anticlockwise_gives_more: true,
+            slack_turns: 0.0,
+        };
         let (moved, done) = change(&screw, None, -0.06);
         assert!((moved + 0.05).abs() < 1e-9);
         assert_eq!(done.map(|d| d.text).as_deref(), Some("1/4 turn clockwise"));
@@ -158,7 +199,10 @@ mod tests {
     fn notches_go_both_ways_and_none_cannot_be_set() {
         let ring = Adjuster::Notches { per_notch: 0.03, more: "up".to_owned() };
         assert_eq!(change(&ring, None, 0.06).1.map(|d| d.text).as_deref(), Some("2 notches up"));
-        assert_eq!(change(&ring, None, -0.03).1.map(|d| d.text).as_deref(), Some("1 notch against up"));
+        assert_eq!(
+            change(&ring, None, -0.03).1.map(|d| d.text).as_deref(),
+            Some("1 notch against up")
+        );
         assert_eq!(change(&Adjuster::None, None, 0.2), (0.0, None));
     }
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 use ouncewise_estate::{
-    Estate, Family, Group, Key, Line, Machine, MarksRead, MeasureKind, Part, Piece, Product, Reads, Site, State, Timing, Water,
+    Estate, Family, Group, Key, Line, Machine, MarksRead, MeasureKind, Part, Piece, Product, Reads,
+    Site, State, Timing, Water,
 };
 use ouncewise_ledger::Draft;
 use ouncewise_measure::{Adjuster, Metering};
@@ -36,7 +37,15 @@ impl Config {
     /// One site with one machine of eight lines for a year; a start for `..` of other sizes.
     #[must_use]
     pub fn new(seed: u64, start: Date) -> Self {
-        Self { sites: 1, machines_per_site: 1, lines_per_machine: 8, weeks: 52, seed, start, world: World::default() }
+        Self {
+            sites: 1,
+            machines_per_site: 1,
+            lines_per_machine: 8,
+            weeks: 52,
+            seed,
+            start,
+            world: World::default(),
+        }
     }
 }
 
@@ -53,7 +62,11 @@ impl Fleet {
     /// is held in memory.
     pub fn weeks(&self) -> impl Iterator<Item = SiteWeek> + '_ {
         let Config { seed, start, weeks, world, .. } = &self.config;
-        self.estate.sites.keys().filter_map(|key| SiteRun::new(&self.estate, key, world, &[], *seed, *start, *weeks)).flatten()
+        self.estate
+            .sites
+            .keys()
+            .filter_map(|key| SiteRun::new(&self.estate, key, world, &[], *seed, *start, *weeks))
+            .flatten()
     }
 
     /// What is written down, in the order of events at each site.
@@ -72,7 +85,9 @@ pub fn generate(config: Config) -> Fleet {
         families: families(),
         products: products(),
         measures: measures(),
-        sites: (0..config.sites).map(|n| (key(&format!("s{:05}", n + 1)), site(n, &config))).collect(),
+        sites: (0..config.sites)
+            .map(|n| (key(&format!("s{:05}", n + 1)), site(n, &config)))
+            .collect(),
     };
     Fleet { estate, config }
 }
@@ -86,7 +101,8 @@ fn of<T: std::str::FromStr>(text: &str) -> T {
     text.parse().unwrap_or_else(|_| unreachable!("`{text}` is read by the type that it is for"))
 }
 
-const OTHERS: [&str; 5] = ["ring-step", "panel-number", "panel-percent", "fixed-nozzle", "twin-valve"];
+const OTHERS: [&str; 5] =
+    ["ring-step", "panel-number", "panel-percent", "fixed-nozzle", "twin-valve"];
 
 fn families() -> BTreeMap<Key, Family> {
     let hand = Timing::Hand { spread: of("0.10 s"), resolution: of("0.1 s") };
@@ -96,42 +112,109 @@ fn families() -> BTreeMap<Key, Family> {
         let parts = BTreeMap::from([(key("seal"), part)]);
         let name_key = key(name);
         let name = name.to_owned();
-        (name_key, Family { name, metering, adjuster, opening_offset: None, timing, parts, notes: None, retired: false })
+        (
+            name_key,
+            Family {
+                name,
+                metering,
+                adjuster,
+                opening_offset: None,
+                timing,
+                parts,
+                notes: None,
+                retired: false,
+            },
+        )
     };
-    let screw = Adjuster::Screw { per_turn: Some(0.2), anticlockwise_gives_more: true, slack_turns: 0.1 };
+    let screw =
+        Adjuster::Screw { per_turn: Some(0.2), anticlockwise_gives_more: true, slack_turns: 0.1 };
     BTreeMap::from([
         family("screw-trim", Metering::Rate, screw.clone(), hand),
         family("roller-pump", Metering::Dose, Adjuster::Taught, machine),
-        family("ring-step", Metering::Rate, Adjuster::Notches { per_notch: 0.03, more: "up".to_owned() }, hand),
-        family("panel-number", Metering::Dose, Adjuster::Number { step: 1.0, range: (10.0, 99.0) }, machine),
-        family("panel-percent", Metering::Dose, Adjuster::Percent { step: 1.0, range: (50.0, 150.0) }, machine),
+        family(
+            "ring-step",
+            Metering::Rate,
+            Adjuster::Notches { per_notch: 0.03, more: "up".to_owned() },
+            hand,
+        ),
+        family(
+            "panel-number",
+            Metering::Dose,
+            Adjuster::Number { step: 1.0, range: (10.0, 99.0) },
+            machine,
+        ),
+        family(
+            "panel-percent",
+            Metering::Dose,
+            Adjuster::Percent { step: 1.0, range: (50.0, 150.0) },
+            machine,
+        ),
         family("fixed-nozzle", Metering::Rate, Adjuster::None, machine),
         family("twin-valve", Metering::Ratio, screw, hand),
     ])
 }
 
 fn products() -> BTreeMap<Key, Product> {
-    let names = ["gooseberry", "cardamom", "sour-cherry", "pandan", "smoked-honey", "black-sesame", "bergamot", "rhubarb"];
+    let names = [
+        "gooseberry",
+        "cardamom",
+        "sour-cherry",
+        "pandan",
+        "smoked-honey",
+        "black-sesame",
+        "bergamot",
+        "rhubarb",
+    ];
     let product = |(n, name): (usize, &&str)| {
         let density = Some(of(&format!("1.{} g/mL", 18 + 2 * n)));
         let cost = Some(of("4.20 EUR/L"));
         let name = (*name).to_owned();
-        (key(&name), Product { name, density, temperature: None, allergens: Vec::new(), cost, retired: false })
+        (
+            key(&name),
+            Product {
+                name,
+                density,
+                temperature: None,
+                allergens: Vec::new(),
+                cost,
+                retired: false,
+            },
+        )
     };
     names.iter().enumerate().map(product).collect()
 }
 
 fn measures() -> BTreeMap<Key, MeasureKind> {
-    let vessel = |division: &str, tolerance: &str| Reads::Vessel { marks: MarksRead::Every(of(division)), tolerance: of(tolerance), film: None };
-    let scale = |step: &str, tolerance: &str| Reads::Scale { resolution: of(step), tolerance: of(tolerance), tared: true };
+    let vessel = |division: &str, tolerance: &str| Reads::Vessel {
+        marks: MarksRead::Every(of(division)),
+        tolerance: of(tolerance),
+        film: None,
+    };
+    let scale = |step: &str, tolerance: &str| Reads::Scale {
+        resolution: of(step),
+        tolerance: of(tolerance),
+        tared: true,
+    };
     let kind = |name: &str, reads, capacity: Option<&str>| {
-        (key(name), MeasureKind { name: name.to_owned(), reads, capacity: capacity.map(of), retired: false })
+        (
+            key(name),
+            MeasureKind {
+                name: name.to_owned(),
+                reads,
+                capacity: capacity.map(of),
+                retired: false,
+            },
+        )
     };
     BTreeMap::from([
         kind("cylinder-50", vessel("1 mL", "0.5 mL"), Some("50 mL")),
         kind("beaker-250", vessel("5 mL", "3 mL"), Some("250 mL")),
         kind("scale-tenth", scale("0.1 g", "0.2 g"), None),
-        kind("cup-30", Reads::Vessel { marks: MarksRead::One(of("30 mL")), tolerance: of("2 mL"), film: None }, Some("45 mL")),
+        kind(
+            "cup-30",
+            Reads::Vessel { marks: MarksRead::One(of("30 mL")), tolerance: of("2 mL"), film: None },
+            Some("45 mL"),
+        ),
     ])
 }
 
@@ -142,7 +225,8 @@ fn site(n: usize, config: &Config) -> Site {
         _ => "cup-30",
     };
     let piece = |kind: &str| (key(kind), Piece { kind: key(kind), retired: false });
-    let machines = (0..config.machines_per_site).map(|m| (key(&format!("m{}", m + 1)), machine(n, m, usual, config)));
+    let machines = (0..config.machines_per_site)
+        .map(|m| (key(&format!("m{}", m + 1)), machine(n, m, usual, config)));
     Site {
         name: format!("Site {}", n + 1),
         owner: None,

@@ -175,7 +175,13 @@ mod tests {
     use super::*;
 
     fn quiet() -> World {
-        World { clog_chance: 0.0, block_chance: 0.0, wear_spread: 0.0, life_weeks: 1e9, ..World::default() }
+        World {
+            clog_chance: 0.0,
+            block_chance: 0.0,
+            wear_spread: 0.0,
+            life_weeks: 1e9,
+            ..World::default()
+        }
     }
 
     // Random walk: after n weeks the variance is n q; the wear is n times its rate.

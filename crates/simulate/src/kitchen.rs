@@ -193,9 +193,13 @@ pub(crate) mod tests {
     #[test]
     fn readings_have_the_digits_and_unit_of_their_measure() {
         let fine = text(divisions(1.0), 30.0);
-        assert!(fine.ends_with(" mL") && fine.split_once('.').is_some_and(|(_, d)| d.len() == 4), "{fine}");
+        assert!(
+            fine.ends_with(" mL") && fine.split_once('.').is_some_and(|(_, d)| d.len() == 4),
+            "{fine}"
+        );
         assert!(!text(divisions(10.0), 31.0).contains('.'));
-        let ounces = Shows::Divisions { division: 29.5735 / 8.0, unit: unit("fl oz (US)", 29.5735) };
+        let ounces =
+            Shows::Divisions { division: 29.5735 / 8.0, unit: unit("fl oz (US)", 29.5735) };
         assert!(text(ounces, 29.5735).ends_with(" fl oz (US)"));
         let tenth = Shows::Weight { resolution: 0.1, unit: unit("g", 1.0), tared: false };
         assert_eq!(text(tenth, 30.0), "37.5 g");
@@ -219,8 +223,9 @@ pub(crate) mod tests {
         let cylinder = piece(divisions(1.0), 0.5);
         let poured = Poured { volume: 30.07, hoped: 30.0, density: 1.0, believed: 1.0 };
         let n = 20_000;
-        let seen: Vec<f64> =
-            (0..n).map(|_| 30.0 * (1.0 + read(&cylinder, poured, &world, &mut chance).deviation)).collect();
+        let seen: Vec<f64> = (0..n)
+            .map(|_| 30.0 * (1.0 + read(&cylinder, poured, &world, &mut chance).deviation))
+            .collect();
         let mean = seen.iter().sum::<f64>() / f64::from(n);
         let variance = seen.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / f64::from(n - 1);
         let expected = world.reading_share.powi(2) + 0.2_f64.powi(2) / 12.0;

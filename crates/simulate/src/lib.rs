@@ -27,6 +27,8 @@ mod plant;
 mod round;
 mod site;
 mod state;
+#[cfg(test)]
+mod tests;
 mod truth;
 mod world;
 

@@ -1,7 +1,9 @@
 //! What an estate says of one site, in plain numbers (mL, g, s) for the physics.
 
 use jiff::tz::TimeZone;
-use ouncewise_estate::{Address, Density, Estate, Family, MarksRead, MeasureKind, Reads, State, Timing};
+use ouncewise_estate::{
+    Address, Density, Estate, Family, MarksRead, MeasureKind, Reads, State, Timing,
+};
 use ouncewise_measure::{Adjuster, DrawRead, Metering, Quantity};
 use std::sync::Arc;
 
@@ -9,7 +11,6 @@ use crate::kitchen::{Piece, Shows, WrittenUnit};
 
 /// One site.
 pub(crate) struct SitePlan {
-    pub(crate) key: String,
     pub(crate) zone: TimeZone,
     pub(crate) currency: String,
     pub(crate) pieces: Vec<Piece>,
@@ -89,8 +90,10 @@ pub(crate) fn site(estate: &Estate, key: &str) -> Option<SitePlan> {
         let lines = lines.filter_map(|(line_key, line)| {
             let density = density_of(estate, &line.product);
             let target = volume(&line.target, density)?;
-            let usual = line.measure.as_ref().and_then(|m| pieces.iter().position(|p| p.key == m.as_str()));
-            let best = (0..pieces.len()).min_by(|a, b| pieces[*a].doubt(target).total_cmp(&pieces[*b].doubt(target)))?;
+            let usual =
+                line.measure.as_ref().and_then(|m| pieces.iter().position(|p| p.key == m.as_str()));
+            let best = (0..pieces.len())
+                .min_by(|a, b| pieces[*a].doubt(target).total_cmp(&pieces[*b].doubt(target)))?;
             Some(LinePlan {
                 key: line_key.to_string(),
                 address: Arc::new(Address::new(key, machine_key.as_str(), line_key.as_str()).ok()?),
@@ -116,12 +119,15 @@ pub(crate) fn site(estate: &Estate, key: &str) -> Option<SitePlan> {
             adjuster: family.adjuster.clone(),
             offset: family.opening_offset.and_then(|q| q.duration()).map_or(0.0, |s| s.0),
             timing: clock(family),
-            parts: family.parts.iter().map(|(key, part)| (key.to_string(), part.number.clone())).collect(),
+            parts: family
+                .parts
+                .iter()
+                .map(|(key, part)| (key.to_string(), part.number.clone()))
+                .collect(),
             lines: lines.collect(),
         })
     });
     Some(SitePlan {
-        key: key.to_owned(),
         zone: site.time_zone.as_ref().unwrap_or(&estate.group.time_zone).rules(),
         currency: estate.group.currency.to_string(),
         machines: machines.collect(),
@@ -141,18 +147,28 @@ fn clock(family: &Family) -> Clock {
 fn piece(key: &str, kind: &MeasureKind) -> Option<Piece> {
     let millilitres = |q: &Quantity| q.volume().map(|v| v.0);
     let grams = |q: &Quantity| q.mass().map(|m| m.0);
-    let unit = |q: &Quantity, amount: f64| WrittenUnit { text: q.unit.to_string(), size: amount / number(q) };
+    let unit = |q: &Quantity, amount: f64| WrittenUnit {
+        text: q.unit.to_string(),
+        size: amount / number(q),
+    };
     let (shows, tolerance) = match &kind.reads {
         Reads::Vessel { marks: MarksRead::Every(division), tolerance, .. } => {
             let size = millilitres(division)?;
-            (Shows::Divisions { division: size, unit: unit(division, size) }, millilitres(tolerance)?)
+            (
+                Shows::Divisions { division: size, unit: unit(division, size) },
+                millilitres(tolerance)?,
+            )
         }
-        Reads::Vessel { marks: MarksRead::One(mark), tolerance, .. } => {
-            (Shows::OneMark { mark: millilitres(mark)?, text: mark.to_string() }, millilitres(tolerance)?)
-        }
+        Reads::Vessel { marks: MarksRead::One(mark), tolerance, .. } => (
+            Shows::OneMark { mark: millilitres(mark)?, text: mark.to_string() },
+            millilitres(tolerance)?,
+        ),
         Reads::Scale { resolution, tolerance, tared } => {
             let size = grams(resolution)?;
-            (Shows::Weight { resolution: size, unit: unit(resolution, size), tared: *tared }, grams(tolerance)?)
+            (
+                Shows::Weight { resolution: size, unit: unit(resolution, size), tared: *tared },
+                grams(tolerance)?,
+            )
         }
     };
     let unlimited = matches!(shows, Shows::Weight { .. });
@@ -167,7 +183,11 @@ fn number(q: &Quantity) -> f64 {
 
 /// A target as mL.
 fn volume(target: &Quantity, density: f64) -> Option<f64> {
-    target.volume().map(|v| v.0).or_else(|| target.mass().map(|m| m.0 / density)).filter(|v| *v > 0.0)
+    target
+        .volume()
+        .map(|v| v.0)
+        .or_else(|| target.mass().map(|m| m.0 / density))
+        .filter(|v| *v > 0.0)
 }
 
 /// g/mL of a product as the estate states it; 1 where it says nothing.

@@ -48,7 +48,8 @@ impl Round<'_> {
         let here = Subject::machine(&machine.plan.key);
         self.note(0, here.clone(), Body::RoundOpened { procedure: None });
         let count = machine.lines.len();
-        let reached = if slips.unfinished && count > 1 { 1 + self.chance.below(count - 1) } else { count };
+        let reached =
+            if slips.unfinished && count > 1 { 1 + self.chance.below(count - 1) } else { count };
         let found: Vec<f64> = (0..reached)
             .map(|index| {
                 let (body, deviation) = self.catch(machine, index, LineState::AsFound);
@@ -102,7 +103,12 @@ impl Round<'_> {
         if matches!(machine.plan.adjuster, Adjuster::None) {
             if found.abs() > tolerance && line.off_rounds >= 2 {
                 let subject = Subject::line(&machine.plan.key, &line.plan.key);
-                self.call(machine, subject, Repair::Line(index), "portion off and not adjustable".to_owned());
+                self.call(
+                    machine,
+                    subject,
+                    Repair::Line(index),
+                    "portion off and not adjustable".to_owned(),
+                );
             }
             return;
         }
@@ -132,11 +138,23 @@ impl Round<'_> {
                 Shows::Weight { .. } => piece.error / (line.plan.density * line.container),
                 Shows::Divisions { .. } | Shows::OneMark { .. } => piece.error,
             };
-            let level = libm::log1p((-error / line.plan.target).max(-0.5)) + self.chance.normal(self.world.teach_spread);
+            let level = libm::log1p((-error / line.plan.target).max(-0.5))
+                + self.chance.normal(self.world.teach_spread);
             line.flow.set_to(level - today);
-            Some(Done { text: format!("taught at {}", line.plan.target_text), setting: None, meant: wanted })
+            Some(Done {
+                text: format!("taught at {}", line.plan.target_text),
+                setting: None,
+                meant: wanted,
+            })
         } else {
-            crew::adjust(&machine.plan.adjuster, &mut line.flow, line.setting, wanted, self.world, self.chance)
+            crew::adjust(
+                &machine.plan.adjuster,
+                &mut line.flow,
+                line.setting,
+                wanted,
+                self.world,
+                self.chance,
+            )
         };
         let Some(done) = done else { return false };
         line.setting = done.setting.or(line.setting);
@@ -144,7 +162,8 @@ impl Round<'_> {
             Adjuster::Number { step, .. } | Adjuster::Percent { step, .. } => step,
             _ => 1.0,
         };
-        let percent = if matches!(machine.plan.adjuster, Adjuster::Percent { .. }) { " %" } else { "" };
+        let percent =
+            if matches!(machine.plan.adjuster, Adjuster::Percent { .. }) { " %" } else { "" };
         let setting = done.setting.map(|s| format!("{s:.*}{percent}", decimals(step)));
         let meant = Some(format!("{:+.0} %", done.meant * 100.0));
         let subject = Subject::line(&machine.plan.key, &line.plan.key);
@@ -166,7 +185,8 @@ impl Round<'_> {
     fn call(&mut self, machine: &mut Machine, subject: Subject, repair: Repair, fault: String) {
         let Some(at) = self.next_day else { return };
         machine.called.push(repair);
-        let cost = Some(format!("{:.2} {}", 90.0 + 10.0 * self.chance.below(9) as f64, self.currency));
+        let cost =
+            Some(format!("{:.2} {}", 90.0 + 10.0 * self.chance.below(9) as f64, self.currency));
         let out = Some(format!("{} h", 4 + self.chance.below(44)));
         let body = Body::TechnicianCalled { fault, cost, out };
         self.desk(at, subject, body);
@@ -193,7 +213,8 @@ impl Round<'_> {
         };
         let (read, shown) = draw(wanted, piece, self.person, self.world, self.chance);
         let water = line.plan.water.map(|target| {
-            let wanted = Wanted { target, level: line.flow.water, density: 1.0, believed: 1.0, ..wanted };
+            let wanted =
+                Wanted { target, level: line.flow.water, density: 1.0, believed: 1.0, ..wanted };
             draw(wanted, piece, self.person, self.world, self.chance)
         });
         let (water, water_draw) = water.map(|(read, shown)| (read.text, shown)).unzip();
@@ -217,7 +238,11 @@ impl Round<'_> {
             (Some(wrong), Some(next_day)) => {
                 let of = self.write(subject.clone(), wrong, None);
                 let reason = "two digits were swapped".to_owned();
-                self.desk(next_day, subject, Body::Correction { of, reason, instead: Some(Box::new(body)) });
+                self.desk(
+                    next_day,
+                    subject,
+                    Body::Correction { of, reason, instead: Some(Box::new(body)) },
+                );
             }
             _ => {
                 self.write(subject, body, None);
@@ -246,12 +271,14 @@ impl Round<'_> {
     fn write(&mut self, subject: Subject, body: Body, note: Option<String>) -> Uuid {
         let person = Some(self.person.name.clone());
         let entered = Entered::AtMachine;
-        self.diary.write(Happening { at: self.now, subject, person, note, entered, body }, self.chance)
+        self.diary
+            .write(Happening { at: self.now, subject, person, note, entered, body }, self.chance)
     }
 
     fn desk(&mut self, at: Timestamp, subject: Subject, body: Body) {
         let person = Some(self.person.name.clone());
-        let happening = Happening { at, subject, person, note: None, entered: Entered::AtDesk, body };
+        let happening =
+            Happening { at, subject, person, note: None, entered: Entered::AtDesk, body };
         self.diary.write(happening, self.chance);
     }
 }
@@ -261,7 +288,9 @@ fn mistyped(body: &Body) -> Option<Body> {
     let mut wrong = body.clone();
     let Body::CatchTaken { amount, .. } = &mut wrong else { return None };
     let mut bytes = amount.clone().into_bytes();
-    let pair = bytes.windows(2).position(|w| w[0].is_ascii_digit() && w[1].is_ascii_digit() && w[0] != w[1] && w[1] != b'0')?;
+    let pair = bytes.windows(2).position(|w| {
+        w[0].is_ascii_digit() && w[1].is_ascii_digit() && w[0] != w[1] && w[1] != b'0'
+    })?;
     if pair > 0 {
         return None;
     }

@@ -54,14 +54,23 @@ struct Habits {
 
 impl<'e> SiteRun<'e> {
     /// Nothing, if the estate has no such site, or it has no key that a ledger takes.
-    pub(crate) fn new(estate: &'e Estate, key: &str, world: &World, script: &[Incident], seed: u64, start: Date, weeks: u32) -> Option<Self> {
+    pub(crate) fn new(
+        estate: &'e Estate,
+        key: &str,
+        world: &World,
+        script: &[Incident],
+        seed: u64,
+        start: Date,
+        weeks: u32,
+    ) -> Option<Self> {
         let mut plan = plant::site(estate, key)?;
         let scope = Scope::site(key).ok()?;
         let mut chance = Chance::new(seed, key);
         plan.pieces.iter_mut().for_each(|piece| piece.renew(&mut chance));
         let crew = (0..4).map(|_| Person::new(world, &mut chance)).collect();
         let plans = std::mem::take(&mut plan.machines);
-        let machines = plans.into_iter().map(|machine| Machine::new(machine, world, &mut chance)).collect();
+        let machines =
+            plans.into_iter().map(|machine| Machine::new(machine, world, &mut chance)).collect();
         let script: Vec<Incident> = script.iter().filter(|i| i.site == key).copied().collect();
         let scripted = script.iter().find(|i| i.what == What::ClaimsUntil).map(|i| i.week);
         let paper = chance.happens(world.paper_sites).then_some(weeks / 3).unwrap_or(0);
@@ -75,7 +84,21 @@ impl<'e> SiteRun<'e> {
         let diary = Diary::new(key, scope, plan.zone.clone());
         let world = world.clone();
         let key = key.to_owned();
-        Some(Self { estate, world, key, plan, script, chance, diary, crew, machines, habits, start, weeks, week: 0 })
+        Some(Self {
+            estate,
+            world,
+            key,
+            plan,
+            script,
+            chance,
+            diary,
+            crew,
+            machines,
+            habits,
+            start,
+            weeks,
+            week: 0,
+        })
     }
 
     /// A moment of a day here, `minutes` after midnight; nothing if it lies beyond the last day.
@@ -84,7 +107,8 @@ impl<'e> SiteRun<'e> {
             return None;
         }
         let date = self.start.checked_add(Span::new().days(day)).ok()?;
-        let local = date.at(0, 0, 0, 0).checked_add(SignedDuration::from_mins(minutes.into())).ok()?;
+        let local =
+            date.at(0, 0, 0, 0).checked_add(SignedDuration::from_mins(minutes.into())).ok()?;
         Some(self.plan.zone.to_timestamp(local).ok()?)
     }
 
@@ -104,7 +128,8 @@ impl<'e> SiteRun<'e> {
         }
         self.containers(day);
         self.happen(&incidents, day, begin - 30);
-        let missed = incidents.iter().any(|i| i.what == What::Missed) | self.chance.happens(self.world.missed_week);
+        let missed = incidents.iter().any(|i| i.what == What::Missed)
+            | self.chance.happens(self.world.missed_week);
         let mut truth = self.truths();
         if !missed {
             let mut minutes = begin;
@@ -113,11 +138,13 @@ impl<'e> SiteRun<'e> {
                     continue;
                 }
                 self.round(index, &incidents, day, minutes);
-                minutes += 15 + 5 * i32::try_from(self.machines[index].lines.len()).expect("few lines");
+                minutes +=
+                    15 + 5 * i32::try_from(self.machines[index].lines.len()).expect("few lines");
             }
         }
         self.leave(&mut truth);
-        let pieces = self.plan.pieces.iter().map(|p| PieceTruth { measure: p.key.clone(), error: p.error });
+        let pieces =
+            self.plan.pieces.iter().map(|p| PieceTruth { measure: p.key.clone(), error: p.error });
         let done = SiteWeek {
             site: self.key.clone(),
             week: self.week,
@@ -131,10 +158,18 @@ impl<'e> SiteRun<'e> {
 
     fn round(&mut self, index: usize, incidents: &[Incident], day: i32, minutes: i32) {
         let Some(now) = self.moment(day, minutes) else { return };
-        let next_day = self.moment(day + 1, 10 * 60 + 5 * i32::try_from(index).expect("few machines"));
+        let next_day =
+            self.moment(day + 1, 10 * 60 + 5 * i32::try_from(index).expect("few machines"));
         let machine = &mut self.machines[index];
         if self.week < self.habits.claims_until {
-            return claims(machine, now, &self.crew, &self.world, &mut self.diary, &mut self.chance);
+            return claims(
+                machine,
+                now,
+                &self.crew,
+                &self.world,
+                &mut self.diary,
+                &mut self.chance,
+            );
         }
         let here = |i: &&Incident| i.machine.is_none_or(|m| m == machine.plan.key);
         let is = |what: What| incidents.iter().filter(here).any(|i| i.what == what);
@@ -146,7 +181,8 @@ impl<'e> SiteRun<'e> {
         let random_note = chance.happens(self.world.note).then(|| *chance.pick(&NOTES));
         let slips = Slips {
             typo: is(What::Typo) | chance.happens(self.world.typo * machine.lines.len() as f64),
-            wrong_line: is(What::WrongLine) | chance.happens(self.world.wrong_line * machine.lines.len() as f64),
+            wrong_line: is(What::WrongLine)
+                | chance.happens(self.world.wrong_line * machine.lines.len() as f64),
             unfinished: chance.happens(self.world.unfinished),
             note: scripted_note.or(random_note).map(str::to_owned),
         };
@@ -213,9 +249,15 @@ impl<'e> SiteRun<'e> {
         }
         for incident in incidents {
             if let What::NewPiece(measure) = incident.what {
-                if let Some(piece) = self.plan.pieces.iter_mut().find(|p: &&mut Piece| p.key == measure) {
+                if let Some(piece) =
+                    self.plan.pieces.iter_mut().find(|p: &&mut Piece| p.key == measure)
+                {
                     piece.renew(&mut self.chance);
-                    self.write(at, Subject::default(), Body::MeasureReplaced { measure: measure.to_owned() });
+                    self.write(
+                        at,
+                        Subject::default(),
+                        Body::MeasureReplaced { measure: measure.to_owned() },
+                    );
                 }
             }
             for index in 0..self.machines.len() {
@@ -227,7 +269,10 @@ impl<'e> SiteRun<'e> {
     }
 
     fn random_incidents(&mut self, index: usize, at: Timestamp) {
-        let (swapped, paused) = (self.chance.happens(self.world.swap_chance), self.chance.happens(self.world.pause_chance));
+        let (swapped, paused) = (
+            self.chance.happens(self.world.swap_chance),
+            self.chance.happens(self.world.pause_chance),
+        );
         if self.machines[index].paused > 0 {
             return;
         }
@@ -241,7 +286,8 @@ impl<'e> SiteRun<'e> {
         for line in 0..self.machines[index].lines.len() {
             if self.chance.happens(self.world.product_chance) && !self.estate.products.is_empty() {
                 let nth = self.chance.below(self.estate.products.len());
-                let product = self.estate.products.keys().nth(nth).expect("below the length").to_string();
+                let product =
+                    self.estate.products.keys().nth(nth).expect("below the length").to_string();
                 self.change_product(index, line, &product, at);
             }
         }
@@ -250,17 +296,27 @@ impl<'e> SiteRun<'e> {
     fn machine_incident(&mut self, index: usize, incident: &Incident, at: Timestamp) {
         let lines: Vec<usize> = {
             let lines = self.machines[index].lines.iter().enumerate();
-            lines.filter(|(_, l)| incident.line.is_none_or(|k| k == l.plan.key)).map(|(i, _)| i).collect()
+            lines
+                .filter(|(_, l)| incident.line.is_none_or(|k| k == l.plan.key))
+                .map(|(i, _)| i)
+                .collect()
         };
         match incident.what {
             What::Swap(serial) => self.swap(index, serial.to_owned(), at),
             What::Pause(weeks) => self.pause(index, weeks, at),
             What::Drop(depth) => self.machines[index].shared.fail(depth),
-            What::Product(product) => lines.iter().for_each(|l| self.change_product(index, *l, product, at)),
+            What::Product(product) => {
+                lines.iter().for_each(|l| self.change_product(index, *l, product, at))
+            }
             What::Clog(depth) => self.flows(index, &lines, |flow| flow.clog = depth),
             What::WearOut => self.flows(index, &lines, Flow::wear_out),
             What::Knock(change) => self.flows(index, &lines, |flow| flow.adjust(change, 0.0)),
-            What::ClaimsUntil | What::NewPiece(_) | What::Typo | What::WrongLine | What::Missed | What::Note(_) => {}
+            What::ClaimsUntil
+            | What::NewPiece(_)
+            | What::Typo
+            | What::WrongLine
+            | What::Missed
+            | What::Note(_) => {}
         }
     }
 
@@ -290,7 +346,8 @@ impl<'e> SiteRun<'e> {
 
     fn write(&mut self, at: Timestamp, subject: Subject, body: Body) {
         let person = Some(self.chance.pick(&self.crew).name.clone());
-        let happening = Happening { at, subject, person, note: None, entered: Entered::AtMachine, body };
+        let happening =
+            Happening { at, subject, person, note: None, entered: Entered::AtMachine, body };
         self.diary.write(happening, &mut self.chance);
     }
 
@@ -328,14 +385,24 @@ impl<'e> SiteRun<'e> {
 }
 
 /// A round of which the log says only "OK": cleaned, but neither read nor adjusted.
-fn claims(machine: &mut Machine, now: Timestamp, crew: &[Person], world: &World, diary: &mut Diary, chance: &mut Chance) {
+fn claims(
+    machine: &mut Machine,
+    now: Timestamp,
+    crew: &[Person],
+    world: &World,
+    diary: &mut Diary,
+    chance: &mut Chance,
+) {
     let person = chance.pick(crew).name.clone();
     for line in &mut machine.lines {
         line.flow.clean(world, chance);
         let subject = Subject::line(&machine.plan.key, &line.plan.key);
         let body = Body::ClaimMade { said: "OK".to_owned() };
         let person = Some(person.clone());
-        diary.write(Happening { at: now, subject, person, note: None, entered: Entered::FromPaper, body }, chance);
+        diary.write(
+            Happening { at: now, subject, person, note: None, entered: Entered::FromPaper, body },
+            chance,
+        );
     }
 }
 

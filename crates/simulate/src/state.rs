@@ -106,7 +106,13 @@ impl Line {
     }
 
     /// The line carries another product, of stated density `density`: it is set anew, roughly.
-    pub(crate) fn change_product(&mut self, product: &str, density: f64, world: &World, chance: &mut Chance) {
+    pub(crate) fn change_product(
+        &mut self,
+        product: &str,
+        density: f64,
+        world: &World,
+        chance: &mut Chance,
+    ) {
         product.clone_into(&mut self.plan.product);
         self.plan.density = density;
         self.flow.strip();
