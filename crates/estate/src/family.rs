@@ -1,5 +1,8 @@
 //! Machines that are built alike: how a line is metered and adjusted, and which wear parts it has.
 
+use crate::adjuster;
+use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape, code};
+use ouncewise_measure::quantity::Dimension;
 use std::collections::BTreeMap;
 
 use ouncewise_measure::{Adjuster, Metering, Quantity};
@@ -38,4 +41,126 @@ pub struct Part {
     pub number: Option<String>,
     /// How long it lasts, where known.
     pub life: Option<Life>,
+}
+
+const METERINGS: &[(&str, Metering)] =
+    &[("rate", Metering::Rate), ("dose", Metering::Dose), ("ratio", Metering::Ratio)];
+
+/// The word for a metering.
+#[must_use]
+pub fn metering_word(metering: Metering) -> &'static str {
+    METERINGS.iter().find(|(_, m)| *m == metering).map_or("rate", |(word, _)| word)
+}
+
+impl Described for Family {
+    const NAME: &'static str = "family";
+    const FIELDS: &'static [Field] = &[
+        Field::must("name", Shape::Text, "what the family is called", "Screw trim"),
+        Field::must(
+            "metering",
+            Shape::Choice(&["rate", "dose", "ratio"]),
+            "rate flows while drawing, dose gives an amount per draw, ratio mixes syrup with water",
+            "rate",
+        ),
+        Field::may(
+            "opening_offset",
+            Shape::Quantity(&[Dimension::Duration]),
+            "seconds of a draw that pour nothing; negative if it pours beyond its end; left out if not known",
+            "0.12 s",
+        ),
+        Field::may(
+            "notes",
+            Shape::Note,
+            "what else to know, such as which values are assumed",
+            "values assumed",
+        ),
+        RETIRED,
+        Field::must("adjuster", Shape::Table(adjuster::FIELDS), "how a line is set", "[adjuster]"),
+        Field::may(
+            "timer",
+            Shape::Table(Timing::FIELDS),
+            "how the seconds of a catch are taken; by hand if left out",
+            "[timer]",
+        ),
+        Field::may(
+            "parts",
+            Shape::Tables(Part::FIELDS),
+            "its wear parts, each on every line",
+            "[parts.nozzle-seal]",
+        ),
+    ];
+
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let name = f.text("name");
+        let metering = f.choice("metering", METERINGS);
+        let opening_offset = f.quantity("opening_offset", &[Dimension::Duration]);
+        if let Some(offset) = opening_offset
+            && offset.duration().is_none_or(|s| s.0.abs() > 10.0)
+        {
+            f.refuse_field(
+                "opening_offset",
+                code::OUT_OF_RANGE,
+                format!("`opening_offset` is {offset}"),
+                "a valve opens and shuts within ten seconds",
+            );
+        }
+        let notes = f.note("notes");
+        let retired = f.flag("retired");
+        let adjuster = f.within::<adjuster::Described>("adjuster");
+        let timing = f.within("timer");
+        let parts = f.by_key("parts");
+        Some(Self {
+            name: name?,
+            metering: metering?,
+            adjuster: adjuster?.0,
+            opening_offset,
+            timing: timing.unwrap_or_default(),
+            parts: parts.into_iter().collect(),
+            notes,
+            retired: retired.unwrap_or(false),
+        })
+    }
+
+    fn define(&self) -> Definition {
+        let define = Define::default()
+            .text("name", &self.name)
+            .text("metering", metering_word(self.metering))
+            .maybe("opening_offset", self.opening_offset)
+            .maybe("notes", self.notes.as_ref())
+            .value("adjuster", object(adjuster::define(&self.adjuster)))
+            .value("timer", object(self.timing.define()));
+        if self.parts.is_empty() {
+            return define.done();
+        }
+        let parts = self.parts.iter().map(|(key, part)| (key.to_string(), object(part.define())));
+        define.value("parts", serde_json::Value::Object(parts.collect())).done()
+    }
+}
+
+fn object(definition: Definition) -> serde_json::Value {
+    serde_json::Value::Object(definition.into_iter().collect())
+}
+
+impl Described for Part {
+    const NAME: &'static str = "part";
+    const FIELDS: &'static [Field] = &[
+        Field::must("name", Shape::Text, "what it is called", "nozzle seal"),
+        Field::may("number", Shape::Text, "the maker's part number", "ST-104"),
+        Field::may("life", Shape::Life, "how long it lasts, in days, weeks or months", "26 weeks"),
+    ];
+
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let name = f.text("name");
+        let number = f.text("number");
+        let life = f.of("life");
+        Some(Self { name: name?, number, life })
+    }
+
+    fn define(&self) -> Definition {
+        Define::default()
+            .text("name", &self.name)
+            .maybe("number", self.number.as_ref())
+            .maybe("life", self.life)
+            .done()
+    }
 }

@@ -1,5 +1,6 @@
 //! The group: all sites under one lead, and what holds for all of them.
 
+use crate::fields::{Define, Definition, Described, Field, Fields, Shape};
 use crate::key::Key;
 use crate::money::Currency;
 use crate::percent::Percent;
@@ -41,5 +42,70 @@ impl Default for Group {
             risk: Percent(5.into()),
             jurisdiction: None,
         }
+    }
+}
+
+const UNITS: &[(&str, Units)] = &[("metric", Units::Metric), ("us", Units::Us)];
+
+impl Described for Group {
+    const NAME: &'static str = "the group";
+    const FIELDS: &'static [Field] = &[
+        Field::must("name", Shape::Text, "what the group is called", "Larkfield Counters"),
+        Field::may(
+            "units",
+            Shape::Choice(&["metric", "us"]),
+            "units that are printed where nobody wrote any; metric if left out",
+            "metric",
+        ),
+        Field::must(
+            "time_zone",
+            Shape::Zone,
+            "time zone of every site that states none, by its IANA name",
+            "Europe/Vienna",
+        ),
+        Field::must("currency", Shape::Currency, "currency in which money is printed", "EUR"),
+        Field::may(
+            "risk",
+            Shape::Percent,
+            "how unsure a verdict may be: at 5 %, on target needs 95 %; 5 % if left out",
+            "5 %",
+        ),
+        Field::may(
+            "jurisdiction",
+            Shape::Key,
+            "whose food code holds at every site that states none",
+            "valley",
+        ),
+    ];
+
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let other = Self::default();
+        let name = f.text("name");
+        let units = f.choice("units", UNITS);
+        let time_zone = f.of("time_zone");
+        let currency = f.of("currency");
+        // At 50 % and more a verdict says nothing.
+        let risk = f.percent("risk", 49);
+        let jurisdiction = f.of("jurisdiction");
+        Some(Self {
+            name: name?,
+            units: units.unwrap_or(other.units),
+            time_zone: time_zone?,
+            currency: currency?,
+            risk: risk.unwrap_or(other.risk),
+            jurisdiction,
+        })
+    }
+
+    fn define(&self) -> Definition {
+        let units = UNITS.iter().find(|(_, u)| *u == self.units);
+        Define::default()
+            .text("name", &self.name)
+            .maybe("units", units.map(|(word, _)| word))
+            .text("time_zone", &self.time_zone)
+            .text("currency", self.currency)
+            .text("risk", self.risk)
+            .maybe("jurisdiction", self.jurisdiction.as_ref())
+            .done()
     }
 }

@@ -14,9 +14,12 @@
 //! rest.
 
 pub mod address;
+mod adjuster;
 pub mod estate;
 pub mod family;
 pub mod fault;
+pub mod fields;
+pub mod files;
 pub mod group;
 pub mod key;
 pub mod life;
@@ -29,9 +32,11 @@ pub mod owner;
 pub mod percent;
 pub mod piece;
 pub mod product;
+pub mod setup;
 pub mod sheets;
 pub mod site;
 pub mod timing;
+pub mod turns;
 pub mod zone;
 
 pub use address::Address;
@@ -50,6 +55,8 @@ pub use owner::Owner;
 pub use percent::Percent;
 pub use piece::Piece;
 pub use product::{Density, Product};
+pub use setup::EstateError;
 pub use site::Site;
 pub use timing::Timing;
+pub use turns::Turns;
 pub use zone::Zone;

@@ -1,5 +1,7 @@
 //! The path of one product from its container to its nozzle, and what the recipe asks of it.
 
+use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape};
+use ouncewise_measure::quantity::Dimension;
 use ouncewise_measure::{DrawRead, Quantity};
 use rust_decimal::Decimal;
 
@@ -36,4 +38,99 @@ pub struct Water {
     pub target: Quantity,
     /// How far off it may be.
     pub tolerance: Percent,
+}
+
+const PORTION: &[Dimension] = &[Dimension::Volume, Dimension::Mass];
+const VOLUME: &[Dimension] = &[Dimension::Volume];
+
+impl Described for Line {
+    const NAME: &'static str = "line";
+    const FIELDS: &'static [Field] = &[
+        Field::must("site", Shape::Key, "the site", "fernhollow"),
+        Field::must("machine", Shape::Key, "the machine's key at the site", "counter-1"),
+        Field::must("line", Shape::Key, "the line's key on the machine", "3"),
+        Field::may(
+            "name",
+            Shape::Text,
+            "what the crew calls it, if not by its product",
+            "far left",
+        ),
+        Field::must("product", Shape::Key, "the product that it carries", "gooseberry"),
+        Field::must(
+            "target",
+            Shape::Quantity(PORTION),
+            "the portion that the recipe asks for, by volume or by weight; on a ratio line the syrup of one drink",
+            "30 mL",
+        ),
+        Field::must("tolerance", Shape::Percent, "how far off still serves, plus or minus", "5 %"),
+        Field::must(
+            "draw",
+            Shape::Draw,
+            "the recipe's own draw: seconds of a rate line, doses of a dose line",
+            "7 s",
+        ),
+        Field::may(
+            "water",
+            Shape::Quantity(VOLUME),
+            "ratio lines: the water of the same draw",
+            "150 mL",
+        ),
+        Field::may(
+            "water_tolerance",
+            Shape::Percent,
+            "ratio lines: how far off the water may be; as `tolerance` if left out",
+            "5 %",
+        ),
+        Field::may("measure", Shape::Key, "the site's measure that is usually used", "cup-a"),
+        Field::may(
+            "setting",
+            Shape::Number,
+            "the number or percent that the panel shows now, where it has one",
+            "57",
+        ),
+        RETIRED,
+    ];
+
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let name = f.text("name");
+        let product = f.of("product");
+        let target = f.positive("target", PORTION);
+        let tolerance = f.percent("tolerance", 50);
+        let draw = f.draw("draw");
+        let water = f.positive("water", VOLUME);
+        let water_tolerance = f.percent("water_tolerance", 50);
+        if f.has("water_tolerance") {
+            f.need("water", "say how much water belongs to the draw");
+        }
+        let measure = f.of("measure");
+        let setting = f.number("setting");
+        let retired = f.flag("retired");
+        let tolerance = tolerance?;
+        Some(Self {
+            name,
+            product: product?,
+            target: target?,
+            tolerance,
+            draw: draw?,
+            water: water
+                .map(|target| Water { target, tolerance: water_tolerance.unwrap_or(tolerance) }),
+            measure,
+            setting,
+            retired: retired.unwrap_or(false),
+        })
+    }
+
+    fn define(&self) -> Definition {
+        Define::default()
+            .maybe("name", self.name.as_ref())
+            .text("product", &self.product)
+            .text("target", self.target)
+            .text("tolerance", self.tolerance)
+            .text("draw", self.draw)
+            .maybe("water", self.water.map(|w| w.target))
+            .maybe("water_tolerance", self.water.map(|w| w.tolerance))
+            .maybe("measure", self.measure.as_ref())
+            .maybe("setting", self.setting)
+            .done()
+    }
 }

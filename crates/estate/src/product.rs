@@ -1,10 +1,13 @@
 //! What a line carries.
 
+use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape, code};
+use ouncewise_measure::quantity::Dimension;
 use std::fmt;
 use std::str::FromStr;
 
 use ouncewise_measure::Quantity;
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use crate::misread::Misread;
 use crate::money::Cost;
@@ -74,6 +77,15 @@ impl PlusMinus {
     }
 }
 
+impl PlusMinus {
+    /// Limits are rectangular; without them it is good to half of the last digit that was written (JCGM 100, 4.3.7).
+    #[must_use]
+    pub fn standard_uncertainty(&self) -> f64 {
+        let half = self.within.unwrap_or_else(|| Decimal::new(5, self.value.scale() + 1));
+        half.to_f64().unwrap_or(0.0) / 3f64.sqrt()
+    }
+}
+
 impl fmt::Display for PlusMinus {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.within {
@@ -94,28 +106,28 @@ impl FromStr for Density {
         let cut = |units: &[&str]| units.iter().find_map(|u| trimmed.strip_suffix(u));
         if let Some(number) = cut(&["g/mL", "g/ml", "kg/L", "kg/l", "g/cm3", "g/cm³"]) {
             let read = PlusMinus::read(number).ok_or_else(refuse)?;
-            // 0.2 is lighter than any foam that is served, 3 heavier than any food.
-            let fits = read.value >= Decimal::new(2, 1) && read.value <= 3.into();
+            // What `measure` takes; no syrup, sauce or cordial lies outside.
+            let fits = read.value >= Decimal::new(7, 1) && read.value <= Decimal::new(16, 1);
             let narrow = read.within.is_none_or(|w| w.is_sign_positive() && w < read.value);
             return if fits && narrow {
                 Ok(Self::Stated(read))
             } else {
                 Err(Misread::new(
-                    format!("`{text}` is no density of a food"),
+                    format!("`{text}` is no density of what is poured"),
                     "water is 1.00 g/mL, a heavy syrup about 1.35 g/mL",
                 ))
             };
         }
         if let Some(number) = cut(&["°Brix", "Brix", "brix", "°Bx", "Bx"]) {
             let read = PlusMinus::read(number).ok_or_else(refuse)?;
-            let fits = !read.value.is_sign_negative() && read.value <= 85.into();
+            let fits = !read.value.is_sign_negative() && read.value <= 76.into();
             let narrow = read.within.is_none_or(|w| w.is_sign_positive() && w <= 20.into());
             return if fits && narrow {
                 Ok(Self::Brix(read))
             } else {
                 Err(Misread::new(
                     format!("`{text}` is no Brix of a syrup"),
-                    "Brix runs from 0 (water) to 85",
+                    "Brix runs from 0 (water) to 76; a heavier sauce states its density in g/mL",
                 ))
             };
         }
@@ -129,6 +141,72 @@ impl fmt::Display for Density {
             Self::Stated(x) => write!(f, "{x} g/mL"),
             Self::Brix(x) => write!(f, "{x} Brix"),
         }
+    }
+}
+
+impl Described for Product {
+    const NAME: &'static str = "product";
+    const FIELDS: &'static [Field] = &[
+        Field::must("name", Shape::Text, "what the product is called", "Gooseberry"),
+        Field::may(
+            "density",
+            Shape::Density,
+            "how heavy it is, and how sure that is; needed to weigh a target in mL",
+            "1.24 ± 0.01 g/mL",
+        ),
+        Field::may(
+            "temperature",
+            Shape::Quantity(&[Dimension::Temperature]),
+            "how cold it is when it is drawn",
+            "4 °C",
+        ),
+        Field::may(
+            "allergens",
+            Shape::Words,
+            "what it contains that some guests must not have",
+            "milk",
+        ),
+        Field::may("cost", Shape::Cost, "what a litre or a kilogram of it costs", "4.20 EUR/L"),
+        RETIRED,
+    ];
+
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let name = f.text("name");
+        let density = f.of("density");
+        let temperature = f.quantity("temperature", &[Dimension::Temperature]);
+        if let Some(at) = temperature
+            && at.temperature().is_none_or(|c| !(0.0..=100.0).contains(&c.0))
+        {
+            f.refuse_field(
+                "temperature",
+                code::OUT_OF_RANGE,
+                format!("`temperature` is {at}"),
+                "what is drawn lies between 0 °C and 100 °C",
+            );
+        }
+        let allergens = f.words("allergens");
+        let cost = f.of("cost");
+        let retired = f.flag("retired");
+        Some(Self {
+            name: name?,
+            density,
+            temperature,
+            allergens: allergens.unwrap_or_default(),
+            cost,
+            retired: retired.unwrap_or(false),
+        })
+    }
+
+    fn define(&self) -> Definition {
+        let define = Define::default()
+            .text("name", &self.name)
+            .maybe("density", self.density)
+            .maybe("temperature", self.temperature)
+            .maybe("cost", self.cost);
+        if self.allergens.is_empty() {
+            return define.done();
+        }
+        define.value("allergens", self.allergens.clone()).done()
     }
 }
 
@@ -146,7 +224,7 @@ mod tests {
         ] {
             assert_eq!(text.parse::<Density>().unwrap().to_string(), print);
         }
-        for bad in ["", "1.27", "127 g/mL", "86 Brix", "-1 Brix", "1.2 ± x g/mL"] {
+        for bad in ["", "1.27", "127 g/mL", "77 Brix", "-1 Brix", "1.2 ± x g/mL"] {
             assert!(bad.parse::<Density>().is_err(), "{bad}");
         }
     }

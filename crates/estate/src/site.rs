@@ -1,5 +1,6 @@
 //! One restaurant.
 
+use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape};
 use std::collections::BTreeMap;
 
 use crate::key::Key;
@@ -24,4 +25,64 @@ pub struct Site {
     pub machines: BTreeMap<Key, Machine>,
     /// No longer in use.
     pub retired: bool,
+}
+
+impl Described for Site {
+    const NAME: &'static str = "site";
+    const FIELDS: &'static [Field] = &[
+        Field::must("site", Shape::Key, "the site's key", "fernhollow"),
+        Field::may(
+            "name",
+            Shape::Text,
+            "what it is called; its key if left out",
+            "Fern Hollow Halt",
+        ),
+        Field::may("owner", Shape::Key, "whose it is; the group's own if left out", "millbrook"),
+        Field::may(
+            "time_zone",
+            Shape::Zone,
+            "its time zone, where it is not the group's",
+            "Europe/Vienna",
+        ),
+        Field::may(
+            "jurisdiction",
+            Shape::Key,
+            "whose food code holds, where it is not the group's",
+            "valley",
+        ),
+        Field::may(
+            "measures",
+            Shape::Pieces,
+            "the measures kept there: `key = kind`, parted by `;`, with ` retired` after what is no longer used",
+            "cup-a = cup-30; scale = scale-01",
+        ),
+        RETIRED,
+    ];
+
+    /// Its measures and machines are things of their own.
+    fn read(f: &mut Fields<'_>) -> Option<Self> {
+        let name = f.text("name");
+        let owner = f.of("owner");
+        let time_zone = f.of("time_zone");
+        let jurisdiction = f.of("jurisdiction");
+        let retired = f.flag("retired");
+        Some(Self {
+            name: name.unwrap_or_default(),
+            owner,
+            time_zone,
+            jurisdiction,
+            measures: BTreeMap::new(),
+            machines: BTreeMap::new(),
+            retired: retired.unwrap_or(false),
+        })
+    }
+
+    fn define(&self) -> Definition {
+        Define::default()
+            .text("name", &self.name)
+            .maybe("owner", self.owner.as_ref())
+            .maybe("time_zone", self.time_zone.as_ref())
+            .maybe("jurisdiction", self.jurisdiction.as_ref())
+            .done()
+    }
 }

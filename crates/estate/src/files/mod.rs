@@ -1,0 +1,46 @@
+//! The files that people write about an estate, read and written back.
+//!
+//! `estate.toml`, `families/*.toml`, `products.toml`, `measures.toml`,
+//! `sites.csv`, `machines.csv`, `lines.csv`; `docs/files.md` describes them.
+//! Files are bytes by name: this crate opens none.
+
+mod cross;
+mod csv;
+pub mod fuzz;
+mod lines;
+mod pieces;
+mod read;
+pub mod schema;
+#[cfg(test)]
+mod tests;
+mod write;
+
+use std::collections::BTreeMap;
+
+pub use read::read;
+pub use write::write;
+
+/// Files by name, with `/` between folders.
+pub type Files = BTreeMap<String, Vec<u8>>;
+
+/// The folder of the families, one file each.
+pub const FAMILIES: &str = "families/";
+/// The files that must be there.
+pub const MUST: [&str; 6] = [GROUP, PRODUCTS, MEASURES, SITES, MACHINES, LINES];
+pub(crate) const GROUP: &str = "estate.toml";
+pub(crate) const PRODUCTS: &str = "products.toml";
+pub(crate) const MEASURES: &str = "measures.toml";
+pub(crate) const SITES: &str = "sites.csv";
+pub(crate) const MACHINES: &str = "machines.csv";
+pub(crate) const LINES: &str = "lines.csv";
+
+/// Whether a file of this name belongs to the estate.
+#[must_use]
+pub fn is_known(name: &str) -> bool {
+    MUST.contains(&name) || family_key(name).is_some()
+}
+
+/// The key text of a family's file: `families/screw-trim.toml` gives `screw-trim`.
+pub(crate) fn family_key(name: &str) -> Option<&str> {
+    name.strip_prefix(FAMILIES)?.strip_suffix(".toml")
+}

@@ -1,0 +1,356 @@
+//! Reads all files of an estate, and tells every fault in them at its place.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use toml::de::DeTable;
+
+use super::lines::Lines;
+use super::{
+    Files, GROUP, LINES, MACHINES, MEASURES, MUST, PRODUCTS, SITES, cross, csv, family_key,
+    is_known, pieces,
+};
+use crate::estate::Estate;
+use crate::fault::{Fault, Place, Severity, nearest};
+use crate::fields::node::{Table, Value};
+use crate::fields::read::{tables, thing};
+use crate::fields::{Described, Field, Fields, Flaw, Shape, code};
+use crate::group::Group;
+use crate::key::Key;
+use crate::line::Line;
+use crate::machine::Machine;
+use crate::misread::Misread;
+use crate::owner::Owner;
+use crate::site::Site;
+
+/// The tables of `estate.toml`.
+pub(crate) const ESTATE_FIELDS: &[Field] = &[
+    Field::must("group", Shape::Table(Group::FIELDS), "the group and its settings", "[group]"),
+    Field::may("owners", Shape::Tables(Owner::FIELDS), "owners of sites", "[owners.millbrook]"),
+];
+
+/// Keys that a file names, also where the thing itself was refused: what uses
+/// them is then not told a second time that they are missing.
+#[derive(Default)]
+pub(crate) struct Named {
+    pub(crate) owners: BTreeSet<Key>,
+    pub(crate) families: BTreeSet<Key>,
+    pub(crate) products: BTreeSet<Key>,
+    pub(crate) measures: BTreeSet<Key>,
+    /// Each with the line of its file.
+    pub(crate) sites: BTreeMap<Key, usize>,
+    pub(crate) machines: BTreeMap<(Key, Key), usize>,
+    pub(crate) lines: BTreeMap<(Key, Key, Key), usize>,
+    pub(crate) serials: BTreeMap<String, (Key, Key)>,
+}
+
+/// Reads an estate. What is faulty is left out and told; what is good is there.
+///
+/// The estate is whole only if no fault is an error ([`crate::fault::passes`]):
+/// a thing that was left out is then missing, and not retired.
+#[must_use]
+pub fn read(files: &Files) -> (Estate, Vec<Fault>) {
+    let mut read =
+        Read { files, estate: Estate::default(), named: Named::default(), faults: Vec::new() };
+    read.names();
+    read.group();
+    read.families();
+    read.products();
+    read.measures();
+    read.sites();
+    read.machines();
+    read.lines();
+    (read.estate, read.faults)
+}
+
+struct Read<'a> {
+    files: &'a Files,
+    estate: Estate,
+    named: Named,
+    faults: Vec<Fault>,
+}
+
+impl<'a> Read<'a> {
+    /// Files that are missing, or nearly named.
+    fn names(&mut self) {
+        let place =
+            |file: &str| Place { file: file.to_owned(), line: 1, column: 1, span: Some(0..0) };
+        for name in MUST.iter().filter(|name| !self.files.contains_key(**name)) {
+            self.faults.push(Fault {
+                code: code::NO_FILE,
+                severity: Severity::Error,
+                place: place(name),
+                message: format!("there is no `{name}`"),
+                hint: Some("if there is nothing to say, keep it with its headings only".to_owned()),
+            });
+        }
+        for name in self.files.keys().filter(|name| !is_known(name)) {
+            if let Some(near) = nearest(name, MUST).filter(|near| !self.files.contains_key(*near)) {
+                self.faults.push(Fault {
+                    code: code::OTHER_FILE,
+                    severity: Severity::Warning,
+                    place: place(name),
+                    message: format!("`{name}` is not read"),
+                    hint: Some(format!("did you mean `{near}`?")),
+                });
+            }
+        }
+    }
+
+    fn tell(&mut self, file: &str, bytes: &[u8], flaws: Vec<Flaw>) {
+        if !flaws.is_empty() {
+            let lines = Lines::new(file, bytes);
+            self.faults.extend(flaws.into_iter().map(|flaw| lines.fault(flaw)));
+        }
+    }
+
+    /// Reads one TOML file with what makes sense of its table.
+    fn toml<T>(
+        &mut self,
+        file: &str,
+        make: impl FnOnce(&Table, &mut Named, &mut Vec<Flaw>) -> T,
+    ) -> Option<T> {
+        let bytes = self.files.get(file)?;
+        let mut flaws = Vec::new();
+        let made = match table(bytes, &mut flaws) {
+            Some(table) => Some(make(&table, &mut self.named, &mut flaws)),
+            None => None,
+        };
+        self.tell(file, bytes, flaws);
+        made
+    }
+
+    fn group(&mut self) {
+        let read = self.toml(GROUP, |table, named, flaws| {
+            let mut fields = Fields::new(table, ESTATE_FIELDS, 0..0, GROUP, flaws);
+            fields.refuse_unknown();
+            let group = fields.within::<Group>("group");
+            let mut owners = Vec::new();
+            if let Some(entry) = table.get("owners") {
+                match &entry.node.value {
+                    Value::Table(inner) => {
+                        owners = tables(inner, flaws, |key| drop(named.owners.insert(key.clone())))
+                    }
+                    _ => drop(
+                        Fields::new(table, ESTATE_FIELDS, 0..0, GROUP, flaws)
+                            .by_key::<Owner>("owners"),
+                    ),
+                }
+            }
+            (group, owners)
+        });
+        if let Some((group, owners)) = read {
+            self.estate.group = group.unwrap_or_default();
+            self.estate.owners = owners.into_iter().collect();
+        }
+    }
+
+    fn families(&mut self) {
+        let files = self.files;
+        for name in files.keys() {
+            let Some(text) = family_key(name) else { continue };
+            let key = match text.parse::<Key>() {
+                Ok(key) => key,
+                Err(Misread { message, hint }) => {
+                    self.faults.push(Fault {
+                        code: code::BAD_KEY,
+                        severity: Severity::Error,
+                        place: Place { file: name.clone(), line: 1, column: 1, span: Some(0..0) },
+                        message: format!("{message}, and the file's name is the family's key"),
+                        hint: Some(hint),
+                    });
+                    continue;
+                }
+            };
+            self.named.families.insert(key.clone());
+            let called = format!("family `{key}`");
+            let family = self.toml(name, |table, _, flaws| thing(table, 0..0, &called, flaws));
+            if let Some(family) = family.flatten() {
+                self.estate.families.insert(key, family);
+            }
+        }
+    }
+
+    fn products(&mut self) {
+        let read = self.toml(PRODUCTS, |table, named, flaws| {
+            tables(table, flaws, |key| drop(named.products.insert(key.clone())))
+        });
+        self.estate.products = read.unwrap_or_default().into_iter().collect();
+    }
+
+    fn measures(&mut self) {
+        let read = self.toml(MEASURES, |table, named, flaws| {
+            tables(table, flaws, |key| drop(named.measures.insert(key.clone())))
+        });
+        self.estate.measures = read.unwrap_or_default().into_iter().collect();
+    }
+
+    /// Reads the rows of one CSV file. `row` gets the keys by which the thing is known.
+    fn rows<T: Described, const N: usize>(
+        &mut self,
+        file: &'static str,
+        keys: [&str; N],
+        mut row: impl FnMut(&mut Self, [Key; N], usize, &mut Fields<'_>, T),
+        mut seen: impl FnMut(&mut Named, &[Key; N], usize) -> Option<usize>,
+    ) {
+        let Some(bytes) = self.files.get(file) else { return };
+        let mut flaws = Vec::new();
+        let sheet = csv::sheet(bytes, file, T::FIELDS, &mut flaws);
+        let lines = Lines::new(file, bytes);
+        for csv::Row { span, table, broken } in &sheet.rows {
+            let line = lines.place(span.clone()).line;
+            let mut told = Vec::new();
+            let name = format!("this {}", T::NAME);
+            let mut fields = Fields::new(table, T::FIELDS, span.clone(), &name, &mut told);
+            let read: Option<Vec<Key>> =
+                keys.map(|key| fields.of::<Key>(key)).into_iter().collect();
+            let read = read.and_then(|keys| <[Key; N]>::try_from(keys).ok());
+            if let Some(keys_read) = &read
+                && let Some(before) = seen(&mut self.named, keys_read, line)
+            {
+                let key = keys_read.each_ref().map(Key::as_str).join("/");
+                let last = keys.last().copied().unwrap_or_default();
+                let hint = "give each its own key, or keep one of the two rows";
+                fields.refuse_field(
+                    last,
+                    code::TWICE,
+                    format!("{} `{key}` is already on line {before}", T::NAME),
+                    hint,
+                );
+            }
+            let thing = T::read(&mut fields);
+            if let (Some(keys), Some(thing), false) = (read, thing, *broken) {
+                row(self, keys, line, &mut fields, thing);
+            }
+            flaws.append(&mut told);
+        }
+        flaws.sort_by_key(|f| f.span.start);
+        self.tell(file, bytes, flaws);
+    }
+
+    fn sites(&mut self) {
+        self.rows(
+            SITES,
+            ["site"],
+            |read, [key], _, fields, mut site: Site| {
+                if site.name.is_empty() {
+                    site.name = key.to_string();
+                }
+                if let Some(list) = fields.text("measures") {
+                    let (found, faults) = pieces::read(&list);
+                    for Misread { message, hint } in faults {
+                        fields.refuse_field("measures", code::PIECES, message, hint);
+                    }
+                    site.measures = found;
+                }
+                cross::site(fields, &site, &read.estate, &read.named);
+                if fields.clean() {
+                    read.estate.sites.insert(key, site);
+                }
+            },
+            |named, [key], line| twice(&mut named.sites, key.clone(), line),
+        );
+    }
+
+    fn machines(&mut self) {
+        self.rows(
+            MACHINES,
+            ["site", "machine"],
+            |read, [site, key], _, fields, mut machine: Machine| {
+                if machine.name.is_empty() {
+                    machine.name = key.to_string();
+                }
+                cross::machine(fields, (&site, &key), &machine, &read.estate, &mut read.named);
+                if fields.clean()
+                    && let Some(site) = read.estate.sites.get_mut(&site)
+                {
+                    site.machines.insert(key, machine);
+                }
+            },
+            |named, [site, key], line| {
+                twice(&mut named.machines, (site.clone(), key.clone()), line)
+            },
+        );
+    }
+
+    fn lines(&mut self) {
+        self.rows(
+            LINES,
+            ["site", "machine", "line"],
+            |read, [site, machine, key], _, fields, line: Line| {
+                cross::line(fields, (&site, &machine), &line, &read.estate, &read.named);
+                if fields.clean()
+                    && let Some(site) = read.estate.sites.get_mut(&site)
+                    && let Some(machine) = site.machines.get_mut(&machine)
+                {
+                    machine.lines.insert(key, line);
+                }
+            },
+            |named, [site, machine, key], line| {
+                twice(&mut named.lines, (site.clone(), machine.clone(), key.clone()), line)
+            },
+        );
+    }
+}
+
+/// The line on which a key was already seen.
+fn twice<K: Ord>(seen: &mut BTreeMap<K, usize>, key: K, line: usize) -> Option<usize> {
+    match seen.get(&key) {
+        Some(before) => Some(*before),
+        None => {
+            seen.insert(key, line);
+            None
+        }
+    }
+}
+
+/// The table of a TOML file, as far as it can be read. Nothing if it is not text.
+fn table(bytes: &[u8], flaws: &mut Vec<Flaw>) -> Option<Table> {
+    let refuse = |code, span, message: String, hint: &str| Flaw {
+        code,
+        severity: Severity::Error,
+        span,
+        message,
+        hint: Some(hint.to_owned()),
+    };
+    let text = match std::str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => {
+            let at = error.valid_up_to();
+            let message = "the file is not UTF-8 text".to_owned();
+            flaws.push(refuse(code::NOT_TEXT, at..at + 1, message, "save it as UTF-8"));
+            return None;
+        }
+    };
+    // Deep nesting would end the program, and nothing here is nested so deep.
+    if deepest(text) > 32 {
+        let message = "brackets are nested more than 32 deep".to_owned();
+        flaws.push(refuse(code::TOML, 0..0, message, "no table here is nested that deep"));
+        return None;
+    }
+    let (table, errors) = DeTable::parse_recoverable(text);
+    for error in errors {
+        let message = error.message().trim().to_owned();
+        let hint = "text stands in quotes, and a table begins with its name in brackets";
+        flaws.push(refuse(code::TOML, error.span().unwrap_or(0..0), message, hint));
+    }
+    Some(Table::from_toml(table.get_ref()))
+}
+
+/// How deep opening brackets and dots of a line run at most.
+fn deepest(text: &str) -> usize {
+    let mut open = 0usize;
+    let mut most = 0;
+    for line in text.lines() {
+        let dots = line.bytes().take_while(|b| *b != b'"').filter(|b| *b == b'.').count();
+        most = most.max(dots);
+        for byte in line.bytes() {
+            match byte {
+                b'[' | b'{' => open += 1,
+                b']' | b'}' => open = open.saturating_sub(1),
+                _ => {}
+            }
+            most = most.max(open);
+        }
+    }
+    most
+}
