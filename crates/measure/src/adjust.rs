@@ -1,5 +1,8 @@
 //! The amount to adjust, in terms of the adjuster that the line really has.
 
+use crate::catch::Amount;
+use crate::showing::short;
+
 /// How a line is set, apart from its metering.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Adjuster {
@@ -53,6 +56,177 @@ pub enum Direction {
 pub struct Adjustment {
     /// The wanted change of the flow, as a fraction (−0.08 is 8 % less).
     pub change: f64,
+    /// What the panel shows afterwards, where it has a number or percent and the present one is known.
+    pub setting: Option<f64>,
     /// One plain sentence in the adjuster's own terms.
     pub instruction: String,
 }
+
+impl Adjuster {
+    /// What to do for a wanted `change` of the flow, a fraction. `None` where the crew cannot set it.
+    ///
+    /// * `setting`: what the panel shows now.
+    /// * `last`: which way it was last moved, if known; a screw turned the other way first takes up its slack.
+    /// * `stop`: the amount of one draw that the recipe asks for: where a taught draw is stopped.
+    pub fn adjustment(
+        &self,
+        change: f64,
+        setting: Option<f64>,
+        last: Option<Direction>,
+        stop: Amount,
+    ) -> Option<Adjustment> {
+        let way = if change < 0.0 { Direction::Less } else { Direction::More };
+        let (instruction, setting) = match self {
+            Adjuster::Screw { per_turn, anticlockwise_gives_more, slack_turns } => {
+                let turn = Turn {
+                    clockwise: (way == Direction::More) != *anticlockwise_gives_more,
+                    way,
+                    slack: *slack_turns,
+                    last,
+                };
+                (turn.instruction(per_turn.map(|effect| change.abs() / effect)), None)
+            }
+            Adjuster::Notches { per_notch, more } => (notches(change, *per_notch, more), None),
+            Adjuster::Number { step, range } => panel("number", "", change, setting, *step, *range),
+            Adjuster::Percent { step, range } => {
+                panel("percent", " %", change, setting, *step, *range)
+            }
+            Adjuster::Taught => (teach(stop), None),
+            Adjuster::None => return None,
+        };
+        Some(Adjustment { change, setting, instruction })
+    }
+}
+
+/// How a screw is to be turned.
+struct Turn {
+    clockwise: bool,
+    way: Direction,
+    slack: f64,
+    last: Option<Direction>,
+}
+
+impl Turn {
+    /// In eighths of a turn: nobody turns an unmarked screw more finely than that by eye.
+    fn instruction(&self, turns: Option<f64>) -> String {
+        let direction = if self.clockwise { "clockwise" } else { "anticlockwise" };
+        let gives = match self.way {
+            Direction::More => "for more",
+            Direction::Less => "for less",
+        };
+        // What is lost before anything changes: all of the slack after a turn the other way, none after one this way.
+        let lost = if self.last.is_some_and(|last| last != self.way) { self.slack } else { 0.0 };
+        let taken_up = match eighths(lost) {
+            Some(slack) => format!("; the first {slack} only takes up the slack"),
+            None => match eighths(self.slack) {
+                Some(slack) if self.last.is_none() => {
+                    format!(
+                        "; if it was last turned the other way, turn {slack} further for its slack"
+                    )
+                }
+                _ => String::new(),
+            },
+        };
+        let Some(turns) = turns else {
+            let eighth = eighths(0.125 + lost).unwrap_or_default();
+            return format!(
+                "turn the screw {eighth} {direction} {gives}{taken_up}, and catch again: what a turn does is not known yet"
+            );
+        };
+        match eighths(turns) {
+            Some(_) => {
+                let whole = eighths(turns + lost).unwrap_or_default();
+                format!("turn the screw {whole} {direction} {gives}{taken_up}")
+            }
+            None => format!(
+                "turn the screw as little as you can {direction} {gives}: under 1/8 turn{taken_up}"
+            ),
+        }
+    }
+}
+
+/// A number of turns to the nearest eighth, in words; `None` under half an eighth.
+fn eighths(turns: f64) -> Option<String> {
+    let count = libm::round(turns * 8.0);
+    if count < 1.0 || !count.is_finite() {
+        return None;
+    }
+    let (whole, rest) = (libm::floor(count / 8.0), count % 8.0);
+    let part = ["", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"][rest as usize];
+    Some(match (whole > 0.0, part) {
+        (true, "") if whole == 1.0 => "1 turn".into(),
+        (true, "") => format!("{whole} turns"),
+        (true, part) => format!("{whole} {part} turns"),
+        (false, part) => format!("{part} turn"),
+    })
+}
+
+fn notches(change: f64, per_notch: f64, more: &str) -> String {
+    let count = libm::round(change.abs() / per_notch.abs());
+    if !(count >= 1.0 && count.is_finite()) {
+        return format!(
+            "leave the notches: the change is under half of one, which does {} %",
+            short(100.0 * per_notch)
+        );
+    }
+    let noun = if count == 1.0 { "notch" } else { "notches" };
+    // The name of the way that gives more is the maker's; the way back has none.
+    if change < 0.0 {
+        format!("move it {count} {noun} for less: the opposite of {more}")
+    } else {
+        format!("move it {count} {noun} {more} for more")
+    }
+}
+
+/// A number or percent on a panel, to its own step and within its own range.
+fn panel(
+    noun: &str,
+    unit: &str,
+    change: f64,
+    setting: Option<f64>,
+    step: f64,
+    (least, most): (f64, f64),
+) -> (String, Option<f64>) {
+    let factor = 1.0 + change;
+    let Some(now) = setting else {
+        let times = short(factor);
+        let text = format!(
+            "set the {noun} on the panel to {times} times what it shows now, to the nearest {}{unit}",
+            short(step)
+        );
+        return (text, None);
+    };
+    // Steps are counted from zero, and printed with the digits of the step.
+    let decimals = (0..6).find(|places| {
+        let scaled = step * libm::exp10(f64::from(*places));
+        (scaled - libm::round(scaled)).abs() < 1e-9
+    });
+    let print = |value: f64| format!("{value:.*}{unit}", decimals.unwrap_or(6) as usize);
+    let to_step = |value: f64| if step > 0.0 { libm::round(value / step) * step } else { value };
+    let wanted = to_step(now * factor);
+    let set = wanted.clamp(least, most);
+    let text = if set != wanted {
+        format!(
+            "the panel goes only to {}, and this line needs {}: set it to {}, then call the technician",
+            print(set),
+            print(wanted),
+            print(set),
+        )
+    } else if set == to_step(now) {
+        format!("leave the {noun} at {}: the change is under half a step of the panel", print(now))
+    } else {
+        format!("set the {noun} on the panel from {} to {}", print(now), print(set))
+    };
+    (text, Some(set))
+}
+
+fn teach(stop: Amount) -> String {
+    let at = match stop {
+        Amount::Volume(volume) | Amount::Mark(_, volume) => format!("{} mL", short(volume.0)),
+        Amount::Mass(mass) => format!("{} g", short(mass.0)),
+    };
+    format!("teach it again: stop at {at}; the old setting is lost")
+}
+
+#[cfg(test)]
+mod tests;

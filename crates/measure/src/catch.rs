@@ -1,6 +1,10 @@
 //! A catch, and what the recipe asks of it.
 
+use core::fmt;
+
+use crate::conformity::Limits;
 use crate::quantity::{Celsius, Grams, Millilitres, Seconds};
+use crate::showing::short;
 
 /// What is measured on a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -68,4 +72,39 @@ pub struct Aim {
     pub draw: Draw,
     /// On a ratio line: the water that belongs to the same draw, and its own tolerance as a fraction.
     pub water: Option<(Millilitres, f64)>,
+}
+
+impl Target {
+    /// The number, in [`Target::unit`].
+    pub fn value(self) -> f64 {
+        match self {
+            Target::Volume(volume) => volume.0,
+            Target::Mass(mass) => mass.0,
+        }
+    }
+
+    /// The unit that portions of this line are computed in: `mL` or `g`.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Target::Volume(_) => Millilitres::SYMBOL,
+            Target::Mass(_) => Grams::SYMBOL,
+        }
+    }
+}
+
+impl Aim {
+    /// The portions that still serve, in the target's unit.
+    pub fn limits(&self) -> Limits {
+        Limits::around(self.target.value(), self.tolerance)
+    }
+}
+
+impl fmt::Display for Draw {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Draw::Time(seconds) => write!(out, "{} s", short(seconds.0)),
+            Draw::Doses(1) => out.write_str("1 dose"),
+            Draw::Doses(doses) => write!(out, "{doses} doses"),
+        }
+    }
 }

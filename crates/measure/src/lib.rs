@@ -30,4 +30,4 @@ pub use catch::{Aim, Amount, Catch, Draw, Metering, Target};
 pub use instrument::{Marks, Measure, Scale, Timer, Vessel};
 pub use quantity::{Celsius, Grams, Millilitres, Quantity, Seconds, Unit};
 pub use reading::{AmountRead, DrawRead, MarkSide};
-pub use showing::{Act, Caveat, Setup, ShowError, Showing, Subject, Verdict};
+pub use showing::{Act, Capability, Caveat, Decide, Setup, ShowError, Showing, Subject, Verdict};

@@ -9,22 +9,23 @@ const NODES: [(f64, f64); 5] = [
     (0.973_906_528_517_171_7, 0.066_671_344_308_688_14),
 ];
 
-/// Integral of `f` from `low` to `high` on `panels` equal panels; zero where they are crossed.
+/// Abscissae and weights from `low` to `high` on `panels` equal panels; none where they are crossed.
 ///
 /// A kink or a step inside a panel costs accuracy: integrate up to it and on from it instead.
-pub(crate) fn integrate(low: f64, high: f64, panels: u32, mut f: impl FnMut(f64) -> f64) -> f64 {
-    if high.partial_cmp(&low) != Some(core::cmp::Ordering::Greater) {
-        return 0.0;
-    }
+pub(crate) fn points(low: f64, high: f64, panels: u32) -> impl Iterator<Item = (f64, f64)> {
+    let panels = if high > low { panels } else { 0 };
     let half = 0.5 * (high - low) / f64::from(panels);
-    let mut sum = 0.0;
-    for panel in 0..panels {
+    (0..panels).flat_map(move |panel| {
         let centre = low + half * f64::from(2 * panel + 1);
-        for (x, weight) in NODES {
-            sum += weight * (f(centre - half * x) + f(centre + half * x));
-        }
-    }
-    sum * half
+        NODES.into_iter().flat_map(move |(x, weight)| {
+            [(centre - half * x, half * weight), (centre + half * x, half * weight)]
+        })
+    })
+}
+
+/// Integral of `f` over [`points`].
+pub(crate) fn integrate(low: f64, high: f64, panels: u32, f: impl Fn(f64) -> f64) -> f64 {
+    points(low, high, panels).map(|(x, weight)| weight * f(x)).sum()
 }
 
 #[cfg(test)]

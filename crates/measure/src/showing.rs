@@ -1,36 +1,64 @@
 //! What one visit's catches show: the portion with its doubt, the verdict, and the one act.
 
-use crate::adjust::{Adjuster, Adjustment, Direction};
-use crate::catch::{Aim, Catch, Draw};
-use crate::instrument::{Measure, Timer};
-use crate::quantity::{Celsius, Seconds};
+mod act;
+mod capability;
+mod deciding;
+mod judged;
+mod marks;
+mod parts;
+mod portion;
+mod setup;
+#[cfg(test)]
+mod tests;
+mod words;
+
+use crate::adjust::Adjustment;
+use crate::catch::{Catch, Draw};
+use crate::instrument::InstrumentError;
 use crate::uncertainty::Budget;
 
-/// All that is known of a line before it is read.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Setup {
-    /// What the recipe asks.
-    pub aim: Aim,
-    /// What the catches are read with.
-    pub measure: Measure,
-    /// How the seconds are taken (ignored on dose lines).
-    pub timer: Timer,
-    /// Density of the product in g/mL with its standard uncertainty, where stated or computed.
-    pub density: Option<(f64, f64)>,
-    /// Product temperature used where a catch does not state one.
-    pub temperature: Option<Celsius>,
-    /// Opening offset of the valve, where the family states one: the seconds of a draw that pour nothing
-    /// (negative: what pours beyond the draw). A draw of `t` pours `flow × (t − offset)`.
-    /// `None` is "not stated", and then draws of different lengths are never pooled.
-    pub opening_offset: Option<Seconds>,
-    /// How the line is set.
-    pub adjuster: Adjuster,
-    /// The panel's present number or percent, where the adjuster has one.
-    pub setting: Option<f64>,
-    /// Which way the adjuster was last moved, where known: a screw loses its slack when the direction changes.
-    pub last_adjusted: Option<Direction>,
-    /// Probability below which the group will not act as if on target (0.05: on target needs 95 %).
-    pub risk: f64,
+pub use capability::{Capability, Window, can_show};
+pub use deciding::{Better, Decide, Way, decide};
+pub use judged::{Judged, judge, verdict};
+pub use setup::Setup;
+pub(crate) use words::short;
+
+/// What one visit's catches show: numbers, the one act, and the reason in one plain sentence.
+///
+/// # Errors
+/// Whatever makes a portion impossible to compute; see [`ShowError`].
+pub fn show(setup: &Setup, catches: &[Catch]) -> Result<Showing, ShowError> {
+    let judged = judge(setup, catches)?;
+    let act = act::choose(setup, &judged, catches.len());
+    let reason = words::reason(setup, &judged, &act);
+    Ok(Showing {
+        subject: judged.subject,
+        portion: judged.portion,
+        standard_uncertainty: judged.standard_uncertainty,
+        degrees_of_freedom: judged.degrees_of_freedom,
+        budget: judged.budget,
+        first_order_enough: judged.first_order_enough,
+        verdict: judged.verdict,
+        probability_on_target: judged.probability_on_target,
+        rate: judged.portion.map(|portion| Rate::of(setup, portion, judged.standard_uncertainty)),
+        caveats: judged.caveats().collect(),
+        act,
+        reason,
+    })
+}
+
+impl Rate {
+    /// The flow behind a portion.
+    fn of(setup: &Setup, portion: f64, u: f64) -> Rate {
+        let grams = setup.aim.target.unit() == "g";
+        let (over, unit) = match (setup.aim.draw, grams) {
+            (Draw::Time(seconds), false) => (seconds.0 - setup.offset(), "mL/s"),
+            (Draw::Time(seconds), true) => (seconds.0 - setup.offset(), "g/s"),
+            (Draw::Doses(doses), false) => (f64::from(doses), "mL per dose"),
+            (Draw::Doses(doses), true) => (f64::from(doses), "g per dose"),
+        };
+        Rate { value: portion / over, standard_uncertainty: u / over, unit }
+    }
 }
 
 /// A statement about a portion, never a bare tick.
@@ -115,7 +143,9 @@ pub struct Showing {
     pub degrees_of_freedom: f64,
     /// Largest part first.
     pub budget: Budget,
-    /// False where first-order propagation is not good enough and Monte Carlo was used instead (JCGM 101, 9.4).
+    /// False where first-order propagation is not good enough (JCGM 101, 9.4): after a short draw, or of a mark. The
+    /// uncertainty then holds the second-order terms too. The probability never rests on first order: it is that of a
+    /// quotient (or, of marks, an integral); Monte Carlo agrees with both.
     pub first_order_enough: bool,
     /// The verdict at the group's risk.
     pub verdict: Verdict,
@@ -160,7 +190,9 @@ pub enum ShowError {
         hint: &'static str,
     },
     /// Doses were given for a timed line, or seconds for a line of doses.
-    #[error("catch {number}: the recipe counts {wanted}, the catch counts {given}: give the {wanted} it ran")]
+    #[error(
+        "catch {number}: the recipe counts {wanted}, the catch counts {given}: give the {wanted} it ran"
+    )]
     DrawKind {
         /// Which catch, counted from 1.
         number: usize,
@@ -170,15 +202,34 @@ pub enum ShowError {
         given: &'static str,
     },
     /// A volume must become a mass, or a mass a volume, and the product's density is not known.
-    #[error("the target is in {target} and the catch in {caught}: state the product's density (or its Brix), or catch in {target}")]
+    #[error(
+        "the target is in {target} and the catch in {caught}: state the product's density (or its Brix), or catch in {target}"
+    )]
     DensityMissing {
         /// `mL` or `g`.
         target: &'static str,
         /// The other.
         caught: &'static str,
     },
+    /// The amount is not one that the measure can read.
+    #[error(
+        "catch {number} was read as {caught}, but the measure is {measure}: name the measure it was read with"
+    )]
+    WrongMeasure {
+        /// Which catch, counted from 1.
+        number: usize,
+        /// What it was read as.
+        caught: &'static str,
+        /// What the measure is.
+        measure: &'static str,
+    },
+    /// A limit of the measure or of the timer cannot be.
+    #[error(transparent)]
+    Instrument(#[from] InstrumentError),
     /// Catches over different times cannot be pooled while the opening offset is not known.
-    #[error("catches over {shortest} s and {longest} s cannot be pooled: judge them apart, or state the family's opening offset")]
+    #[error(
+        "catches over {shortest} s and {longest} s cannot be pooled: judge them apart, or state the family's opening offset"
+    )]
     DrawsDiffer {
         /// The shortest draw, in seconds.
         shortest: f64,

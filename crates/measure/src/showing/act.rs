@@ -1,0 +1,125 @@
+//! The one act that goes with a verdict.
+
+use super::deciding::{self, Decide};
+use super::{Act, Judged, Setup, Subject, Verdict};
+use crate::showing::words;
+use crate::special::normal_quantile;
+
+/// More portions than this are not worth pouring away for one decision.
+const WORTH: f64 = 3.0;
+
+/// Under this fraction of the target a portion is a fault, and not a setting.
+const FAULT: f64 = 0.5;
+
+/// What the rule looks at: fractions of the target, and what is possible.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Case {
+    pub verdict: Verdict,
+    /// Whether it is the water of a ratio line that is not shown to be right.
+    pub water: bool,
+    /// Estimate over target, less one.
+    pub deviation: f64,
+    /// Relative standard uncertainty.
+    pub doubt: f64,
+    pub tolerance: f64,
+    pub risk: f64,
+    /// Whether a number was read, so that it is known how far to adjust.
+    pub number: bool,
+    /// Portions that further catches of the same kind would pour away until they decide; `None` if they never do.
+    pub catches: Option<f64>,
+    /// The same of one larger catch.
+    pub larger: Option<f64>,
+    /// Whether a better measure would decide.
+    pub better: bool,
+}
+
+/// An act without its particulars.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    SeeToWater,
+    FindFault,
+    LeaveAlone,
+    Adjust,
+    CatchAgain,
+    CatchMore,
+    Weigh,
+}
+
+/// The rule, top to bottom; the first that fits is the act.
+///
+/// Every undecided reading leaves more than the group's risk of being off, so something is owed; what is owed is the
+/// cheapest thing that is worth it, in product poured away and in work.
+///
+/// * Adjusting by minus the reading leaves the reading's own error in the line. It gains where the line is further off
+///   than that error, and it loses where the sign of the deviation is not even sure. So it is only done where the sign is
+///   sure at the group's risk.
+/// * Outside tolerance and sure of the sign is *clearly on one side*: a second catch could only say the same, and the
+///   catch as left, after the adjustment, is that second catch.
+/// * Inside tolerance a decision may still be had for a catch or two, or with a scale; only where nothing decides (the
+///   reading lies so close to a limit that no sensible measure can tell) is a sure deviation taken out.
+/// * What is left is nearer to the target than its own doubt: touching it would put that doubt into the line.
+pub(super) fn rule(case: &Case) -> Kind {
+    let sure_of_sign = case.deviation.abs() >= normal_quantile(1.0 - case.risk) * case.doubt;
+    let outside = case.deviation.abs() > case.tolerance;
+    let worth = |portions: Option<f64>| portions.filter(|poured| *poured <= WORTH);
+    let (again, larger) = (worth(case.catches), worth(case.larger));
+    if case.water {
+        return Kind::SeeToWater;
+    }
+    if case.deviation < FAULT - 1.0 {
+        return Kind::FindFault;
+    }
+    match case.verdict {
+        Verdict::OnTarget => Kind::LeaveAlone,
+        // A mark tells the side but not how far: a number is read before anything is turned.
+        Verdict::OffTarget | Verdict::Undecided if outside && sure_of_sign && !case.number => {
+            Kind::CatchAgain
+        }
+        Verdict::OffTarget => Kind::Adjust,
+        Verdict::Undecided if outside && sure_of_sign => Kind::Adjust,
+        Verdict::Undecided => match (again, larger) {
+            (Some(again), Some(larger)) if larger < again => Kind::CatchMore,
+            (Some(_), _) => Kind::CatchAgain,
+            (None, Some(_)) => Kind::CatchMore,
+            (None, None) if case.better => Kind::Weigh,
+            (None, None) if sure_of_sign && case.number => Kind::Adjust,
+            (None, None) => Kind::LeaveAlone,
+        },
+    }
+}
+
+/// The act for what was judged from so many catches.
+pub(super) fn choose(setup: &Setup, judged: &Judged, made: usize) -> Act {
+    let target = setup.aim.target.value();
+    let undecided = judged.verdict == Verdict::Undecided && judged.subject == Subject::Portion;
+    let decide: Option<Decide> = undecided.then(|| deciding::of_judged(setup, judged, made));
+    let portions = |poured: f64| poured / judged.estimate.max(1e-6 * target);
+    let case = Case {
+        verdict: judged.verdict,
+        water: judged.subject == Subject::Water,
+        deviation: judged.estimate / target - 1.0,
+        doubt: judged.standard_uncertainty / target,
+        tolerance: setup.aim.tolerance,
+        risk: setup.risk,
+        number: judged.portion.is_some(),
+        catches: decide.and_then(|decide| decide.catches).map(|way| portions(way.poured)),
+        larger: decide.and_then(|decide| decide.longer).map(|way| portions(way.poured)),
+        better: decide.is_some_and(|decide| decide.better.is_some()),
+    };
+    match (rule(&case), decide) {
+        (Kind::SeeToWater, _) => Act::SeeToWater,
+        (Kind::FindFault, _) => Act::FindFault,
+        (Kind::LeaveAlone, _) => Act::LeaveAlone,
+        (Kind::CatchAgain, _) => Act::CatchAgain,
+        (Kind::CatchMore, Some(Decide { longer: Some(way), .. })) => {
+            Act::CatchMore { draw: way.what }
+        }
+        (Kind::Weigh, Some(Decide { better: Some(way), .. })) => {
+            Act::Weigh { with: words::measure(setup, &way.what) }
+        }
+        (Kind::CatchMore | Kind::Weigh, _) => Act::CatchAgain,
+        (Kind::Adjust, _) => {
+            setup.adjustment(target / judged.estimate - 1.0).map_or(Act::Call, Act::Adjust)
+        }
+    }
+}

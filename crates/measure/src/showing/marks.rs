@@ -1,0 +1,178 @@
+//! Catches that say only at, over or under a mark: each is an interval, and counts as one.
+//!
+//! What is believed of the portion before such a catch is that its logarithm is equally likely anywhere between half of
+//! the target and twice it. That is weak on purpose: it says nothing about where in that range the line stands. Less
+//! than half of a target is a fault and not a setting, and more than twice is no line that anybody serves.
+//!
+//! The level in the vessel is `portion / factor`, out by the vessel's own error (rectangular, the same in all catches)
+//! and by timing and judging (normal, new in each). *At* is said of a level within half a division of the mark,
+//! *over* and *under* of one beyond that.
+
+use super::parts;
+use super::portion::View;
+use crate::catch::{Amount, Draw};
+use crate::instrument::{Marks, Measure};
+use crate::quadrature::{integrate, points};
+use crate::reading::MarkSide;
+use crate::special::{normal_below, normal_density, normal_within};
+
+/// How far the believed range reaches: from a target over this to a target times it.
+pub(super) const REACH: f64 = 2.0;
+
+/// A level within this fraction of the only mark of a cup is called *at* it (assumed, no source).
+pub(super) const AT_ONLY_MARK: f64 = 0.02;
+
+/// What marks (and numbers beside them) leave to be believed of a portion.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Believed {
+    pub mean: f64,
+    pub u: f64,
+    pub probability: f64,
+}
+
+/// How near to a mark a level is called *at* it, in mL.
+pub(super) fn at_half_width(measure: &Measure) -> f64 {
+    match measure {
+        Measure::Vessel(vessel) => match vessel.marks {
+            Marks::Every(division) => 0.5 * division.0,
+            Marks::One(mark) => AT_ONLY_MARK * mark.0,
+        },
+        Measure::Scale(_) => 0.0,
+    }
+}
+
+/// One catch, made ready for asking how likely it is at a given portion.
+struct Seen {
+    /// Lower and upper end of the level that the words allow, or the number that was read.
+    from: f64,
+    to: f64,
+    number: Option<f64>,
+    /// Level per portion, spread of the level that does not grow with it, and its relative spread.
+    level: f64,
+    spread: f64,
+    relative: f64,
+}
+
+impl Seen {
+    fn new(view: &View<'_>, amount: Amount, draw: Draw) -> Seen {
+        let (factor, seconds) = view.factor(draw);
+        let (unit, density) = view.conversion;
+        let relative =
+            seconds.map_or(0.0, |s| libm::sqrt(parts::of_timing(view.setup.timer).variance()) / s);
+        let half = at_half_width(&view.setup.measure);
+        let (from, to, number, read) = match amount {
+            Amount::Mark(MarkSide::At, mark) => (mark.0 - half, mark.0 + half, None, mark.0),
+            Amount::Mark(MarkSide::Over, mark) => (mark.0 + half, f64::INFINITY, None, mark.0),
+            Amount::Mark(MarkSide::Under, mark) => (f64::NEG_INFINITY, mark.0 - half, None, mark.0),
+            Amount::Volume(volume) => (0.0, 0.0, Some(view.without_film(volume.0)), volume.0),
+            Amount::Mass(mass) => (0.0, 0.0, Some(view.without_film(mass.0)), mass.0),
+        };
+        // The half division is in the interval already; what is judged on top of it is whether it was passed.
+        let spread = parts::of_reading(&view.setup.measure, read)
+            .get(parts::Source::Reading)
+            .max(1e-6 * read);
+        let film = view.without_film(0.0);
+        Seen {
+            from: from + film,
+            to: to + film,
+            number,
+            level: 1.0 / (unit * factor),
+            spread,
+            relative: libm::hypot(relative, density),
+        }
+    }
+
+    /// How likely this catch is at a portion, the vessel being out by `error`.
+    fn likelihood(&self, portion: f64, error: f64) -> f64 {
+        let level = portion * self.level;
+        let spread = libm::hypot(self.spread, level * self.relative);
+        let level = level + error;
+        match self.number {
+            Some(number) => normal_density((number - level) / spread) / spread,
+            None if self.from == f64::NEG_INFINITY => normal_below((self.to - level) / spread),
+            None if self.to == f64::INFINITY => normal_below((level - self.from) / spread),
+            None => normal_within((self.from - level) / spread, (self.to - level) / spread),
+        }
+    }
+
+    /// The same, averaged over all errors within ± `most`: of a single catch, that has a closed form.
+    fn averaged(&self, portion: f64, most: f64) -> f64 {
+        let level = portion * self.level;
+        let spread = libm::hypot(self.spread, level * self.relative);
+        let below = |end: f64| {
+            // The integral of the normal distribution function is z Φ(z) + φ(z).
+            let whole = |z: f64| z * normal_below(z) + normal_density(z);
+            let at = |error: f64| whole((end - level + error) / spread);
+            (at(most) - at(-most)) * spread / (2.0 * most)
+        };
+        match self.number {
+            Some(number) => {
+                normal_within((number - level - most) / spread, (number - level + most) / spread)
+                    / (2.0 * most)
+            }
+            None if self.from == f64::NEG_INFINITY => below(self.to),
+            // By symmetry, so that a far tail keeps its digits.
+            None if self.to == f64::INFINITY => {
+                let mirrored = Seen {
+                    from: f64::NEG_INFINITY,
+                    to: -self.from,
+                    number: None,
+                    level: -self.level,
+                    ..*self
+                };
+                mirrored.averaged(portion, most)
+            }
+            None => below(self.to) - below(self.from),
+        }
+    }
+}
+
+/// What all catches together leave to be believed.
+pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, Draw)>) -> Believed {
+    let seen: Vec<Seen> = catches.map(|(amount, draw)| Seen::new(view, amount, draw)).collect();
+    let most = match &view.setup.measure {
+        Measure::Vessel(vessel) => vessel.tolerance.0 + 0.5 * vessel.film.0,
+        Measure::Scale(scale) => scale.tolerance.0,
+    };
+    let likelihood = |portion: f64| match seen.as_slice() {
+        [one] if most > 0.0 => one.averaged(portion, most),
+        all => {
+            let product =
+                |error: f64| all.iter().map(|one| one.likelihood(portion, error)).product::<f64>();
+            if most > 0.0 {
+                integrate(-most, most, 4, product) / (2.0 * most)
+            } else {
+                product(0.0)
+            }
+        }
+    };
+    let (lower, upper) = (view.limits.lower, view.limits.upper);
+    let ends = [lower.min(view.target / REACH), lower, upper, upper.max(view.target * REACH)];
+    let [mut total, mut inside, mut first, mut second] = [0.0; 4];
+    for (at, pair) in ends.windows(2).enumerate() {
+        for (x, weight) in points(libm::log(pair[0]), libm::log(pair[1]), 24) {
+            let portion = libm::exp(x);
+            let mass = weight * likelihood(portion);
+            // Moments about the target, so that a narrow result keeps its digits.
+            let away = portion - view.target;
+            total += mass;
+            first += mass * away;
+            second += mass * away * away;
+            if at == 1 {
+                inside += mass;
+            }
+        }
+    }
+    if total > f64::MIN_POSITIVE * 1e10 {
+        let mean = first / total;
+        let u = libm::sqrt((second / total - mean * mean).max(0.0));
+        return Believed { mean: view.target + mean, u, probability: inside / total };
+    }
+    // No portion of the believed range makes this likely at all: it lies beyond the nearer end.
+    let level = |one: &Seen| {
+        one.number.unwrap_or(if one.to.is_finite() { one.to } else { one.from }) / one.level
+    };
+    let beyond = seen.iter().map(level).sum::<f64>() / seen.len() as f64;
+    let mean = if beyond > view.target { view.target * REACH } else { view.target / REACH };
+    Believed { mean, u: 0.0, probability: 0.0 }
+}

@@ -1,0 +1,310 @@
+//! Amounts that were read as numbers become a portion with its standard uncertainty (JCGM 100:2008).
+//!
+//! A catch of `amount` over `t` seconds, or `n` doses, stands for the portion at the recipe's own draw `D`:
+//!
+//! ```text
+//! portion = amount · (D − offset) / (t − offset)     or     amount · D / n
+//! ```
+
+use super::parts::{self, Parts, Source};
+use super::{Setup, ShowError};
+use crate::catch::{Amount, Draw};
+use crate::conformity::Limits;
+use crate::instrument::{Measure, Timer};
+use crate::special::{normal_within, t_within};
+use crate::uncertainty::propagation::Linearity;
+use crate::uncertainty::{Budget, Part};
+
+/// One thing that is judged on a line: its product, or its water.
+#[derive(Clone, Copy)]
+pub(super) struct View<'a> {
+    pub setup: &'a Setup,
+    /// What it should be, and what still serves.
+    pub target: f64,
+    pub limits: Limits,
+    /// What one unit of the measure is in the target's unit, and the relative standard uncertainty of it.
+    pub conversion: (f64, f64),
+}
+
+impl<'a> View<'a> {
+    /// The portion of a line.
+    pub(super) fn product(setup: &'a Setup) -> Result<Self, ShowError> {
+        let conversion = setup.conversion().ok_or_else(|| {
+            let target = setup.aim.target.unit();
+            ShowError::DensityMissing { target, caught: if target == "mL" { "g" } else { "mL" } }
+        })?;
+        Ok(View { setup, target: setup.aim.target.value(), limits: setup.aim.limits(), conversion })
+    }
+
+    /// The water of a ratio line.
+    pub(super) fn water(setup: &'a Setup) -> Option<Self> {
+        let (water, tolerance) = setup.aim.water?;
+        let limits = Limits::around(water.0, tolerance);
+        Some(View { setup, target: water.0, limits, conversion: setup.water_conversion() })
+    }
+
+    /// By what an amount over this draw is multiplied to be a portion, and the seconds that were divided by.
+    pub(super) fn factor(&self, draw: Draw) -> (f64, Option<f64>) {
+        let offset = self.setup.offset();
+        match (self.setup.aim.draw, draw) {
+            (Draw::Time(recipe), Draw::Time(ran)) => {
+                ((recipe.0 - offset) / (ran.0 - offset), Some(ran.0 - offset))
+            }
+            (Draw::Doses(recipe), Draw::Doses(caught)) => {
+                (f64::from(recipe) / f64::from(caught), None)
+            }
+            // Refused by `Setup::check` and `check_draw` before anything is computed.
+            _ => (f64::NAN, None),
+        }
+    }
+
+    /// What an amount read in the measure's own unit comes to, once the film of the catch before is taken off.
+    pub(super) fn without_film(&self, amount: f64) -> f64 {
+        match &self.setup.measure {
+            // Between none of the film and all of it is in the reading.
+            Measure::Vessel(vessel) => amount - 0.5 * vessel.film.0,
+            Measure::Scale(_) => amount,
+        }
+    }
+
+    /// One catch as a portion, in the target's unit.
+    pub(super) fn poured(&self, amount: f64, draw: Draw) -> Poured {
+        let (factor, seconds) = self.factor(draw);
+        let (unit, density) = self.conversion;
+        let portion = self.without_film(amount).max(0.0) * unit * factor;
+        let mut parts = parts::of_reading(&self.setup.measure, amount).scaled(unit * factor);
+        parts.set(Source::Density, portion * density);
+        if let Some(seconds) = seconds {
+            let timing = parts::of_timing(self.setup.timer).scaled(portion / seconds);
+            for source in [Source::Thumb, Source::Display, Source::Machine] {
+                parts.set(source, timing.get(source));
+            }
+        }
+        Poured { portion, parts }
+    }
+}
+
+/// One catch as a portion.
+#[derive(Clone, Copy)]
+pub(super) struct Poured {
+    pub portion: f64,
+    pub parts: Parts,
+}
+
+impl Poured {
+    /// The syrup that goes with the recipe's water, where this much water was caught.
+    pub(super) fn with_water(self, water: Water) -> Poured {
+        let scale = water.wanted / water.amount;
+        let portion = self.portion * scale;
+        let mut parts = self.parts.scaled(scale);
+        parts.set(Source::Water, portion * water.u / water.amount);
+        Poured { portion, parts }
+    }
+}
+
+/// The water of all catches, over the recipe's draw, with its standard uncertainty; and the water that was asked for.
+#[derive(Clone, Copy)]
+pub(super) struct Water {
+    pub amount: f64,
+    pub u: f64,
+    pub wanted: f64,
+}
+
+/// The mean of all catches of a visit.
+#[derive(Clone, Copy)]
+pub(super) struct Portion {
+    pub value: f64,
+    pub u: f64,
+    pub degrees_of_freedom: f64,
+    pub budget: Budget,
+    pub first_order_enough: bool,
+    /// Relative standard uncertainty of what was divided by.
+    divisor: f64,
+}
+
+impl Portion {
+    /// Of one catch or more.
+    pub(super) fn of_mean(all: impl Iterator<Item = Poured> + Clone) -> Portion {
+        let count = all.clone().count() as f64;
+        let value = all.clone().map(|one| one.portion).sum::<f64>() / count;
+        let parts = Parts::of_mean(all.clone().map(|one| one.parts));
+        let scatter =
+            all.clone().map(|one| (one.portion - value) * (one.portion - value)).sum::<f64>();
+        // What the catches scatter by (Type A) and what reading and timing should make them scatter by (Type B) are one
+        // effect, never counted twice: the larger is kept, so that two catches that agree by chance prove nothing.
+        let variance = if count > 1.0 { scatter / (count - 1.0) / count } else { 0.0 };
+        let repeated = (variance > parts.passing()).then(|| {
+            Part::new("how the catches differ", libm::sqrt(variance))
+                .with_degrees_of_freedom(count - 1.0)
+        });
+        let single = all.map(|one| one.parts.divisor(true)).sum::<f64>() / count;
+        Portion::new(value, &parts, repeated, single)
+    }
+
+    /// `single` is the variance of one catch that comes from what it was divided by.
+    fn new(value: f64, parts: &Parts, repeated: Option<Part>, single: f64) -> Portion {
+        let mut budget = parts.budget(repeated);
+        let passing =
+            repeated.map_or_else(|| parts.passing(), |part| part.contribution * part.contribution);
+        let first = parts.persistent() + passing;
+        let relative = |variance: f64| if value > 0.0 { libm::sqrt(variance) / value } else { 0.0 };
+        let divisor = parts.divisor(repeated.is_none());
+        let u = libm::sqrt(first);
+        let (over, under) = (relative((first - divisor).max(0.0)), relative(divisor));
+        let linearity = Linearity::of_quotient(value, over, under);
+        // A quotient of uncertain values lies high by the variance of its divisor, and repeating does not mend that.
+        let shift = value * relative(single) * relative(single);
+        let more = linearity.second_order - linearity.first_order;
+        let first_order_enough = shift + 2.0 * more <= FIRST_ORDER * u;
+        let mut portion = Portion {
+            value,
+            u,
+            degrees_of_freedom: if repeated.is_some() {
+                budget.effective_degrees_of_freedom()
+            } else {
+                f64::INFINITY
+            },
+            budget,
+            first_order_enough,
+            divisor: under,
+        };
+        if !first_order_enough {
+            let variance = shift * shift + more * (linearity.second_order + linearity.first_order);
+            budget.add(Part::new("dividing by a short time", libm::sqrt(variance)).persistent());
+            portion.budget = budget;
+            portion.u = budget.combined();
+        }
+        portion
+    }
+
+    /// Probability that the true portion lies within limits (JCGM 106, 7.4), as that of a quotient: the true portion lies
+    /// under a limit exactly where `amount − limit · divisor` lies under zero, which stays a plain sum however short the
+    /// draw was (Fieller's argument). Without a divisor it is the plain normal or t probability.
+    pub(super) fn probability(&self, limits: Limits) -> f64 {
+        let over =
+            (self.u * self.u - self.value * self.value * self.divisor * self.divisor).max(0.0);
+        let from = |limit: f64| {
+            let away = limit - self.value;
+            let u = libm::sqrt(over + limit * limit * self.divisor * self.divisor);
+            if u > 0.0 {
+                away / u
+            } else if away == 0.0 {
+                0.0
+            } else {
+                away.signum() * f64::INFINITY
+            }
+        };
+        let (low, high) = (from(limits.lower), from(limits.upper));
+        if over == 0.0 && self.divisor == 0.0 {
+            f64::from(limits.hold(self.value))
+        } else if self.degrees_of_freedom == f64::INFINITY {
+            normal_within(low, high)
+        } else {
+            // Truncated before the look-up (JCGM 100, G.4.1 note 1).
+            t_within(low, high, libm::floor(self.degrees_of_freedom * (1.0 + 1e-12)).max(1.0))
+        }
+    }
+}
+
+/// First order is enough while what it leaves out moves an end of the 95 % interval by less than this fraction of the
+/// standard uncertainty. It is the test of JCGM 101, 8.1, at one significant digit, taken at the digit where it is
+/// strictest (½ of one in 9.5, a nineteenth), so that the answer does not depend on the unit.
+const FIRST_ORDER: f64 = 1.0 / 19.0;
+
+/// A draw counts as another one where it differs by more than this fraction, or by more than three standard
+/// uncertainties of its own timing.
+const SAME_DRAW: f64 = 0.10;
+
+/// Seconds by which two draws of a line that was meant to run `seconds` may differ.
+fn same_draw(setup: &Setup, seconds: f64) -> f64 {
+    let timing = match setup.timer {
+        Timer::Hand { spread, .. } => spread.0,
+        Timer::Machine { tolerance } => tolerance.0,
+    };
+    (SAME_DRAW * seconds).max(3.0 * timing)
+}
+
+/// Refuses draws that cannot be computed with or pooled. True where one is another draw than the recipe's and the family
+/// states no opening offset, so that the portion at the recipe's draw is only a guess.
+pub(super) fn check_draws(
+    setup: &Setup,
+    draws: impl Iterator<Item = (usize, Draw)>,
+) -> Result<bool, ShowError> {
+    let (mut shortest, mut longest, mut other) = (f64::INFINITY, 0f64, false);
+    for (number, draw) in draws {
+        match (setup.aim.draw, draw) {
+            (Draw::Time(recipe), Draw::Time(ran)) => {
+                let what = "the time it ran";
+                if !(ran.0 > 0.0 && ran.0.is_finite()) {
+                    return Err(ShowError::Catch {
+                        number,
+                        what,
+                        value: ran.0,
+                        hint: "give seconds above zero",
+                    });
+                }
+                if ran.0 <= setup.offset() {
+                    let hint = "it must be longer than the valve's opening offset";
+                    return Err(ShowError::Catch { number, what, value: ran.0, hint });
+                }
+                (shortest, longest) = (shortest.min(ran.0), longest.max(ran.0));
+                other |= (ran.0 - recipe.0).abs() > same_draw(setup, recipe.0);
+            }
+            (Draw::Doses(_), Draw::Doses(0)) => {
+                let hint = "give one dose or more";
+                return Err(ShowError::Catch {
+                    number,
+                    what: "the number of doses",
+                    value: 0.0,
+                    hint,
+                });
+            }
+            (Draw::Doses(_), Draw::Doses(_)) => {}
+            (Draw::Time(_), Draw::Doses(_)) => {
+                return Err(ShowError::DrawKind { number, wanted: "seconds", given: "doses" });
+            }
+            (Draw::Doses(_), Draw::Time(_)) => {
+                return Err(ShowError::DrawKind { number, wanted: "doses", given: "seconds" });
+            }
+        }
+    }
+    if setup.opening_offset.is_some() {
+        return Ok(false);
+    }
+    if longest - shortest > same_draw(setup, shortest) {
+        return Err(ShowError::DrawsDiffer { shortest, longest });
+    }
+    Ok(other)
+}
+
+/// The number that was read, in the measure's own unit; the mark's own volume where only that was.
+pub(super) fn amount(amount: Amount) -> f64 {
+    match amount {
+        Amount::Volume(volume) | Amount::Mark(_, volume) => volume.0,
+        Amount::Mass(mass) => mass.0,
+    }
+}
+
+/// The amount in the measure's own unit, or what is wrong with it. A mark is given by its own volume.
+pub(super) fn check_amount(setup: &Setup, number: usize, amount: Amount) -> Result<(), ShowError> {
+    let wrong = match (&setup.measure, amount) {
+        (Measure::Vessel(_), Amount::Mass(_)) => Some(("g", "a vessel that reads mL")),
+        (Measure::Scale(_), Amount::Volume(_)) => Some(("mL", "a scale that reads g")),
+        (Measure::Scale(_), Amount::Mark(..)) => Some(("a mark", "a scale that reads g")),
+        _ => None,
+    };
+    if let Some((caught, measure)) = wrong {
+        return Err(ShowError::WrongMeasure { number, caught, measure });
+    }
+    let value = self::amount(amount);
+    if value >= 0.0 && value.is_finite() {
+        Ok(())
+    } else {
+        Err(ShowError::Catch {
+            number,
+            what: "the amount",
+            value,
+            hint: "give what was caught, zero or more",
+        })
+    }
+}
