@@ -66,10 +66,28 @@ pub enum CanonicalError {
         /// What it is.
         what: String,
     },
+    /// More bytes than a record may have.
+    #[error("{length} bytes; the longest record has {longest}")]
+    TooLong {
+        /// Bytes there are.
+        length: usize,
+        /// Bytes there may be.
+        longest: usize,
+    },
+    /// A record that says something in another way than records do.
+    #[error("{path}: write {expected}, not {found}")]
+    Spelling {
+        /// Where.
+        path: String,
+        /// How records write it.
+        expected: String,
+        /// How it is written.
+        found: String,
+    },
     /// The bytes are not such JSON.
     #[error("line {line}, column {column}: {message}")]
     Malformed {
-        /// Line, from 1; 0 where there is no place in the text.
+        /// Line, from 1.
         line: usize,
         /// Column in bytes, from 1.
         column: usize,
@@ -80,14 +98,15 @@ pub enum CanonicalError {
 
 impl CanonicalError {
     /// The same error, seen from the value that holds it under `step`.
-    fn under(mut self, step: impl fmt::Display) -> Self {
+    pub(crate) fn under(mut self, step: impl fmt::Display) -> Self {
         match &mut self {
             Self::Fraction { path, .. }
             | Self::TooBig { path, .. }
             | Self::DuplicateKey { path }
             | Self::TooDeep { path }
-            | Self::NoSuchValue { path, .. } => path.insert_str(0, &format!("/{step}")),
-            Self::Malformed { .. } => {}
+            | Self::NoSuchValue { path, .. }
+            | Self::Spelling { path, .. } => path.insert_str(0, &format!("/{step}")),
+            Self::Malformed { .. } | Self::TooLong { .. } => {}
         }
         self
     }

@@ -69,3 +69,51 @@ fn head(received: &str) -> Vec<u8> {
     head.extend_from_slice(b",\"record\":");
     head
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::samples::{bodies, catch, record};
+    use crate::{canonical, merkle};
+
+    #[test]
+    fn a_leaf_is_the_canonical_bytes_of_receipt_and_record() {
+        #[derive(Serialize)]
+        struct Leaf<'a> {
+            record: &'a Record,
+            received: &'a str,
+        }
+        for received in ["2026-03-02T05:41:09.004Z", "odd \" \\ \n text"] {
+            for body in bodies() {
+                let entry =
+                    Entry { index: 3, received: received.to_owned(), record: record(7, body) };
+                let record = entry.record.to_bytes().unwrap();
+                let leaf = canonical::to_bytes(&Leaf { record: &entry.record, received }).unwrap();
+                assert_eq!(leaf_bytes(received, &record), leaf);
+                assert_eq!(leaf_hash(received, &record), merkle::leaf_hash(&leaf));
+                assert_eq!(entry.leaf_hash(), Ok(merkle::leaf_hash(&leaf)));
+            }
+        }
+    }
+
+    #[test]
+    fn the_hash_of_a_leaf_does_not_change() {
+        // Recomputed with Python's hashlib from the bytes that `record::tests` fixes.
+        let received = "2026-03-02T05:41:09.004Z".to_owned();
+        let entry = Entry { index: 0, received, record: record(7, catch(29)) };
+        let expected = "64b981caabc292da47641ce46d1c1a61f58135f77e6da8bcc7d914eb06b1285f";
+        assert_eq!(entry.leaf_hash().unwrap().to_string(), expected);
+    }
+
+    #[test]
+    fn an_entry_is_one_line_of_an_export() {
+        let entry = Entry {
+            index: 5,
+            received: "2026-03-02T05:41:09.004Z".to_owned(),
+            record: record(7, catch(29)),
+        };
+        let line = canonical::to_bytes(&entry).unwrap();
+        assert!(line.starts_with(b"{\"index\":5,\"received\":\"2026-"));
+        assert_eq!(serde_json::from_slice::<Entry>(&line).unwrap(), entry);
+    }
+}

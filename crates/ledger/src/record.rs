@@ -1,6 +1,7 @@
 //! One fact: whose ledger, about what, when, who, how it came in, and what happened.
 
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use uuid::Uuid;
 
 pub use crate::body::{Body, Thing};
@@ -8,6 +9,9 @@ use crate::canonical::{self, CanonicalError};
 use crate::check::{RecordFault, check};
 use crate::key::{KeyError, check_key};
 use crate::time::{self, TimeError};
+
+#[cfg(test)]
+mod tests;
 
 /// Version of the record format that this crate writes.
 pub const VERSION: u32 = 1;
@@ -190,17 +194,26 @@ impl Record {
     }
 
     /// Reads a record in any spelling of JSON. Its fields are then still to be [checked](Record::check).
+    /// Quickest for canonical bytes.
     ///
     /// # Errors
-    /// What is longer than [`MAX_BYTES`], is no JSON with canonical bytes (see
-    /// [`canonical::parse`]), lacks a field, or has one that no record has.
+    /// What is longer than [`MAX_BYTES`], is no JSON with canonical bytes (see [`canonical::parse`]),
+    /// lacks a field, has one that no record has, or says in two ways what records say in one (a `null`
+    /// for a field left out, an id in capitals): whoever made it would find another hash.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, CanonicalError> {
         if bytes.len() > MAX_BYTES {
-            let message = format!("a record of {} bytes; the longest is {MAX_BYTES}", bytes.len());
-            return Err(CanonicalError::Malformed { line: 0, column: 0, message });
+            return Err(CanonicalError::TooLong { length: bytes.len(), longest: MAX_BYTES });
         }
-        let value = canonical::parse(bytes)?;
-        serde_json::from_value(value).map_err(|e| canonical::malformed(&e))
+        let record: Result<Self, _> = serde_json::from_slice(bytes);
+        let ours = record.as_ref().ok().and_then(|record| record.to_bytes().ok());
+        if ours.as_deref() != Some(bytes) {
+            // Not canonical bytes, of which there is nothing more to check: they have one reading.
+            let theirs = canonical::parse(bytes)?;
+            if let Some(ours) = ours {
+                same_spelling(&canonical::parse(&ours)?, &theirs)?;
+            }
+        }
+        record.map_err(|error| canonical::malformed(&error))
     }
 
     /// Checks what a type cannot: bounded text without control characters, keys, times, whole numbers.
@@ -218,4 +231,30 @@ impl Record {
     pub fn instant(&self) -> Result<jiff::Timestamp, TimeError> {
         time::parse(&self.at)
     }
+}
+
+/// Finds where two values differ.
+fn same_spelling(ours: &Value, theirs: &Value) -> Result<(), CanonicalError> {
+    if let (Value::Object(ours), Value::Object(theirs)) = (ours, theirs) {
+        for key in ours.keys().chain(theirs.keys().filter(|&key| !ours.contains_key(key))) {
+            let result = match (ours.get(key), theirs.get(key)) {
+                (Some(ours), Some(theirs)) => same_spelling(ours, theirs),
+                (ours, theirs) => Err(spelling(ours, theirs)),
+            };
+            result.map_err(|error| error.under(key))?;
+        }
+        return Ok(());
+    }
+    if ours == theirs { Ok(()) } else { Err(spelling(Some(ours), Some(theirs))) }
+}
+
+fn spelling(ours: Option<&Value>, theirs: Option<&Value>) -> CanonicalError {
+    let text = |value: Option<&Value>| {
+        let text = value.map_or_else(|| "nothing".to_owned(), Value::to_string);
+        match text.char_indices().nth(80) {
+            Some((end, _)) => format!("{}…", &text[..end]),
+            None => text,
+        }
+    };
+    CanonicalError::Spelling { path: String::new(), expected: text(ours), found: text(theirs) }
 }

@@ -85,3 +85,76 @@ fn number(digits: &[u8]) -> Result<i16, TimeError> {
 fn small(digits: &[u8]) -> Result<i8, TimeError> {
     number(digits).and_then(|n| i8::try_from(n).map_err(|_| TimeError))
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn one_spelling_of_a_moment() {
+        let parsed = parse("2026-03-02T06:41:07.250+01:00").unwrap();
+        assert_eq!(received(parsed), "2026-03-02T05:41:07.250Z");
+        assert_eq!(parse("2026-03-02T05:41:07.250Z"), Ok(parsed));
+        assert_eq!(parse("2026-03-01T23:11:07.250-06:30"), Ok(parsed));
+        assert_eq!(at(parsed, Offset::constant(1)), "2026-03-02T06:41:07.250+01:00");
+        assert_eq!(at(parsed, Offset::UTC), "2026-03-02T05:41:07.250+00:00");
+        // A leap day, and RFC 3339 §5.8's first example in milliseconds.
+        assert!(parse("2028-02-29T00:00:00.000Z").is_ok());
+        assert_eq!(
+            received(parse("1985-04-12T23:20:50.520Z").unwrap()),
+            "1985-04-12T23:20:50.520Z"
+        );
+    }
+
+    #[test]
+    fn no_other_spelling() {
+        let wrong = [
+            "",
+            "2026-03-02",
+            "2026-03-02T06:41:07Z",
+            "2026-03-02T06:41:07.25Z",
+            "2026-03-02T06:41:07.250",
+            "2026-03-02T06:41:07.2500Z",
+            "2026-03-02t06:41:07.250Z",
+            "2026-03-02T06:41:07.250z",
+            "2026-03-02 06:41:07.250Z",
+            "2026-03-02T06:41:07,250Z",
+            "2026-03-02T06:41:07.250+0100",
+            "2026-03-02T06:41:07.250+1:00",
+            "2026-03-02T06:41:07.250+01:60",
+            "2026-03-02T06:41:07.250+24:00",
+            "2026-03-02T06:41:07.250+01:00[Europe/Vienna]",
+            "2026-03-02T06:41:07.250\u{2212}01:00",
+            "2026-02-29T06:41:07.250Z",
+            "2026-13-02T06:41:07.250Z",
+            "2026-03-00T06:41:07.250Z",
+            "2026-03-02T24:00:00.000Z",
+            // A leap second: no device shows it, and no two programs agree on it.
+            "2016-12-31T23:59:60.000Z",
+            "+026-03-02T06:41:07.250Z",
+            "2026-+3-02T06:41:07.250Z",
+            "２026-03-02T06:41:07.250Z",
+            "9999-12-31T23:59:59.999-23:59",
+        ];
+        for text in wrong {
+            assert_eq!(parse(text), Err(TimeError), "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn moments_come_back(ms in -62_000_000_000_000..253_000_000_000_000_i64, minutes in -1439..=1439_i32) {
+            let moment = Timestamp::from_millisecond(ms).unwrap();
+            let offset = Offset::from_seconds(minutes * 60).unwrap();
+            prop_assert_eq!(parse(&received(moment)), Ok(moment));
+            prop_assert_eq!(parse(&at(moment, offset)), Ok(moment));
+        }
+
+        #[test]
+        fn any_text_is_answered(text in "\\PC{0,40}", close in "[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\\.[0-9]{3}[Z+-][0-9:]{0,6}") {
+            let _ = (parse(&text), parse(&close));
+        }
+    }
+}

@@ -1,1 +1,155 @@
-//! Tests.
+//! Good records pass; every fault is found, named and told at once.
+
+use proptest::prelude::*;
+use serde_json::json;
+use uuid::Uuid;
+
+use super::*;
+use crate::record::LineState;
+use crate::samples::{any_record, bodies, catch, id, record};
+
+fn faults(record: &Record) -> Vec<String> {
+    record.check().unwrap_err().iter().map(|fault| fault.field.clone()).collect()
+}
+
+#[test]
+fn good_records_pass() {
+    for body in bodies() {
+        assert_eq!(record(7, body).check(), Ok(()));
+    }
+    let group = Body::Configured {
+        thing: Thing::Group,
+        key: "@group".to_owned(),
+        definition: [("name".to_owned(), json!("a\nb"))].into(),
+    };
+    let whole_site =
+        Record { scope: Scope::group(), subject: Subject::default(), ..record(7, group) };
+    assert_eq!(whole_site.check(), Ok(()));
+}
+
+#[test]
+fn all_faults_at_once() {
+    let bad = Record {
+        v: 2,
+        id: Uuid::nil(),
+        subject: Subject { machine: None, line: Some("Three".to_owned()), part: None },
+        at: "yesterday".to_owned(),
+        device: String::new(),
+        sequence: u64::MAX,
+        note: Some("secret".to_owned()),
+        ..record(
+            7,
+            Body::StepSkipped { step: "Soak it".to_owned(), reason: "a\u{202e}b".to_owned() },
+        )
+    };
+    assert_eq!(
+        faults(&bad),
+        [
+            "v",
+            "id",
+            "subject.line",
+            "subject.machine",
+            "at",
+            "device",
+            "sequence",
+            "note",
+            "body.step",
+            "body.reason"
+        ]
+    );
+    let list = bad.check().unwrap_err();
+    assert!(
+        list.iter()
+            .any(|fault| fault.to_string()
+                == "body.reason: the hidden character U+202E; take it out")
+    );
+}
+
+#[test]
+fn one_fault_each() {
+    let of = id(1);
+    let long = "x".repeat(MAX_TEXT + 1);
+    let text = str::to_owned;
+    let definition = |name: &str, value| Body::Configured {
+        thing: Thing::Line,
+        key: text("3"),
+        definition: [(text(name), value)].into(),
+    };
+    let correction = |instead| Body::Correction {
+        of,
+        reason: text("misread"),
+        instead: Some(Box::new(instead)),
+    };
+    let cases = [
+        (Body::ClaimMade { said: long.clone() }, "body.said"),
+        (Body::ClaimMade { said: text(" \t").replace('\t', " ") }, "body.said"),
+        (Body::RoundOpened { procedure: Some(text("A1")) }, "body.procedure"),
+        (Body::ProductChanged { product: text("Sour Cherry") }, "body.product"),
+        (
+            Body::TechnicianCalled { fault: text("leak"), cost: Some(text("12\u{0}")), out: None },
+            "body.cost",
+        ),
+        (Body::Verification { size: 1 << 53, root: "0".repeat(64) }, "body.size"),
+        (Body::Retired { thing: Thing::Site, key: text("@group") }, "body.key"),
+        (definition("target", json!(29.6)), "body.definition"),
+        (definition("target", json!([{"x": ["\u{7}"]}])), "body.definition"),
+        (definition("", json!(1)), "body.definition"),
+        (definition("text", json!("x".repeat(MAX_BYTES))), "body"),
+        (correction(Body::Correction { of, reason: text("no"), instead: None }), "body.instead"),
+        (correction(Body::ClaimMade { said: String::new() }), "body.instead.said"),
+        (Body::Correction { of: id(7), reason: text("itself"), instead: None }, "body.of"),
+        (
+            Body::LineAdjusted { done: text("x"), setting: None, meant: Some(String::new()) },
+            "body.meant",
+        ),
+    ];
+    for (body, field) in cases {
+        let record = record(7, body);
+        assert_eq!(faults(&record), [field], "{:?}", record.body);
+    }
+}
+
+#[test]
+fn each_kind_has_its_subject() {
+    let cases = [
+        (catch(29), Subject::machine("counter-1")),
+        (Body::PartInspected { found: "worn".to_owned() }, Subject::line("counter-1", "3")),
+        (Body::MachinePaused {}, Subject::default()),
+    ];
+    for (body, subject) in cases {
+        let record = Record { subject, ..record(7, body) };
+        assert_eq!(faults(&record), ["body.kind"]);
+    }
+    let site_wide = Record {
+        subject: Subject::default(),
+        ..record(7, Body::MeasureReplaced { measure: "cup-a".to_owned() })
+    };
+    assert_eq!(site_wide.check(), Ok(()));
+}
+
+#[test]
+fn a_number_without_canonical_bytes_is_named() {
+    let Body::CatchTaken { draw, measure, .. } = catch(29) else { unreachable!() };
+    let body = Body::CatchTaken {
+        state: LineState::AsLeft,
+        amount: "over the 30 mL mark".to_owned(),
+        draw,
+        measure,
+        water: None,
+        water_draw: None,
+        temperature: None,
+    };
+    let record = Record { sequence: MAX_INTEGER + 1, ..record(7, body) };
+    assert_eq!(faults(&record), ["sequence"]);
+    assert!(record.to_bytes().is_err());
+}
+
+proptest! {
+    #[test]
+    fn hostile_records_are_answered_and_what_passes_can_be_kept(record in any_record()) {
+        if record.check().is_ok() {
+            prop_assert!(record.to_bytes().unwrap().len() <= MAX_BYTES);
+            prop_assert!(record.instant().is_ok());
+        }
+    }
+}
