@@ -6,16 +6,84 @@
 
 use jiff::civil::Date;
 use jiff::{Span, ToSpan};
-use ouncewise_estate::Estate;
+use ouncewise_estate::{Estate, MarksRead, Reads, Units, files};
 use ouncewise_ledger::Draft;
+use ouncewise_measure::{Quantity, Unit};
 
 use crate::incident::{Incident, What};
 use crate::site::SiteRun;
 use crate::truth::SiteWeek;
 use crate::world::World;
 
+macro_rules! family {
+    ($key:literal) => {
+        (
+            concat!("families/", $key, ".toml"),
+            include_str!(concat!("../../../content/demo/families/", $key, ".toml")),
+        )
+    };
+}
+
 /// How many weeks the demo lives through.
 pub const WEEKS: u32 = 52;
+
+/// The files of `content/demo`, by the names under which an estate is read.
+const FILES: [(&str, &str); 13] = [
+    ("estate.toml", include_str!("../../../content/demo/estate.toml")),
+    ("products.toml", include_str!("../../../content/demo/products.toml")),
+    ("measures.toml", include_str!("../../../content/demo/measures.toml")),
+    ("sites.csv", include_str!("../../../content/demo/sites.csv")),
+    ("machines.csv", include_str!("../../../content/demo/machines.csv")),
+    ("lines.csv", include_str!("../../../content/demo/lines.csv")),
+    family!("fixed-nozzle"),
+    family!("panel-number"),
+    family!("panel-percent"),
+    family!("ring-step"),
+    family!("roller-pump"),
+    family!("screw-trim"),
+    family!("twin-valve"),
+];
+
+/// The demo's files by name, as somebody would write them.
+#[must_use]
+pub fn files() -> files::Files {
+    FILES.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
+}
+
+/// The estate on the first day. In US units the recipes, cups and Brix-free words are the same
+/// shop's, with portions and marks in fluid ounces, to the nearest eighth.
+#[must_use]
+pub fn estate(units: Units) -> Estate {
+    let (mut estate, _no_faults) = files::read(&files());
+    if units == Units::Us {
+        speak_us(&mut estate);
+    }
+    estate
+}
+
+fn speak_us(estate: &mut Estate) {
+    estate.group.units = Units::Us;
+    let machines = estate.sites.values_mut().flat_map(|site| site.machines.values_mut());
+    for line in machines.flat_map(|machine| machine.lines.values_mut()) {
+        line.target = eighths(line.target);
+        if let Some(water) = &mut line.water {
+            water.target = eighths(water.target);
+        }
+    }
+    for kind in estate.measures.values_mut() {
+        if let Reads::Vessel { marks: MarksRead::One(mark), .. } = &mut kind.reads {
+            *mark = eighths(*mark);
+        }
+    }
+}
+
+/// A volume in US fluid ounces, to the nearest eighth (at least one); anything else as it is.
+fn eighths(quantity: Quantity) -> Quantity {
+    let Some(volume) = quantity.volume() else { return quantity };
+    let ounces = (volume.0 / 29.573_529_562_5 * 8.0).round().max(1.0) / 8.0;
+    Quantity::rounded(ounces, 3, Unit::FluidOunceUs)
+        .map_or(quantity, |q| Quantity::new(q.number.normalize(), q.unit))
+}
 
 /// What is written down in the year that ends with `last_day`, in the order of events at each
 /// site. Nothing lies after `last_day`.
@@ -83,3 +151,138 @@ const SCRIPT: &[Incident] = &[
     line("hazelmoss", "window-1", "2", NOW, What::Knock(0.09)),
     line("ashenwater", "window-1", "4", NOW, What::Clog(0.15)),
 ];
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use jiff::civil::date;
+    use ouncewise_estate::Family;
+    use ouncewise_ledger::{Body, Entered};
+    use ouncewise_measure::Metering;
+
+    use super::*;
+
+    const LAST: Date = date(2026, 11, 22);
+
+    #[test]
+    fn the_files_hold_no_fault() {
+        let (_, faults) = files::read(&files());
+        assert_eq!(
+            faults.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            Vec::<String>::new()
+        );
+    }
+
+    #[test]
+    fn the_estate_is_as_large_and_as_mixed_as_it_says() {
+        let estate = estate(Units::Metric);
+        assert_eq!(estate.sites.len(), 24);
+        assert_eq!(estate.owners.len(), 2);
+        let used = |family: &Family| {
+            (format!("{:?}", std::mem::discriminant(&family.adjuster)), family.metering)
+        };
+        let machines = estate.sites.values().flat_map(|site| site.machines.values());
+        let kinds: Vec<_> = machines.map(|m| used(&estate.families[&m.family])).collect();
+        assert_eq!(kinds.iter().map(|k| &k.0).collect::<BTreeSet<_>>().len(), 6, "adjusters");
+        for metering in [Metering::Rate, Metering::Dose, Metering::Ratio] {
+            assert!(kinds.iter().any(|k| k.1 == metering));
+        }
+        assert!(estate.products["black-sesame"].allergens.contains(&"sesame".to_owned()));
+        assert!(estate.lines().any(|(_, line)| line.target.mass().is_some()), "a recipe by weight");
+    }
+
+    #[test]
+    fn every_line_can_be_set_up_with_its_measure() {
+        for units in [Units::Metric, Units::Us] {
+            let estate = estate(units);
+            for (address, _) in estate.lines() {
+                estate.setup(&address, None).unwrap_or_else(|e| panic!("{address}: {e}"));
+            }
+        }
+    }
+
+    #[test]
+    fn us_units_are_fluid_ounces_by_eighths() {
+        let text = |q: &str| eighths(q.parse().unwrap()).to_string();
+        assert_eq!(text("30 mL"), "1 fl oz (US)");
+        assert_eq!(text("15 mL"), "0.5 fl oz (US)");
+        assert_eq!(text("40 mL"), "1.375 fl oz (US)");
+        assert_eq!(text("36 g"), "36 g");
+    }
+
+    #[test]
+    fn every_record_of_the_year_is_sound_in_both_units() {
+        for units in [Units::Metric, Units::Us] {
+            let estate = estate(units);
+            let first = date(2025, 11, 24);
+            assert!(crate::tests::sound(weeks(&estate, 7, LAST), first, LAST) > 15_000);
+        }
+    }
+
+    #[test]
+    fn the_year_has_one_of_everything_whatever_the_seed() {
+        let estate = estate(Units::Metric);
+        for seed in 1..=3 {
+            let mut seen = BTreeSet::new();
+            for draft in drafts(&estate, seed, LAST) {
+                let kind = serde_json::to_value(&draft.record.body).unwrap()["kind"].to_string();
+                seen.insert(kind);
+                if draft.note.is_some() {
+                    seen.insert("a note".to_owned());
+                }
+                match &draft.record.body {
+                    Body::Correction { instead: None, .. } => seen.insert("withdrawn".to_owned()),
+                    Body::Correction { .. } => seen.insert("corrected".to_owned()),
+                    Body::CatchTaken { amount, .. } if amount.ends_with("mark") => {
+                        seen.insert("a mark".to_owned())
+                    }
+                    Body::CatchTaken { water: Some(_), .. } => seen.insert("water".to_owned()),
+                    Body::ClaimMade { said }
+                        if draft.record.entered == Entered::FromPaper && said == "OK" =>
+                    {
+                        seen.insert("a claim".to_owned())
+                    }
+                    Body::LineAdjusted { setting: Some(_), .. } => {
+                        seen.insert("a setting".to_owned())
+                    }
+                    _ => false,
+                };
+            }
+            let expected = [
+                "\"machine-swapped\"",
+                "\"machine-paused\"",
+                "\"machine-reopened\"",
+                "\"measure-replaced\"",
+                "\"product-changed\"",
+                "\"container-changed\"",
+                "\"part-replaced\"",
+                "\"technician-called\"",
+                "\"line-cleaned\"",
+                "\"line-adjusted\"",
+                "\"round-closed\"",
+                "a note",
+                "withdrawn",
+                "corrected",
+                "a mark",
+                "water",
+                "a claim",
+                "a setting",
+            ];
+            for kind in expected {
+                assert!(seen.contains(kind), "seed {seed}: {kind}");
+            }
+        }
+    }
+
+    #[test]
+    fn in_the_last_week_some_lines_are_off_and_most_are_not() {
+        let estate = estate(Units::Metric);
+        for seed in 1..=8 {
+            let last = weeks(&estate, seed, LAST).filter(|week| week.week == NOW);
+            let truth: Vec<_> = last.flat_map(|week| week.truth).filter(|t| t.in_use).collect();
+            let off = truth.iter().filter(|t| t.off_target()).count() as f64 / truth.len() as f64;
+            assert!((0.05..=0.25).contains(&off), "seed {seed}: {off}");
+        }
+    }
+}

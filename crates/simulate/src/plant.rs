@@ -117,7 +117,7 @@ pub(crate) fn site(estate: &Estate, key: &str) -> Option<SitePlan> {
             open: machine.state == State::Open,
             metering: family.metering,
             adjuster: family.adjuster.clone(),
-            offset: family.opening_offset.and_then(|q| q.duration()).map_or(0.0, |s| s.0),
+            offset: family.opening_offset.and_then(Quantity::duration).map_or(0.0, |s| s.0),
             timing: clock(family),
             parts: family
                 .parts

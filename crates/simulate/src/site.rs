@@ -10,7 +10,6 @@ use crate::crew::Person;
 use crate::diary::{Diary, Happening};
 use crate::flow::Flow;
 use crate::incident::{Incident, What};
-use crate::kitchen::Piece;
 use crate::plant::{self, SitePlan};
 use crate::round::{Round, Slips};
 use crate::state::Machine;
@@ -73,7 +72,7 @@ impl<'e> SiteRun<'e> {
             plans.into_iter().map(|machine| Machine::new(machine, world, &mut chance)).collect();
         let script: Vec<Incident> = script.iter().filter(|i| i.site == key).copied().collect();
         let scripted = script.iter().find(|i| i.what == What::ClaimsUntil).map(|i| i.week);
-        let paper = chance.happens(world.paper_sites).then_some(weeks / 3).unwrap_or(0);
+        let paper = if chance.happens(world.paper_sites) { weeks / 3 } else { 0 };
         let habits = Habits {
             weekday: i32::try_from(chance.below(7)).expect("below 7"),
             hour: 5 + i8::try_from(chance.below(5)).expect("below 5"),
@@ -109,7 +108,7 @@ impl<'e> SiteRun<'e> {
         let date = self.start.checked_add(Span::new().days(day)).ok()?;
         let local =
             date.at(0, 0, 0, 0).checked_add(SignedDuration::from_mins(minutes.into())).ok()?;
-        Some(self.plan.zone.to_timestamp(local).ok()?)
+        self.plan.zone.to_timestamp(local).ok()
     }
 
     fn scripted(&self) -> Vec<Incident> {
@@ -249,22 +248,21 @@ impl<'e> SiteRun<'e> {
         }
         for incident in incidents {
             if let What::NewPiece(measure) = incident.what {
-                if let Some(piece) =
-                    self.plan.pieces.iter_mut().find(|p: &&mut Piece| p.key == measure)
-                {
-                    piece.renew(&mut self.chance);
-                    self.write(
-                        at,
-                        Subject::default(),
-                        Body::MeasureReplaced { measure: measure.to_owned() },
-                    );
-                }
+                self.new_piece(measure, at);
             }
             for index in 0..self.machines.len() {
                 if incident.machine.is_none_or(|m| m == self.machines[index].plan.key) {
                     self.machine_incident(index, incident, at);
                 }
             }
+        }
+    }
+
+    fn new_piece(&mut self, measure: &str, at: Timestamp) {
+        if let Some(piece) = self.plan.pieces.iter_mut().find(|p| p.key == measure) {
+            piece.renew(&mut self.chance);
+            let body = Body::MeasureReplaced { measure: measure.to_owned() };
+            self.write(at, Subject::default(), body);
         }
     }
 
@@ -306,7 +304,9 @@ impl<'e> SiteRun<'e> {
             What::Pause(weeks) => self.pause(index, weeks, at),
             What::Drop(depth) => self.machines[index].shared.fail(depth),
             What::Product(product) => {
-                lines.iter().for_each(|l| self.change_product(index, *l, product, at))
+                for line in lines {
+                    self.change_product(index, line, product, at);
+                }
             }
             What::Clog(depth) => self.flows(index, &lines, |flow| flow.clog = depth),
             What::WearOut => self.flows(index, &lines, Flow::wear_out),
