@@ -1,0 +1,254 @@
+//! One SQL text for two databases: the only place that knows which one it is.
+//!
+//! Everything above speaks to a [`Conn`] in SQL with `$1, $2, …` and [`Val`]s.
+
+use sqlx::pool::PoolConnection;
+use sqlx::postgres::PgRow;
+use sqlx::sqlite::SqliteRow;
+use sqlx::{AssertSqlSafe, FromRow, PgPool, Postgres, Sqlite, SqlitePool};
+
+use crate::error::StoreError;
+
+/// Connections to one of the two databases.
+#[derive(Debug, Clone)]
+pub(crate) enum Pool {
+    Lite(SqlitePool),
+    Pg(PgPool),
+}
+
+/// One connection, and what to call the place it leads to.
+#[derive(Debug)]
+pub(crate) struct Conn {
+    place: String,
+    raw: Raw,
+}
+
+#[derive(Debug)]
+enum Raw {
+    Lite(PoolConnection<Sqlite>),
+    Pg(PoolConnection<Postgres>),
+}
+
+/// A value bound to a statement.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Val<'a> {
+    I(i64),
+    /// A whole number or null.
+    In(Option<i64>),
+    /// A number or null.
+    Fn(Option<f64>),
+    T(&'a str),
+    /// Text or null.
+    Tn(Option<&'a str>),
+    B(&'a [u8]),
+}
+
+/// A row that both databases can give.
+pub(crate) trait Row:
+    for<'r> FromRow<'r, SqliteRow> + for<'r> FromRow<'r, PgRow> + Send + Unpin
+{
+}
+impl<T> Row for T where T: for<'r> FromRow<'r, SqliteRow> + for<'r> FromRow<'r, PgRow> + Send + Unpin
+{}
+
+macro_rules! both {
+    ($it:expr, |$c:ident| $body:expr) => {
+        match $it {
+            Raw::Lite($c) => $body,
+            Raw::Pg($c) => $body,
+        }
+    };
+}
+
+macro_rules! bind {
+    ($query:expr, $values:expr) => {{
+        let mut query = $query;
+        for value in $values {
+            query = match *value {
+                Val::I(v) => query.bind(v),
+                Val::In(v) => query.bind(v),
+                Val::Fn(v) => query.bind(v),
+                Val::T(v) => query.bind(v),
+                Val::Tn(v) => query.bind(v),
+                Val::B(v) => query.bind(v),
+            };
+        }
+        query
+    }};
+}
+
+impl Pool {
+    pub async fn get(&self, place: &str) -> Result<Conn, StoreError> {
+        let raw = match self {
+            Pool::Lite(p) => p.acquire().await.map(Raw::Lite),
+            Pool::Pg(p) => p.acquire().await.map(Raw::Pg),
+        };
+        Ok(Conn { place: place.to_owned(), raw: raw.map_err(|e| StoreError::sql(place, &e))? })
+    }
+
+    pub async fn close(&self) {
+        match self {
+            Pool::Lite(p) => p.close().await,
+            Pool::Pg(p) => p.close().await,
+        }
+    }
+}
+
+impl Conn {
+    /// Runs a statement; gives the number of rows it changed.
+    pub async fn run(&mut self, sql: &str, values: &[Val<'_>]) -> Result<u64, StoreError> {
+        both!(&mut self.raw, |c| {
+            bind!(sqlx::query(AssertSqlSafe(sql)), values)
+                .execute(&mut **c)
+                .await
+                .map(|done| done.rows_affected())
+        })
+        .map_err(|e| StoreError::sql(&self.place, &e))
+    }
+
+    /// Runs a statement that has no values, without preparing it.
+    pub async fn plain(&mut self, sql: &'static str) -> Result<(), StoreError> {
+        both!(&mut self.raw, |c| { sqlx::raw_sql(sql).execute(&mut **c).await.map(|_| ()) })
+            .map_err(|e| StoreError::sql(&self.place, &e))
+    }
+
+    /// All rows of a query.
+    pub async fn rows<T: Row>(
+        &mut self,
+        sql: &str,
+        values: &[Val<'_>],
+    ) -> Result<Vec<T>, StoreError> {
+        both!(&mut self.raw, |c| {
+            bind!(sqlx::query_as(AssertSqlSafe(sql)), values).fetch_all(&mut **c).await
+        })
+        .map_err(|e| StoreError::sql(&self.place, &e))
+    }
+
+    /// The first row of a query, if there is one.
+    pub async fn row<T: Row>(
+        &mut self,
+        sql: &str,
+        values: &[Val<'_>],
+    ) -> Result<Option<T>, StoreError> {
+        Ok(self.rows(sql, values).await?.into_iter().next())
+    }
+
+    /// Inserts rows, some hundred a statement: `before` ends with `VALUES `, `after` is what follows them.
+    pub async fn insert<R, const N: usize>(
+        &mut self,
+        before: &str,
+        rows: &[R],
+        cells: impl for<'r> Fn(&'r R) -> [Val<'r>; N],
+        after: &str,
+    ) -> Result<(), StoreError> {
+        let mut left = rows;
+        while !left.is_empty() {
+            let (now, later) = left.split_at(step(left.len()));
+            left = later;
+            let sql = format!("{before}{}{after}", places(1, now.len(), N));
+            let values: Vec<Val<'_>> = now.iter().flat_map(&cells).collect();
+            self.run(&sql, &values).await?;
+        }
+        Ok(())
+    }
+
+    /// Asks about many keys at once: `before` ends with `VALUES ` (or `IN `, for single keys), and
+    /// `after` is what follows them.
+    pub async fn ask<K, T: Row, const N: usize>(
+        &mut self,
+        before: &str,
+        keys: &[K],
+        cells: impl for<'r> Fn(&'r K) -> [Val<'r>; N],
+        after: &str,
+    ) -> Result<Vec<T>, StoreError> {
+        let mut all = Vec::new();
+        let mut left = keys;
+        while !left.is_empty() {
+            let (now, later) = left.split_at(step(left.len()));
+            left = later;
+            let sql = format!("{before}{}{after}", places(1, now.len(), N));
+            let values: Vec<Val<'_>> = now.iter().flat_map(&cells).collect();
+            all.extend(self.rows(&sql, &values).await?);
+        }
+        Ok(all)
+    }
+
+    /// Opens a transaction that may write. On SQLite it takes the one write lock at once,
+    /// so that it never has to be given up half-way.
+    pub async fn begin(&mut self) -> Result<(), StoreError> {
+        match self.raw {
+            Raw::Lite(_) => self.plain("BEGIN IMMEDIATE").await,
+            Raw::Pg(_) => self.plain("BEGIN").await,
+        }
+    }
+
+    /// Opens a transaction that reads one state.
+    pub async fn begin_reading(&mut self) -> Result<(), StoreError> {
+        match self.raw {
+            Raw::Lite(_) => self.plain("BEGIN").await,
+            Raw::Pg(_) => self.plain("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY").await,
+        }
+    }
+
+    pub async fn commit(&mut self) -> Result<(), StoreError> {
+        self.plain("COMMIT").await
+    }
+
+    pub async fn rollback(&mut self) -> Result<(), StoreError> {
+        self.plain("ROLLBACK").await
+    }
+
+    /// What a query that will write to the rows it reads must end with.
+    pub fn for_update(&self) -> &'static str {
+        match self.raw {
+            Raw::Lite(_) => "",
+            Raw::Pg(_) => " FOR UPDATE",
+        }
+    }
+
+    pub fn is_sqlite(&self) -> bool {
+        matches!(self.raw, Raw::Lite(_))
+    }
+
+    pub fn place(&self) -> &str {
+        &self.place
+    }
+
+    /// Ends the connection rather than give it back: after a failed sync nothing that it
+    /// still remembers can be trusted.
+    pub async fn discard(self) {
+        // An error here has nobody left to mend it: the connection is gone either way.
+        let _ = match self.raw {
+            Raw::Lite(c) => c.close().await,
+            Raw::Pg(c) => c.close().await,
+        };
+    }
+}
+
+/// `($1,$2),($3,$4)`: placeholders of `rows` rows of `columns` values, from number `from`.
+fn places(from: usize, rows: usize, columns: usize) -> String {
+    let mut out = String::with_capacity(rows * columns * 6);
+    let mut n = from;
+    for row in 0..rows {
+        out.push_str(if row == 0 { "(" } else { ",(" });
+        for column in 0..columns {
+            if column > 0 {
+                out.push(',');
+            }
+            out.push('$');
+            out.push_str(&n.to_string());
+            n += 1;
+        }
+        out.push(')');
+    }
+    out
+}
+
+/// How many of `left` rows go into the next statement: few sizes, so that few statements are kept prepared.
+fn step(left: usize) -> usize {
+    match left {
+        0..=8 => left,
+        9..=499 => [256, 128, 64, 32, 16, 8].into_iter().find(|size| *size <= left).unwrap_or(left),
+        _ => 500,
+    }
+}

@@ -1,0 +1,113 @@
+//! Where each ledger stands.
+
+use std::collections::BTreeMap;
+
+use ouncewise_ledger::merkle::Frontier;
+
+use crate::db::{Conn, Val};
+use crate::error::StoreError;
+
+/// Where one ledger stands, for writing on.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Head {
+    /// Size just after the last record that describes the estate.
+    pub shaped: u64,
+    /// All leaves so far; its size is the next record's index.
+    pub frontier: Frontier,
+}
+
+impl Head {
+    pub fn size(&self) -> u64 {
+        self.frontier.size()
+    }
+}
+
+/// The heads of some ledgers, held until the transaction ends, in one order for everybody.
+/// A ledger that is not there yet is empty.
+pub(crate) async fn hold(
+    conn: &mut Conn,
+    scopes: &[&str],
+) -> Result<BTreeMap<String, Head>, StoreError> {
+    let mut heads = select(conn, scopes).await?;
+    let missing: Vec<&str> = scopes.iter().copied().filter(|s| !heads.contains_key(*s)).collect();
+    if missing.is_empty() {
+        return Ok(heads);
+    }
+    if !conn.is_sqlite() {
+        // Several servers: a row must be there to be locked.
+        let empty = Head::default();
+        let rows: Vec<(&str, &Head)> = missing.iter().map(|s| (*s, &empty)).collect();
+        write(conn, &rows, " ON CONFLICT (scope) DO NOTHING").await?;
+        return select(conn, scopes).await;
+    }
+    heads.extend(missing.into_iter().map(|s| (s.to_owned(), Head::default())));
+    Ok(heads)
+}
+
+async fn select(conn: &mut Conn, scopes: &[&str]) -> Result<BTreeMap<String, Head>, StoreError> {
+    let rows: Vec<(String, i64, Vec<u8>)> = conn
+        .ask(
+            "SELECT scope, shaped, frontier FROM head WHERE (scope) IN (VALUES ",
+            scopes,
+            |scope| [Val::T(scope)],
+            &format!(") ORDER BY scope{}", conn.for_update()),
+        )
+        .await?;
+    rows.into_iter()
+        .map(|(scope, shaped, frontier)| {
+            let frontier = Frontier::from_bytes(&frontier).map_err(|e| StoreError::Damaged {
+                place: conn.place().to_owned(),
+                what: format!("the head of the ledger {scope} does not fit: {e}. Keep this file aside and restore the last backup"),
+            })?;
+            Ok((scope, Head { shaped: unsigned(shaped), frontier }))
+        })
+        .collect()
+}
+
+/// Writes heads on.
+pub(crate) async fn put(conn: &mut Conn, heads: &[(&str, &Head)]) -> Result<(), StoreError> {
+    write(
+        conn,
+        heads,
+        " ON CONFLICT (scope) DO UPDATE SET size = excluded.size, shaped = excluded.shaped, root = excluded.root, frontier = excluded.frontier",
+    )
+    .await
+}
+
+async fn write(
+    conn: &mut Conn,
+    heads: &[(&str, &Head)],
+    on_conflict: &str,
+) -> Result<(), StoreError> {
+    let rows: Vec<(&str, i64, i64, Vec<u8>, Vec<u8>)> = heads
+        .iter()
+        .map(|(scope, h)| {
+            (
+                *scope,
+                signed(h.size()),
+                signed(h.shaped),
+                h.frontier.root().0.to_vec(),
+                h.frontier.to_bytes(),
+            )
+        })
+        .collect();
+    conn.insert(
+        "INSERT INTO head (scope, size, shaped, root, frontier) VALUES ",
+        &rows,
+        |(scope, size, shaped, root, frontier)| {
+            [Val::T(scope), Val::I(*size), Val::I(*shaped), Val::B(root), Val::B(frontier)]
+        },
+        on_conflict,
+    )
+    .await
+}
+
+/// An index or size as the database keeps it.
+pub(crate) fn signed(n: u64) -> i64 {
+    i64::try_from(n).expect("an index is within 2^53")
+}
+
+/// An index or size as the database gives it; a negative one cannot be ours, and reads as none.
+pub(crate) fn unsigned(n: i64) -> u64 {
+    u64::try_from(n).unwrap_or(0)
+}

@@ -1,0 +1,445 @@
+//! Bringing many records in at once, and taking them back.
+
+use std::collections::HashMap;
+
+use ouncewise_ledger::{Body, Draft, Entered, PersonId, Record, Subject, derive_id};
+use serde::Serialize;
+use tokio::sync::{mpsc, oneshot};
+use uuid::Uuid;
+
+use crate::db::{Conn, Val};
+use crate::error::StoreError;
+use crate::estates::read;
+use crate::head::{signed, unsigned};
+use crate::people::uuid;
+use crate::put::{Done, put, refusals};
+use crate::receipt::{Outcome, Refusal};
+use crate::standing;
+use crate::store::{AsyncAct, Store};
+use crate::touch::Touched;
+use crate::writer::Writer;
+
+/// How many drafts go in one transaction.
+const CHUNK: usize = 5_000;
+
+/// How many refusals are kept in words; all are counted.
+const TOLD: usize = 1_000;
+
+/// A file that was brought in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Load {
+    /// Its id, by which it can be undone.
+    pub id: Uuid,
+    /// What it was called.
+    pub name: String,
+    /// Hash of its content, hex, as the loader was told.
+    pub hash: String,
+    /// When, in milliseconds since 1970 UTC.
+    pub at_ms: i64,
+    /// How many records it added.
+    pub added: u64,
+    /// When it was undone, if it was.
+    pub undone_ms: Option<i64>,
+}
+
+/// What a load, or as much of it as is done, came to.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Loaded {
+    /// The load's id; nothing while it has added nothing.
+    pub load: Option<Uuid>,
+    /// Drafts seen.
+    pub drafts: u64,
+    /// Records added.
+    pub added: u64,
+    /// Drafts that were there already.
+    pub already_there: u64,
+    /// Drafts that say otherwise than the record under their id; kept aside.
+    pub conflicts: u64,
+    /// Drafts that are no records.
+    pub refused: u64,
+    /// What is wrong with the first thousand of those.
+    pub refusals: Vec<Refusal>,
+}
+
+/// How a load goes about it.
+#[derive(Debug, Clone, Default)]
+pub struct LoadOptions {
+    /// What the file is called.
+    pub name: String,
+    /// Hash of its content, hex.
+    pub hash: String,
+    /// One refused draft undoes all, and nobody sees any of it before its end.
+    pub all_or_nothing: bool,
+}
+
+enum Order {
+    Chunk(Vec<Draft>),
+    Finish,
+}
+
+type Answer = Result<Loaded, StoreError>;
+
+/// A load under way. Drop it without [`Loader::finish`], and an all-or-nothing load leaves nothing; another one
+/// keeps what it has added.
+pub struct Loader<'s> {
+    store: &'s Store,
+    waiting: Vec<Draft>,
+    orders: mpsc::Sender<(Order, oneshot::Sender<Answer>)>,
+    ended: oneshot::Receiver<Result<(), StoreError>>,
+    progress: Box<dyn FnMut(&Loaded) + Send + 's>,
+}
+
+impl Store {
+    /// Opens a load. `progress` is called after each few thousand drafts.
+    ///
+    /// # Errors
+    /// If the writer has gone.
+    pub async fn loader<'s>(
+        &'s self,
+        options: LoadOptions,
+        progress: impl FnMut(&Loaded) + Send + 's,
+    ) -> Result<Loader<'s>, StoreError> {
+        let (orders, queue) = mpsc::channel(1);
+        let ended = self.start_alone(Loading { options, queue }).await?;
+        Ok(Loader {
+            store: self,
+            waiting: Vec::with_capacity(CHUNK),
+            orders,
+            ended,
+            progress: Box::new(progress),
+        })
+    }
+
+    /// The files that were brought in, the latest first.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub async fn loads(&self) -> Result<Vec<Load>, StoreError> {
+        let rows: Vec<(Vec<u8>, String, String, i64, i64, Option<i64>)> = self
+            .reading()
+            .await?
+            .rows(
+                "SELECT id, name, hash, at_ms, added, undone_ms FROM load ORDER BY at_ms DESC, id",
+                &[],
+            )
+            .await?;
+        Ok(rows
+            .into_iter()
+            .filter_map(|(id, name, hash, at_ms, added, undone_ms)| {
+                Some(Load { id: uuid(&id)?, name, hash, at_ms, added: unsigned(added), undone_ms })
+            })
+            .collect())
+    }
+
+    /// Withdraws every record that a load added: one correction for each, in one transaction. The same
+    /// file can then be brought in again. Gives how many were withdrawn; none, if it was undone before.
+    ///
+    /// # Errors
+    /// If there is no such load, or the database cannot keep it.
+    pub async fn undo(&self, load: Uuid, by: Option<PersonId>) -> Result<u64, StoreError> {
+        self.alone(Undo { load, by }).await
+    }
+}
+
+impl Loader<'_> {
+    /// Takes a draft.
+    ///
+    /// # Errors
+    /// If the drafts before it could not be kept; in an all-or-nothing load also if one was refused.
+    pub async fn push(&mut self, draft: Draft) -> Result<(), StoreError> {
+        self.waiting.push(draft);
+        if self.waiting.len() >= CHUNK {
+            self.send().await?;
+        }
+        Ok(())
+    }
+
+    /// Puts in what is left, and folds the machines that were touched.
+    ///
+    /// # Errors
+    /// As [`Loader::push`].
+    pub async fn finish(mut self) -> Result<Loaded, StoreError> {
+        self.send().await?;
+        let done = self.order(Order::Finish).await?;
+        drop(self.orders);
+        self.ended.await.map_err(|_| self.store.gone())??;
+        Ok(done)
+    }
+
+    async fn send(&mut self) -> Result<(), StoreError> {
+        if self.waiting.is_empty() {
+            return Ok(());
+        }
+        let chunk = std::mem::replace(&mut self.waiting, Vec::with_capacity(CHUNK));
+        let so_far = self.order(Order::Chunk(chunk)).await?;
+        (self.progress)(&so_far);
+        Ok(())
+    }
+
+    async fn order(&mut self, order: Order) -> Answer {
+        let (reply, answer) = oneshot::channel();
+        self.orders.send((order, reply)).await.map_err(|_| self.store.gone())?;
+        answer.await.map_err(|_| self.store.gone())?
+    }
+}
+
+/// The writer's side of a load.
+struct Loading {
+    options: LoadOptions,
+    queue: mpsc::Receiver<(Order, oneshot::Sender<Answer>)>,
+}
+
+/// What a load remembers from chunk to chunk.
+#[derive(Default)]
+struct SoFar {
+    done: Loaded,
+    /// By scope: the stretch of the ledger that the last chunk ended with.
+    stretches: HashMap<String, (u64, u64)>,
+}
+
+impl AsyncAct<()> for Loading {
+    async fn run(mut self, writer: &mut Writer) -> Result<(), StoreError> {
+        let mut so_far = SoFar::default();
+        // An all-or-nothing load holds one transaction open from first to last.
+        let mut held: Option<Conn> = None;
+        while let Some((order, reply)) = self.queue.recv().await {
+            let Order::Chunk(drafts) = order else {
+                let ended = finish(writer, held.take()).await;
+                let _ = reply.send(ended.map(|()| so_far.done));
+                return Ok(());
+            };
+            let mut conn = match held.take() {
+                Some(conn) => conn,
+                None => match writer.begin().await {
+                    Ok(conn) => conn,
+                    Err(e) => {
+                        let _ = reply.send(Err(e));
+                        return Ok(());
+                    }
+                },
+            };
+            let mut done = self.chunk(&mut conn, writer.clock.now_ms(), drafts, &mut so_far).await;
+            if done.is_err() || !self.options.all_or_nothing {
+                done = writer.end(conn, done).await;
+            } else {
+                held = Some(conn);
+            }
+            let failed = done.is_err();
+            let _ = reply.send(done.map(|()| so_far.done.clone()));
+            if failed {
+                // What earlier chunks touched is marked, and is folded as after a crash.
+                return writer.refold_marked().await;
+            }
+            if held.is_none() {
+                writer.serve_waiting().await;
+            }
+        }
+        // Dropped without an end.
+        if let Some(conn) = held {
+            conn.discard().await;
+            writer.forget();
+        }
+        writer.refold_marked().await
+    }
+}
+
+impl Loading {
+    async fn chunk(
+        &self,
+        conn: &mut Conn,
+        now_ms: i64,
+        mut drafts: Vec<Draft>,
+        so_far: &mut SoFar,
+    ) -> Result<(), StoreError> {
+        let mut refused = refusals(&drafts);
+        let first = usize::try_from(so_far.done.drafts).unwrap_or(usize::MAX);
+        let mut bad = refused.iter().map(|r| r.position).collect::<Vec<_>>().into_iter().peekable();
+        let mut position = 0;
+        drafts.retain(|_| {
+            let keep = bad.next_if_eq(&position).is_none();
+            position += 1;
+            keep
+        });
+        for refusal in &mut refused {
+            refusal.position = refusal.position.saturating_add(first);
+        }
+        if self.options.all_or_nothing && !refused.is_empty() {
+            return Err(StoreError::Drafts(refused));
+        }
+        let put = put(conn, &drafts, now_ms).await?;
+        let added = put.added.len() as u64;
+        let fresh = Uuid::now_v7();
+        if added > 0 {
+            let load = *so_far.done.load.get_or_insert(fresh);
+            self.book(conn, load, &put, now_ms, &mut so_far.stretches).await?;
+        }
+        mark(conn, &put.touched).await?;
+        let done = &mut so_far.done;
+        done.drafts += drafts.len() as u64 + refused.len() as u64;
+        done.refused += refused.len() as u64;
+        done.refusals.extend(refused.into_iter().take(TOLD.saturating_sub(done.refusals.len())));
+        done.added += added;
+        for outcome in &put.outcomes {
+            match outcome {
+                Outcome::Added { .. } => {}
+                Outcome::AlreadyThere { .. } => done.already_there += 1,
+                Outcome::Conflict { .. } => done.conflicts += 1,
+            }
+        }
+        Ok(())
+    }
+
+    /// Writes down which stretch of which ledger came from this load.
+    async fn book(
+        &self,
+        conn: &mut Conn,
+        load: Uuid,
+        put: &Done,
+        now_ms: i64,
+        stretches: &mut HashMap<String, (u64, u64)>,
+    ) -> Result<(), StoreError> {
+        conn.run(
+            "INSERT INTO load (id, name, hash, at_ms, added) VALUES ($1, $2, $3, $4, $5) \
+             ON CONFLICT (id) DO UPDATE SET added = load.added + excluded.added",
+            &[
+                Val::B(load.as_bytes()),
+                Val::T(&self.options.name),
+                Val::T(&self.options.hash),
+                Val::I(now_ms),
+                Val::I(signed(put.added.len() as u64)),
+            ],
+        )
+        .await?;
+        let mut counts: HashMap<&str, u64> = HashMap::new();
+        for record in &put.added {
+            *counts.entry(record.scope.as_str()).or_default() += 1;
+        }
+        let mut rows = Vec::new();
+        for (scope, count) in counts {
+            let from = put.before.get(scope).copied().unwrap_or(0);
+            let first = match stretches.get(scope) {
+                // Nobody wrote in between: one stretch.
+                Some((first, last)) if last + 1 == from => *first,
+                _ => from,
+            };
+            stretches.insert(scope.to_owned(), (first, from + count - 1));
+            rows.push((scope, first, from + count - 1));
+        }
+        conn.insert(
+            "INSERT INTO load_range (load, scope, first, last) VALUES ",
+            &rows,
+            |(scope, first, last)| {
+                [
+                    Val::B(load.as_bytes()),
+                    Val::T(scope),
+                    Val::I(signed(*first)),
+                    Val::I(signed(*last)),
+                ]
+            },
+            " ON CONFLICT (scope, first) DO UPDATE SET last = excluded.last",
+        )
+        .await
+    }
+}
+
+/// Commits what is still open, and folds what was touched.
+async fn finish(writer: &mut Writer, held: Option<Conn>) -> Result<(), StoreError> {
+    if let Some(conn) = held {
+        writer.end(conn, Ok(())).await?;
+    }
+    writer.refold_marked().await
+}
+
+/// Marks what was touched, to be folded at the end.
+async fn mark(conn: &mut Conn, touched: &Touched) -> Result<(), StoreError> {
+    let mut machines = touched.machines.clone();
+    if !touched.all {
+        machines.extend(standing::machines_of(conn, &touched.sites).await?);
+    }
+    standing::mark(conn, touched.all, &machines).await
+}
+
+struct Undo {
+    load: Uuid,
+    by: Option<PersonId>,
+}
+
+impl AsyncAct<u64> for Undo {
+    async fn run(self, writer: &mut Writer) -> Result<u64, StoreError> {
+        let mut conn = writer.begin().await?;
+        let now_ms = writer.clock.now_ms();
+        let done = self.withdraw(&mut conn, now_ms).await;
+        let count = writer.end(conn, done).await?;
+        writer.refold_marked().await?;
+        Ok(count)
+    }
+}
+
+impl Undo {
+    async fn withdraw(&self, conn: &mut Conn, now_ms: i64) -> Result<u64, StoreError> {
+        let id = Val::B(self.load.as_bytes());
+        let row: Option<(String, Option<i64>)> =
+            conn.row("SELECT name, undone_ms FROM load WHERE id = $1", &[id]).await?;
+        let Some((name, undone)) = row else {
+            return Err(StoreError::Usage(format!(
+                "there is no load {}; `ouncewise loads` lists them",
+                self.load
+            )));
+        };
+        if undone.is_some() {
+            return Ok(0);
+        }
+        let stretches: Vec<(String, i64, i64)> = conn
+            .rows(
+                "SELECT scope, first, last FROM load_range WHERE load = $1 ORDER BY scope, first",
+                &[id],
+            )
+            .await?;
+        let mut count = 0;
+        for (scope, first, last) in stretches {
+            let mut from = first;
+            while from <= last {
+                let rows: Vec<(i64, Vec<u8>)> = conn
+                    .rows(
+                        "SELECT idx, bytes FROM record WHERE scope = $1 AND idx >= $2 AND idx <= $3 ORDER BY idx LIMIT $4",
+                        &[Val::T(&scope), Val::I(from), Val::I(last), Val::I(signed(CHUNK as u64))],
+                    )
+                    .await?;
+                let Some((end, _)) = rows.last() else { break };
+                from = end + 1;
+                let mut drafts = Vec::with_capacity(rows.len());
+                for (index, bytes) in &rows {
+                    let record = read(conn, &scope, *index, bytes)?;
+                    drafts.push(self.withdrawal(&record, &name, now_ms, count));
+                    count += 1;
+                }
+                let put = put(conn, &drafts, now_ms).await?;
+                mark(conn, &put.touched).await?;
+            }
+        }
+        conn.run("UPDATE load SET undone_ms = $2 WHERE id = $1", &[id, Val::I(now_ms)]).await?;
+        Ok(count)
+    }
+
+    fn withdrawal(&self, record: &Record, name: &str, now_ms: i64, sequence: u64) -> Draft {
+        let load = self.load.to_string();
+        Draft::from(Record {
+            v: ouncewise_ledger::record::VERSION,
+            id: derive_id(&["undo", &load, &record.id.to_string()], 0),
+            scope: record.scope.clone(),
+            // A correction is about the same machine as what it corrects.
+            subject: Subject { part: None, ..record.subject.clone() },
+            at: crate::clock::received(now_ms),
+            device: "store".to_owned(),
+            sequence,
+            by: self.by,
+            entered: Entered::AtDesk,
+            note: None,
+            body: Body::Correction {
+                of: record.id,
+                reason: format!("the load of {name} was undone"),
+                instead: None,
+            },
+        })
+    }
+}

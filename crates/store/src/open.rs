@@ -1,0 +1,268 @@
+//! Opening a store: the settings that "saved" rests on, set and read back.
+
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use std::str::FromStr;
+use std::time::Duration;
+
+use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::{PgPool, SqlitePool};
+
+use crate::db::Pool;
+use crate::error::StoreError;
+
+/// The database file within a data folder.
+pub const FILE: &str = "ouncewise.db";
+
+/// Marks a SQLite file as ours: "OzWi" in ASCII.
+pub(crate) const APPLICATION_ID: i32 = 0x4f7a_5769;
+
+/// Number of the newest migration.
+const VERSION: i32 = 1;
+
+/// The first SQLite without the write-ahead-log reset defect, which could
+/// damage a database when two connections wrote and checkpointed at once
+/// (sqlite.org/wal.html, "the WAL-reset bug"; fixed in 3.51.3).
+const OLDEST_SQLITE: (u32, u32, u32) = (3, 51, 3);
+
+/// Where a store is.
+#[derive(Debug, Clone)]
+pub enum Location {
+    /// A folder that holds (or will hold) the file `ouncewise.db`.
+    Dir(PathBuf),
+    /// A PostgreSQL address: `postgres://user@host/database`.
+    Url(String),
+}
+
+/// What an open store holds on to.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    pub place: String,
+    pub writer: Pool,
+    pub reader: Pool,
+    /// The database file, where there is one.
+    pub file: Option<PathBuf>,
+    /// Held shared for as long as the store is open, so that nobody swaps the file under it.
+    pub lock: Option<File>,
+}
+
+/// How to connect to a file of ours. The settings are those of the house:
+/// a commit is on disk before it is answered.
+pub(crate) fn file_options(path: &Path) -> SqliteConnectOptions {
+    SqliteConnectOptions::new()
+        .filename(path)
+        .journal_mode(SqliteJournalMode::Wal)
+        .synchronous(synchronous())
+        .foreign_keys(true)
+        .busy_timeout(Duration::from_secs(10))
+        .pragma("trusted_schema", "OFF")
+        .pragma("cache_size", "-32768")
+        .optimize_on_close(true, 400)
+}
+
+/// `FULL`. A check that must be able to fail asks for less, by this variable, in debug builds only.
+fn synchronous() -> SqliteSynchronous {
+    if cfg!(debug_assertions) {
+        match std::env::var("OUNCEWISE_UNSAFE_SYNCHRONOUS").as_deref() {
+            Ok("normal") => return SqliteSynchronous::Normal,
+            Ok("off") => return SqliteSynchronous::Off,
+            _ => {}
+        }
+    }
+    SqliteSynchronous::Full
+}
+
+pub(crate) async fn open(location: &Location) -> Result<Opened, StoreError> {
+    match location {
+        Location::Dir(dir) => open_dir(dir).await,
+        Location::Url(url) => open_url(url).await,
+    }
+}
+
+/// Takes the folder's lock: shared to use the file, exclusive to make or replace it.
+pub(crate) fn lock_file(dir: &Path) -> Result<File, StoreError> {
+    let path = dir.join("ouncewise.lock");
+    File::options()
+        .create(true)
+        .truncate(false)
+        .read(true)
+        .write(true)
+        .open(&path)
+        .map_err(|e| StoreError::io(&path, &e))
+}
+
+async fn open_dir(dir: &Path) -> Result<Opened, StoreError> {
+    std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, &e))?;
+    let path = dir.join(FILE);
+    let place = path.display().to_string();
+    let lock = lock_file(dir)?;
+    lock.lock_shared().map_err(|e| StoreError::io(dir, &e))?;
+
+    let sql = |e: &sqlx::Error| StoreError::sql(&place, e);
+    let connect = || {
+        SqlitePoolOptions::new()
+            .max_connections(1)
+            .connect_with(file_options(&path).create_if_missing(true))
+    };
+    let mut writer = connect().await.map_err(|e| sql(&e))?;
+    assert_sqlite(&writer, &place).await?;
+    if file_version(&writer, &place).await? < VERSION {
+        // Migrate alone: let go, take the lock for ourselves, look again.
+        writer.close().await;
+        lock.lock().map_err(|e| StoreError::io(dir, &e))?;
+        writer = connect().await.map_err(|e| sql(&e))?;
+        if file_version(&writer, &place).await? < VERSION {
+            migrate_file(&writer, &place).await?;
+        }
+        lock.lock_shared().map_err(|e| StoreError::io(dir, &e))?;
+    }
+    assert_settings(&writer, &place).await?;
+    let reader = SqlitePoolOptions::new()
+        .max_connections(4)
+        .connect_lazy_with(file_options(&path).pragma("query_only", "ON"));
+    Ok(Opened {
+        place,
+        writer: Pool::Lite(writer),
+        reader: Pool::Lite(reader),
+        file: Some(path),
+        lock: Some(lock),
+    })
+}
+
+/// The bundled library, as three numbers.
+pub(crate) async fn sqlite_version(pool: &SqlitePool) -> Result<(u32, u32, u32), sqlx::Error> {
+    let text: String = sqlx::query_scalar("SELECT sqlite_version()").fetch_one(pool).await?;
+    let mut numbers = text.split('.').map(|n| n.parse().unwrap_or(0));
+    let mut next = || numbers.next().unwrap_or(0);
+    Ok((next(), next(), next()))
+}
+
+async fn assert_sqlite(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
+    let version = sqlite_version(pool).await.map_err(|e| StoreError::sql(place, &e))?;
+    if version < OLDEST_SQLITE {
+        return Err(StoreError::Usage(format!(
+            "this program was built with SQLite {}.{}.{}, which can damage a database; build it with {}.{}.{} or newer",
+            version.0, version.1, version.2, OLDEST_SQLITE.0, OLDEST_SQLITE.1, OLDEST_SQLITE.2
+        )));
+    }
+    Ok(())
+}
+
+/// The version a file is at; 0 for a new one. Refuses files that are not ours.
+pub(crate) async fn file_version(pool: &SqlitePool, place: &str) -> Result<i32, StoreError> {
+    let sql = |e| StoreError::sql(place, &e);
+    let application: i32 =
+        sqlx::query_scalar("PRAGMA application_id").fetch_one(pool).await.map_err(sql)?;
+    let version: i32 =
+        sqlx::query_scalar("PRAGMA user_version").fetch_one(pool).await.map_err(sql)?;
+    let tables: i64 = sqlx::query_scalar("SELECT count(*) FROM sqlite_schema")
+        .fetch_one(pool)
+        .await
+        .map_err(sql)?;
+    let damaged = |what: String| Err(StoreError::Damaged { place: place.to_owned(), what });
+    match (application, version) {
+        (0, 0) if tables == 0 => Ok(0),
+        (APPLICATION_ID, v) if v > VERSION => damaged(format!(
+            "this store was written by a newer version of this program (format {v}, this one knows {VERSION}); use that version"
+        )),
+        (APPLICATION_ID, v) => Ok(v),
+        _ => damaged(
+            "this is not a store of this program; name another folder with --data".to_owned(),
+        ),
+    }
+}
+
+async fn migrate_file(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
+    sqlx::migrate!("migrations/sqlite").run(pool).await.map_err(|e| migration(place, &e))?;
+    // Numbers only: a pragma takes no bound value.
+    let mark = format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION}");
+    sqlx::raw_sql(sqlx::AssertSqlSafe(mark))
+        .execute(pool)
+        .await
+        .map_err(|e| StoreError::sql(place, &e))?;
+    Ok(())
+}
+
+fn migration(place: &str, error: &sqlx::migrate::MigrateError) -> StoreError {
+    match error {
+        sqlx::migrate::MigrateError::Execute(e)
+        | sqlx::migrate::MigrateError::ExecuteMigration(e, _) => StoreError::sql(place, e),
+        other => StoreError::Damaged {
+            place: place.to_owned(),
+            what: format!("its tables cannot be brought up to date: {other}"),
+        },
+    }
+}
+
+/// Reads back what durability rests on.
+async fn assert_settings(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
+    let sql = |e| StoreError::sql(place, &e);
+    let journal: String =
+        sqlx::query_scalar("PRAGMA journal_mode").fetch_one(pool).await.map_err(sql)?;
+    let synchronous: i64 =
+        sqlx::query_scalar("PRAGMA synchronous").fetch_one(pool).await.map_err(sql)?;
+    let full = synchronous >= 2 || !matches!(self::synchronous(), SqliteSynchronous::Full);
+    if journal == "wal" && full {
+        return Ok(());
+    }
+    Err(StoreError::Io {
+        place: place.to_owned(),
+        what: format!(
+            "this disk does not let the database keep a write-ahead log (journal {journal}, synchronous {synchronous}); use a local disk"
+        ),
+    })
+}
+
+/// The address without its password, for messages.
+fn bare(url: &str) -> String {
+    match (url.split_once("://"), url.rsplit_once('@')) {
+        (Some((scheme, _)), Some((_, host))) => format!("{scheme}://{host}"),
+        _ => url.to_owned(),
+    }
+}
+
+async fn open_url(url: &str) -> Result<Opened, StoreError> {
+    if !url.starts_with("postgres://") && !url.starts_with("postgresql://") {
+        return Err(StoreError::Usage(format!(
+            "`{}` is no address of a database: write postgres://user@host/database, or name a folder",
+            bare(url)
+        )));
+    }
+    let place = bare(url);
+    let options = PgConnectOptions::from_str(url)
+        .map_err(|e| StoreError::Usage(format!("{place}: {e}")))?
+        .application_name("ouncewise");
+    let unreachable = |e: &sqlx::Error| match e {
+        sqlx::Error::Io(io) => StoreError::Unavailable {
+            place: place.clone(),
+            what: format!("the database cannot be reached ({io})"),
+        },
+        other => StoreError::sql(&place, other),
+    };
+    let pool = |n| PgPoolOptions::new().max_connections(n).acquire_timeout(Duration::from_secs(10));
+    let writer = pool(1).connect_with(options.clone()).await.map_err(|e| unreachable(&e))?;
+    let reader = pool(4).connect_lazy_with(options);
+    assert_durable(&writer, &place).await?;
+    sqlx::migrate!("migrations/postgres").run(&writer).await.map_err(|e| migration(&place, &e))?;
+    Ok(Opened { place, writer: Pool::Pg(writer), reader: Pool::Pg(reader), file: None, lock: None })
+}
+
+/// A PostgreSQL that does not sync would make "saved" a lie.
+async fn assert_durable(pool: &PgPool, place: &str) -> Result<(), StoreError> {
+    let (fsync, pages, commit): (String, String, String) = sqlx::query_as(
+        "SELECT current_setting('fsync'), current_setting('full_page_writes'), current_setting('synchronous_commit')",
+    )
+    .fetch_one(pool)
+    .await
+    .map_err(|e| StoreError::sql(place, &e))?;
+    if fsync == "on" && pages == "on" && commit != "off" {
+        return Ok(());
+    }
+    Err(StoreError::Io {
+        place: place.to_owned(),
+        what: format!(
+            "this server may lose what it says it saved (fsync {fsync}, full_page_writes {pages}, synchronous_commit {commit}); turn all three on"
+        ),
+    })
+}

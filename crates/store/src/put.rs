@@ -1,0 +1,326 @@
+//! The one way in: drafts become records at the end of their ledgers.
+//!
+//! All of it happens inside a transaction that the caller opens and ends.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use ouncewise_ledger::merkle::Hash;
+use ouncewise_ledger::record::MAX_BYTES;
+use ouncewise_ledger::{Body, Draft, Record, again, leaf_hash};
+use sha2::{Digest, Sha256};
+use uuid::Uuid;
+
+use crate::clock::received;
+use crate::db::{Conn, Val};
+use crate::error::StoreError;
+use crate::head::{self, Head, signed, unsigned};
+use crate::people::{self, uuid};
+use crate::receipt::{Outcome, Refusal};
+use crate::touch::{Touched, shapes};
+
+/// A record that is in its ledger already.
+#[derive(Debug, Clone)]
+pub(crate) struct Known {
+    pub index: u64,
+    pub bytes: Vec<u8>,
+}
+
+impl Known {
+    pub fn record(&self) -> Option<Record> {
+        Record::from_bytes(&self.bytes).ok()
+    }
+}
+
+/// What a batch of drafts came to.
+#[derive(Debug, Default)]
+pub(crate) struct Done {
+    /// One for each draft.
+    pub outcomes: Vec<Outcome>,
+    /// The new records, in order of receipt.
+    pub added: Vec<Record>,
+    /// Whose standing is now older than the records.
+    pub touched: Touched,
+    /// Sizes of the ledgers before.
+    pub before: BTreeMap<String, u64>,
+}
+
+/// A record on its way into its table.
+struct Row<'a> {
+    record: &'a Record,
+    index: u64,
+    at_ms: i64,
+    shapes: bool,
+    leaf: Hash,
+    bytes: Vec<u8>,
+}
+
+/// Finds every draft that is no record, before anything is written.
+pub(crate) fn refusals(drafts: &[Draft]) -> Vec<Refusal> {
+    drafts
+        .iter()
+        .enumerate()
+        .filter_map(|(position, draft)| {
+            let mut what: Vec<String> = match draft.record.check() {
+                Ok(()) => Vec::new(),
+                Err(faults) => faults.iter().map(ToString::to_string).collect(),
+            };
+            if let Err(e) = draft.record.instant() {
+                what.push(format!("at: {e}"));
+            }
+            match draft.record.to_bytes() {
+                // Room for a person and a note.
+                Ok(bytes) if bytes.len() + 200 > MAX_BYTES => what
+                    .push(format!("a record of {} bytes; the longest is {MAX_BYTES}", bytes.len())),
+                Ok(_) => {}
+                Err(e) => what.push(e.to_string()),
+            }
+            if [&draft.person, &draft.note].into_iter().flatten().any(|t| t.contains('\0')) {
+                what.push("a name or note holds a zero character; leave it out".to_owned());
+            }
+            what.dedup();
+            (!what.is_empty()).then_some(Refusal { position, id: draft.record.id, what })
+        })
+        .collect()
+}
+
+/// Appends drafts. They must have been [checked](refusals).
+pub(crate) async fn put(
+    conn: &mut Conn,
+    drafts: &[Draft],
+    now_ms: i64,
+) -> Result<Done, StoreError> {
+    let scopes: Vec<&str> = drafts
+        .iter()
+        .map(|d| d.record.scope.as_str())
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .collect();
+    let mut heads = head::hold(conn, &scopes).await?;
+    let before = heads.iter().map(|(s, h)| (s.clone(), h.size())).collect();
+
+    let mut records: Vec<Record> = drafts.iter().map(|d| d.record.clone()).collect();
+    let mut known = lookup(conn, drafts, &mut records).await?;
+    people::name(conn, drafts, &mut records, &known).await?;
+    let notes = people::note(conn, drafts, &mut records, &known).await?;
+    let targets = targets(conn, &records).await?;
+
+    let received = received(now_ms);
+    let mut rows: Vec<Row<'_>> = Vec::new();
+    let mut conflicts: Vec<(&Record, Vec<u8>)> = Vec::new();
+    let mut done = Done { before, ..Done::default() };
+    let mut shaped_here: HashMap<Uuid, (bool, Option<String>)> = HashMap::new();
+    for (draft, record) in drafts.iter().zip(&records) {
+        let scope = draft.record.scope.as_str();
+        let id = record.id;
+        let bytes = record.to_bytes().map_err(|e| refused(id, e.to_string()))?;
+        if let Some(known) = known.get(&(scope, id)) {
+            let index = known.index;
+            done.outcomes.push(if known.bytes == bytes {
+                Outcome::AlreadyThere { index, id }
+            } else {
+                conflicts.push((record, bytes));
+                Outcome::Conflict { index, id }
+            });
+            continue;
+        }
+        let target = match &record.body {
+            Body::Correction { of, .. } => {
+                shaped_here.get(of).or_else(|| targets.get(&(scope.to_owned(), *of)))
+            }
+            _ => None,
+        };
+        let shapes = match &record.body {
+            // A correction that came before its record may well concern the estate.
+            Body::Correction { .. } => target.is_none_or(|(shapes, _)| *shapes),
+            body => shapes(body),
+        };
+        done.touched.add(record, shapes, target.map(|(_, machine)| machine.as_deref()));
+        shaped_here.insert(id, (shapes, record.subject.machine.clone()));
+
+        let head = heads.get_mut(scope).expect("every scope's head is held");
+        let index = head.size();
+        let leaf = leaf_hash(&received, &bytes);
+        head.frontier.push(leaf);
+        if shapes {
+            head.shaped = index + 1;
+        }
+        known.insert((scope, id), Known { index, bytes: bytes.clone() });
+        let at = record.instant().map_err(|e| refused(id, e.to_string()))?;
+        rows.push(Row { record, index, at_ms: at.as_millisecond(), shapes, leaf, bytes });
+        done.outcomes.push(Outcome::Added { index, id });
+    }
+    insert(conn, &rows, now_ms).await?;
+    keep_conflicts(conn, &conflicts, now_ms).await?;
+    let added: BTreeSet<(&str, Uuid)> =
+        rows.iter().map(|r| (r.record.scope.as_str(), r.record.id)).collect();
+    people::keep_notes(conn, &notes, &added).await?;
+    if !rows.is_empty() {
+        let changed: Vec<(&str, &Head)> = heads
+            .iter()
+            .filter(|(scope, head)| done.before.get(*scope) != Some(&head.size()))
+            .map(|(scope, head)| (scope.as_str(), head))
+            .collect();
+        head::put(conn, &changed).await?;
+    }
+    done.added = rows.iter().map(|r| r.record.clone()).collect();
+    Ok(done)
+}
+
+fn refused(id: Uuid, what: String) -> StoreError {
+    StoreError::Drafts(vec![Refusal { position: 0, id, what: vec![what] }])
+}
+
+/// The records that stand under the drafts' ids. An id derived from what an import says, whose record
+/// was withdrawn by an undo, moves on to the next id that follows from it.
+async fn lookup<'d>(
+    conn: &mut Conn,
+    drafts: &'d [Draft],
+    records: &mut [Record],
+) -> Result<HashMap<(&'d str, Uuid), Known>, StoreError> {
+    let mut known = HashMap::new();
+    let mut open: Vec<usize> = (0..drafts.len()).collect();
+    let scope_of = |i: usize| drafts[i].record.scope.as_str();
+    while !open.is_empty() {
+        let keys: Vec<(&str, Uuid)> = open.iter().map(|i| (scope_of(*i), records[*i].id)).collect();
+        let rows: Vec<(String, Vec<u8>, i64, Vec<u8>)> = conn
+            .ask(
+                "WITH want (scope, id) AS (VALUES ",
+                &keys,
+                |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())],
+                ") SELECT r.scope, r.id, r.idx, r.bytes FROM want JOIN record r ON r.scope = want.scope AND r.id = want.id",
+            )
+            .await?;
+        if rows.is_empty() {
+            break;
+        }
+        let names: BTreeSet<&'d str> = drafts.iter().map(|d| d.record.scope.as_str()).collect();
+        for (scope, id, index, bytes) in rows {
+            if let (Some(scope), Some(id)) = (names.get(scope.as_str()), uuid(&id)) {
+                known.insert((*scope, id), Known { index: unsigned(index), bytes });
+            }
+        }
+        let derived: Vec<(usize, &str, u64)> = open
+            .iter()
+            .filter(|i| records[**i].id.get_version_num() == 8)
+            .filter_map(|i| {
+                let known = known.get(&(scope_of(*i), records[*i].id))?;
+                Some((*i, scope_of(*i), known.index))
+            })
+            .collect();
+        let undone = undone(conn, &derived).await?;
+        open = derived
+            .iter()
+            .filter(|(_, scope, index)| undone.contains(&((*scope).to_owned(), *index)))
+            .map(|(i, ..)| *i)
+            .collect();
+        for i in &open {
+            records[*i].id = again(records[*i].id);
+        }
+    }
+    Ok(known)
+}
+
+/// Which of these records were withdrawn because the load that brought them was undone.
+async fn undone(
+    conn: &mut Conn,
+    derived: &[(usize, &str, u64)],
+) -> Result<BTreeSet<(String, u64)>, StoreError> {
+    if derived.is_empty() {
+        return Ok(BTreeSet::new());
+    }
+    let any: Option<(i64,)> =
+        conn.row("SELECT 1 FROM load WHERE undone_ms IS NOT NULL LIMIT 1", &[]).await?;
+    if any.is_none() {
+        return Ok(BTreeSet::new());
+    }
+    let rows: Vec<(String, i64)> = conn
+        .ask(
+            "WITH want (scope, idx) AS (VALUES ",
+            derived,
+            |(_, scope, index)| [Val::T(scope), Val::I(signed(*index))],
+            ") SELECT want.scope, want.idx FROM want \
+             JOIN load_range g ON g.scope = want.scope AND g.first <= want.idx AND g.last >= want.idx \
+             JOIN load l ON l.id = g.load WHERE l.undone_ms IS NOT NULL",
+        )
+        .await?;
+    Ok(rows.into_iter().map(|(scope, index)| (scope, unsigned(index))).collect())
+}
+
+/// For corrections: whether the record they correct describes the estate, and its machine.
+async fn targets(
+    conn: &mut Conn,
+    records: &[Record],
+) -> Result<HashMap<(String, Uuid), (bool, Option<String>)>, StoreError> {
+    let keys: Vec<(&str, Uuid)> = records
+        .iter()
+        .filter_map(|r| match &r.body {
+            Body::Correction { of, .. } => Some((r.scope.as_str(), *of)),
+            _ => None,
+        })
+        .collect();
+    let rows: Vec<(String, Vec<u8>, i64, Option<String>)> = conn
+        .ask(
+            "WITH want (scope, id) AS (VALUES ",
+            &keys,
+            |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())],
+            ") SELECT r.scope, r.id, r.shapes, r.machine FROM want JOIN record r ON r.scope = want.scope AND r.id = want.id",
+        )
+        .await?;
+    Ok(rows
+        .into_iter()
+        .filter_map(|(scope, id, shapes, machine)| {
+            Some(((scope, uuid(&id)?), (shapes != 0, machine)))
+        })
+        .collect())
+}
+
+async fn insert(conn: &mut Conn, rows: &[Row<'_>], now_ms: i64) -> Result<(), StoreError> {
+    conn.insert(
+        "INSERT INTO record (scope, idx, id, received_ms, at_ms, machine, line, kind, shapes, leaf, bytes) VALUES ",
+        rows,
+        |row| {
+            let r = row.record;
+            [
+                Val::T(r.scope.as_str()),
+                Val::I(signed(row.index)),
+                Val::B(r.id.as_bytes()),
+                Val::I(now_ms),
+                Val::I(row.at_ms),
+                Val::Tn(r.subject.machine.as_deref()),
+                Val::Tn(r.subject.line.as_deref()),
+                Val::T(r.body.kind()),
+                Val::I(i64::from(row.shapes)),
+                Val::B(&row.leaf.0),
+                Val::B(&row.bytes),
+            ]
+        },
+        "",
+    )
+    .await
+}
+
+async fn keep_conflicts(
+    conn: &mut Conn,
+    conflicts: &[(&Record, Vec<u8>)],
+    now_ms: i64,
+) -> Result<(), StoreError> {
+    let rows: Vec<(&Record, [u8; 32], &[u8])> = conflicts
+        .iter()
+        .map(|(record, bytes)| (*record, Sha256::digest(bytes).into(), bytes.as_slice()))
+        .collect();
+    conn.insert(
+        "INSERT INTO conflict (scope, id, digest, received_ms, bytes) VALUES ",
+        &rows,
+        |(record, digest, bytes)| {
+            [
+                Val::T(record.scope.as_str()),
+                Val::B(record.id.as_bytes()),
+                Val::B(digest),
+                Val::I(now_ms),
+                Val::B(bytes),
+            ]
+        },
+        " ON CONFLICT (scope, id, digest) DO NOTHING",
+    )
+    .await
+}

@@ -1,0 +1,272 @@
+//! The projection: each machine's records folded into where its lines stand.
+
+use std::collections::{BTreeSet, HashMap};
+
+use ouncewise_estate::Estate;
+use ouncewise_estimate::{LineRow, stand};
+use ouncewise_ledger::{Body, Record, Scope, order};
+
+use crate::db::{Conn, Val};
+use crate::error::StoreError;
+use crate::estates::{Estates, read};
+use crate::head;
+use crate::put::Done;
+
+/// A machine's scope and key.
+pub(crate) type Machine = (String, String);
+
+/// How many records are remembered at once.
+const REMEMBERED: usize = 20_000;
+
+/// How many machines are folded again in one transaction.
+const BATCH: i64 = 64;
+
+/// A line's row as the projection keeps it.
+#[derive(Debug, Clone, PartialEq)]
+struct Row {
+    line: String,
+    urgency: Option<f64>,
+    verdict: Option<String>,
+    act: String,
+    caught_ms: Option<i64>,
+    json: String,
+}
+
+type Raw = (String, Option<f64>, Option<String>, String, Option<i64>, String);
+
+impl From<Raw> for Row {
+    fn from((line, urgency, verdict, act, caught_ms, json): Raw) -> Row {
+        Row { line, urgency, verdict, act, caught_ms, json }
+    }
+}
+
+impl From<&LineRow> for Row {
+    fn from(row: &LineRow) -> Row {
+        Row {
+            line: row.line.clone(),
+            urgency: row.urgency,
+            verdict: row.verdict.map(|v| word(&v)),
+            act: word(&row.act),
+            caught_ms: row.caught_ms,
+            json: serde_json::to_string(&row.standing).expect("a standing is plain data"),
+        }
+    }
+}
+
+/// A plain enum's word, as JSON spells it.
+fn word(value: &impl serde::Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(word)) => word,
+        other => unreachable!("a verdict or act is a word, not {other:?}"),
+    }
+}
+
+/// What was read of machines that are being written about, so that the next record need not read it again.
+#[derive(Debug, Default)]
+pub(crate) struct Memory {
+    /// By scope: the size of the ledger that it is true of, and the machines.
+    scopes: HashMap<String, (u64, HashMap<String, Known>)>,
+    records: usize,
+}
+
+/// One machine: what counts of its records in the order of events, and its rows.
+#[derive(Debug, Default)]
+struct Known {
+    records: Vec<Record>,
+    rows: Vec<Row>,
+}
+
+impl Memory {
+    pub fn forget(&mut self) {
+        *self = Memory::default();
+    }
+
+    /// Follows the ledgers by what was just added; forgets what somebody else has written about.
+    pub fn follow(&mut self, done: &Done) {
+        for (scope, before) in &done.before {
+            if self.scopes.get(scope).is_some_and(|(size, _)| size != before) {
+                self.scopes.remove(scope);
+            }
+        }
+        for record in &done.added {
+            let Some((size, machines)) = self.scopes.get_mut(record.scope.as_str()) else {
+                continue;
+            };
+            *size += 1;
+            let corrects = matches!(record.body, Body::Correction { .. });
+            machines.retain(|machine, known| {
+                if record.subject.machine.as_ref().is_some_and(|m| m != machine) {
+                    return true;
+                }
+                known.records.push(record.clone());
+                // A correction changes what counts: read anew.
+                !corrects
+            });
+        }
+        self.records += done.added.len();
+        if self.records > REMEMBERED {
+            self.forget();
+        }
+    }
+}
+
+/// Folds machines again, from all their records, and writes the rows that came out otherwise.
+pub(crate) async fn refold(
+    conn: &mut Conn,
+    estates: &mut Estates,
+    memory: &mut Memory,
+    machines: &BTreeSet<Machine>,
+    sizes: &HashMap<String, u64>,
+) -> Result<(), StoreError> {
+    let mut changed: Vec<(&Machine, Row)> = Vec::new();
+    let mut gone: Vec<(&Machine, String)> = Vec::new();
+    for at @ (scope, machine) in machines {
+        let remembered = memory.scopes.get_mut(scope).and_then(|(_, m)| m.remove(machine));
+        let mut known = match remembered {
+            Some(known) => known,
+            None => recall(conn, scope, machine).await?,
+        };
+        let estate = estates.at(conn, scope).await?;
+        let rows = rows(&estate, scope, machine, &mut known.records);
+        for old in &known.rows {
+            if !rows.iter().any(|new| new.line == old.line) {
+                gone.push((at, old.line.clone()));
+            }
+        }
+        changed
+            .extend(rows.iter().filter(|new| !known.rows.contains(new)).map(|r| (at, r.clone())));
+        if let Some(size) = sizes.get(scope) {
+            memory.records += known.records.len();
+            known.rows = rows;
+            let (_, machines) =
+                memory.scopes.entry(scope.clone()).or_insert_with(|| (*size, HashMap::new()));
+            machines.insert(machine.clone(), known);
+        }
+    }
+    for ((scope, machine), line) in &gone {
+        conn.run(
+            "DELETE FROM standing WHERE scope = $1 AND machine = $2 AND line = $3",
+            &[Val::T(scope), Val::T(machine), Val::T(line)],
+        )
+        .await?;
+    }
+    conn.insert(
+        "INSERT INTO standing (scope, machine, line, urgency, verdict, act, caught_ms, json) VALUES ",
+        &changed,
+        |((scope, machine), row)| {
+            [
+                Val::T(scope),
+                Val::T(machine),
+                Val::T(&row.line),
+                Val::Fn(row.urgency),
+                Val::Tn(row.verdict.as_deref()),
+                Val::T(&row.act),
+                Val::In(row.caught_ms),
+                Val::T(&row.json),
+            ]
+        },
+        " ON CONFLICT (scope, machine, line) DO UPDATE SET urgency = excluded.urgency, verdict = excluded.verdict, \
+         act = excluded.act, caught_ms = excluded.caught_ms, json = excluded.json",
+    )
+    .await
+}
+
+/// The rows of one machine; sorts its records.
+fn rows(estate: &Estate, scope: &str, machine: &str, records: &mut [Record]) -> Vec<Row> {
+    let Ok(scope) = scope.parse::<Scope>() else { return Vec::new() };
+    order::event_order(records, order::no_skew);
+    stand(estate, &scope, machine, records.iter().map(|r| (r, &r.body)))
+        .iter()
+        .map(Row::from)
+        .collect()
+}
+
+/// Reads what counts of a machine's records (and of those of its site as a whole), and its rows.
+async fn recall(conn: &mut Conn, scope: &str, machine: &str) -> Result<Known, StoreError> {
+    let records = order::standing(records(conn, scope, machine).await?, order::no_skew);
+    let rows: Vec<Raw> = conn
+        .rows(
+            "SELECT line, urgency, verdict, act, caught_ms, json FROM standing WHERE scope = $1 AND machine = $2",
+            &[Val::T(scope), Val::T(machine)],
+        )
+        .await?;
+    Ok(Known { records, rows: rows.into_iter().map(Row::from).collect() })
+}
+
+/// All records about a machine, and about its site as a whole.
+async fn records(conn: &mut Conn, scope: &str, machine: &str) -> Result<Vec<Record>, StoreError> {
+    let rows: Vec<(i64, Vec<u8>)> = conn
+        .rows(
+            "SELECT idx, bytes FROM record WHERE scope = $1 AND machine = $2 \
+             UNION ALL SELECT idx, bytes FROM record WHERE scope = $1 AND machine IS NULL",
+            &[Val::T(scope), Val::T(machine)],
+        )
+        .await?;
+    rows.into_iter().map(|(index, bytes)| read(conn, scope, index, &bytes)).collect()
+}
+
+/// Every machine of some sites.
+pub(crate) async fn machines_of(
+    conn: &mut Conn,
+    sites: &BTreeSet<String>,
+) -> Result<BTreeSet<Machine>, StoreError> {
+    let sites: Vec<&String> = sites.iter().collect();
+    let rows: Vec<Machine> = conn
+        .ask(
+            "SELECT DISTINCT scope, machine FROM standing WHERE (scope) IN (VALUES ",
+            &sites,
+            |site| [Val::T(site)],
+            ")",
+        )
+        .await?;
+    Ok(rows.into_iter().collect())
+}
+
+/// Marks machines as older than their records, to be folded again later.
+pub(crate) async fn mark(
+    conn: &mut Conn,
+    all: bool,
+    machines: &BTreeSet<Machine>,
+) -> Result<(), StoreError> {
+    if all {
+        conn.run(
+            "INSERT INTO stale (scope, machine) SELECT DISTINCT scope, machine FROM standing WHERE true \
+             ON CONFLICT (scope, machine) DO NOTHING",
+            &[],
+        )
+        .await?;
+    }
+    let machines: Vec<&Machine> = machines.iter().collect();
+    conn.insert(
+        "INSERT INTO stale (scope, machine) VALUES ",
+        &machines,
+        |(scope, machine)| [Val::T(scope), Val::T(machine)],
+        " ON CONFLICT (scope, machine) DO NOTHING",
+    )
+    .await
+}
+
+/// Folds some of the marked machines again, within the caller's transaction; gives how many.
+pub(crate) async fn refold_some(
+    conn: &mut Conn,
+    estates: &mut Estates,
+) -> Result<usize, StoreError> {
+    let rows: Vec<Machine> = conn
+        .rows("SELECT scope, machine FROM stale ORDER BY scope, machine LIMIT $1", &[Val::I(BATCH)])
+        .await?;
+    let machines: BTreeSet<Machine> = rows.into_iter().collect();
+    // Nobody may write to these ledgers between our reading and our writing.
+    let scopes: BTreeSet<&str> = machines.iter().map(|(scope, _)| scope.as_str()).collect();
+    head::hold(conn, &scopes.into_iter().collect::<Vec<_>>()).await?;
+    refold(conn, estates, &mut Memory::default(), &machines, &HashMap::new()).await?;
+    let list: Vec<&Machine> = machines.iter().collect();
+    let _: Vec<(i64,)> = conn
+        .ask(
+            "DELETE FROM stale WHERE (scope, machine) IN (VALUES ",
+            &list,
+            |(scope, machine)| [Val::T(scope), Val::T(machine)],
+            ") RETURNING 1",
+        )
+        .await?;
+    Ok(machines.len())
+}

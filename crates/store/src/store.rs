@@ -1,0 +1,173 @@
+//! A store that is open.
+
+use std::sync::Arc;
+
+use ouncewise_estate::Estate;
+use ouncewise_ledger::Draft;
+use tokio::sync::{Mutex, mpsc, oneshot};
+use tokio::task::JoinHandle;
+
+use crate::clock::Clock;
+use crate::db::Conn;
+use crate::error::StoreError;
+use crate::estates::Estates;
+use crate::open::{self, Location, Opened};
+use crate::receipt::Receipt;
+use crate::writer::{self, Job, Writer};
+
+/// A store that is open. [`Store::close`] it at the end: what was answered is on disk either way, but
+/// closing leaves one tidy file.
+#[derive(Debug)]
+pub struct Store {
+    pub(crate) opened: Opened,
+    pub(crate) clock: Clock,
+    jobs: mpsc::Sender<Job>,
+    task: JoinHandle<()>,
+    estates: Mutex<Estates>,
+}
+
+/// How a store is opened.
+#[derive(Debug, Clone)]
+pub struct Options {
+    /// What tells the time of receipt.
+    pub clock: Clock,
+}
+
+impl Default for Options {
+    fn default() -> Options {
+        Options { clock: Clock::system() }
+    }
+}
+
+impl Store {
+    /// Opens a store, and makes it where there is none. Machines that an interrupted load left behind
+    /// are folded again first.
+    ///
+    /// # Errors
+    /// If the place cannot be read or written, is no store, was written by a newer version, or does
+    /// not keep what it says it keeps.
+    pub async fn open(location: &Location) -> Result<Store, StoreError> {
+        Store::open_with(location, Options::default()).await
+    }
+
+    /// Opens a store with [`Options`].
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub async fn open_with(location: &Location, options: Options) -> Result<Store, StoreError> {
+        let opened = open::open(location).await?;
+        let (jobs, task) =
+            writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
+        let store = Store { opened, clock: options.clock, jobs, task, estates: Mutex::default() };
+        let stale: Option<(i64,)> =
+            store.reading().await?.row("SELECT 1 FROM stale LIMIT 1", &[]).await?;
+        if stale.is_some() {
+            // Somebody else may be loading just now, and will fold at the end: then leave it to them.
+            match store.refold_marked().await {
+                Ok(()) | Err(StoreError::Unavailable { .. }) => {}
+                Err(e) => return Err(e),
+            }
+        }
+        Ok(store)
+    }
+
+    /// Where it is: the file, or the address without its password.
+    #[must_use]
+    pub fn place(&self) -> &str {
+        &self.opened.place
+    }
+
+    /// Appends the records of one act: all of them, or none. Once it answers, they are on disk, and
+    /// the standing of the machines they are about is up to date.
+    ///
+    /// # Errors
+    /// If a draft is no record (all faults at once), or the database cannot keep it.
+    pub async fn append(&self, drafts: Vec<Draft>) -> Result<Receipt, StoreError> {
+        let (reply, answer) = oneshot::channel();
+        self.jobs.send(Job::Append(drafts, reply)).await.map_err(|_| self.gone())?;
+        answer.await.map_err(|_| self.gone())?
+    }
+
+    /// The estate as the ledgers describe it.
+    ///
+    /// # Errors
+    /// If a record cannot be read.
+    pub async fn estate(&self) -> Result<Arc<Estate>, StoreError> {
+        let mut conn = self.reading().await?;
+        self.estates.lock().await.whole(&mut conn).await
+    }
+
+    /// The group, its families and products, and one site (which is missing where there is none of that key).
+    /// On a large estate this is much quicker than [`Store::estate`].
+    ///
+    /// # Errors
+    /// If a record cannot be read.
+    pub async fn estate_at(&self, site: &str) -> Result<Arc<Estate>, StoreError> {
+        let mut conn = self.reading().await?;
+        self.estates.lock().await.at(&mut conn, site).await
+    }
+
+    /// Ends all work and closes the database.
+    ///
+    /// # Errors
+    /// If the writing task has broken down.
+    pub async fn close(self) -> Result<(), StoreError> {
+        let gone = self.gone();
+        drop(self.jobs);
+        self.task.await.map_err(|_| gone)?;
+        self.opened.reader.close().await;
+        Ok(())
+    }
+
+    pub(crate) async fn reading(&self) -> Result<Conn, StoreError> {
+        self.opened.reader.get(&self.opened.place).await
+    }
+
+    /// Has the writer do something alone.
+    pub(crate) async fn alone<T: Send + 'static>(
+        &self,
+        act: impl AsyncAct<T>,
+    ) -> Result<T, StoreError> {
+        self.start_alone(act).await?.await.map_err(|_| self.gone())?
+    }
+
+    /// Has the writer begin something alone, whose end can be waited for.
+    pub(crate) async fn start_alone<T: Send + 'static>(
+        &self,
+        act: impl AsyncAct<T>,
+    ) -> Result<oneshot::Receiver<Result<T, StoreError>>, StoreError> {
+        let (reply, answer) = oneshot::channel();
+        let job = Job::Alone(Box::new(move |writer| {
+            Box::pin(async move {
+                // Whoever asked may have gone; the answer is then nobody's.
+                let _ = reply.send(act.run(writer).await);
+            })
+        }));
+        self.jobs.send(job).await.map_err(|_| self.gone())?;
+        Ok(answer)
+    }
+
+    pub(crate) async fn refold_marked(&self) -> Result<(), StoreError> {
+        self.alone(RefoldMarked).await
+    }
+
+    pub(crate) fn gone(&self) -> StoreError {
+        StoreError::Unavailable {
+            place: self.opened.place.clone(),
+            what: "the task that writes has ended".to_owned(),
+        }
+    }
+}
+
+/// Something that the writer does alone.
+pub(crate) trait AsyncAct<T>: Send + 'static {
+    fn run(self, writer: &mut Writer) -> impl Future<Output = Result<T, StoreError>> + Send;
+}
+
+struct RefoldMarked;
+
+impl AsyncAct<()> for RefoldMarked {
+    async fn run(self, writer: &mut Writer) -> Result<(), StoreError> {
+        writer.refold_marked().await
+    }
+}

@@ -1,0 +1,247 @@
+//! The one writer: a task that owns the one connection that writes.
+//!
+//! Acts that wait at the same time share one transaction, and so one wait for the
+//! disk. Should the shared one fail, each is tried by itself, so that one that cannot be
+//! kept does not sink the others.
+
+use std::collections::HashMap;
+use std::future::Future;
+use std::pin::Pin;
+
+use ouncewise_ledger::Draft;
+use tokio::sync::{mpsc, oneshot};
+
+use crate::clock::Clock;
+use crate::db::{Conn, Pool};
+use crate::error::StoreError;
+use crate::estates::Estates;
+use crate::put::{Done, put, refusals};
+use crate::receipt::Receipt;
+use crate::standing::{self, Memory};
+
+/// The most drafts that share one transaction.
+const SHARED: usize = 1_000;
+
+/// The most machines that are folded again within the act that touched them.
+const AT_ONCE: usize = 64;
+
+/// How often a transaction that somebody else stood in the way of is tried.
+const TRIES: usize = 3;
+
+type Act = (Vec<Draft>, Reply);
+type Reply = oneshot::Sender<Result<Receipt, StoreError>>;
+type Task =
+    Box<dyn for<'w> FnOnce(&'w mut Writer) -> Pin<Box<dyn Future<Output = ()> + Send + 'w>> + Send>;
+
+pub(crate) enum Job {
+    /// One act's drafts.
+    Append(Vec<Draft>, Reply),
+    /// Anything else that needs the writer to itself.
+    Alone(Task),
+}
+
+/// The state of the writing task.
+pub(crate) struct Writer {
+    pool: Pool,
+    place: String,
+    queue: mpsc::Receiver<Job>,
+    /// A job that was taken from the queue too early.
+    next: Option<Job>,
+    pub clock: Clock,
+    pub estates: Estates,
+    pub memory: Memory,
+}
+
+/// Starts the task; it ends when the last sender is gone, and closes its connection.
+pub(crate) fn start(
+    pool: Pool,
+    place: String,
+    clock: Clock,
+) -> (mpsc::Sender<Job>, tokio::task::JoinHandle<()>) {
+    let (jobs, queue) = mpsc::channel(1024);
+    let mut writer = Writer {
+        pool,
+        place,
+        queue,
+        next: None,
+        clock,
+        estates: Estates::default(),
+        memory: Memory::default(),
+    };
+    let task = tokio::spawn(async move {
+        while let Some(job) = writer.job().await {
+            match job {
+                Job::Alone(task) => task(&mut writer).await,
+                Job::Append(drafts, reply) => {
+                    // Let those who were answered last time come back first.
+                    tokio::task::yield_now().await;
+                    let acts = writer.gather(vec![(drafts, reply)]);
+                    writer.acts(acts).await;
+                }
+            }
+        }
+        writer.pool.close().await;
+    });
+    (jobs, task)
+}
+
+impl Writer {
+    async fn job(&mut self) -> Option<Job> {
+        match self.next.take() {
+            Some(job) => Some(job),
+            None => self.queue.recv().await,
+        }
+    }
+
+    /// Adds the acts that wait in the queue, up to the next job of another sort.
+    fn gather(&mut self, mut acts: Vec<Act>) -> Vec<Act> {
+        let mut drafts: usize = acts.iter().map(|(drafts, _)| drafts.len()).sum();
+        while drafts < SHARED && self.next.is_none() {
+            match self.queue.try_recv() {
+                Ok(Job::Append(more, reply)) => {
+                    drafts += more.len();
+                    acts.push((more, reply));
+                }
+                Ok(other) => self.next = Some(other),
+                Err(_) => break,
+            }
+        }
+        acts
+    }
+
+    /// Lets acts that wait go before a long job goes on.
+    pub async fn serve_waiting(&mut self) {
+        let acts = self.gather(Vec::new());
+        if !acts.is_empty() {
+            self.acts(acts).await;
+        }
+    }
+
+    /// Forgets everything read so far: it may not be what is stored.
+    pub fn forget(&mut self) {
+        self.memory.forget();
+        self.estates.forget();
+    }
+
+    /// Appends the drafts of acts that wait, and answers each.
+    async fn acts(&mut self, acts: Vec<Act>) {
+        let mut good = Vec::new();
+        for (drafts, reply) in acts {
+            let refused = refusals(&drafts);
+            if refused.is_empty() {
+                good.push((drafts, reply));
+            } else {
+                // Whoever asked may have gone; the answer is then nobody's.
+                let _ = reply.send(Err(StoreError::Drafts(refused)));
+            }
+        }
+        if good.len() > 1 {
+            let all: Vec<Draft> =
+                good.iter().flat_map(|(drafts, _)| drafts.iter().cloned()).collect();
+            if let Ok(done) = self.append(&all).await {
+                let mut outcomes = done.outcomes.into_iter();
+                for (drafts, reply) in good {
+                    let outcomes = outcomes.by_ref().take(drafts.len()).collect();
+                    let _ = reply.send(Ok(Receipt { outcomes }));
+                }
+                return;
+            }
+        }
+        for (drafts, reply) in good {
+            let done = self.append(&drafts).await;
+            let _ = reply.send(done.map(|done| Receipt { outcomes: done.outcomes }));
+        }
+    }
+
+    /// Appends drafts and brings the standing of what they touch up to date: one transaction.
+    pub async fn append(&mut self, drafts: &[Draft]) -> Result<Done, StoreError> {
+        let mut tries = 1;
+        loop {
+            let mut conn = self.begin().await?;
+            let done = self.put_and_fold(&mut conn, drafts).await;
+            match self.end(conn, done).await {
+                Ok((done, later)) => {
+                    if later {
+                        self.refold_marked().await?;
+                    }
+                    return Ok(done);
+                }
+                Err(StoreError::Unavailable { .. }) if tries < TRIES => tries += 1,
+                Err(e) => return Err(e),
+            }
+        }
+    }
+
+    /// Gives what was done, and whether machines were only marked.
+    async fn put_and_fold(
+        &mut self,
+        conn: &mut Conn,
+        drafts: &[Draft],
+    ) -> Result<(Done, bool), StoreError> {
+        let done = put(conn, drafts, self.clock.now_ms()).await?;
+        self.memory.follow(&done);
+        if done.touched.is_empty() {
+            return Ok((done, false));
+        }
+        let mut machines = done.touched.machines.clone();
+        if !done.touched.all {
+            machines.extend(standing::machines_of(conn, &done.touched.sites).await?);
+        }
+        if done.touched.all || machines.len() > AT_ONCE {
+            standing::mark(conn, done.touched.all, &machines).await?;
+            return Ok((done, true));
+        }
+        let mut sizes: HashMap<String, u64> = done.before.clone().into_iter().collect();
+        for record in &done.added {
+            if let Some(size) = sizes.get_mut(record.scope.as_str()) {
+                *size += 1;
+            }
+        }
+        standing::refold(conn, &mut self.estates, &mut self.memory, &machines, &sizes).await?;
+        Ok((done, false))
+    }
+
+    /// Folds again every machine that is marked, some in each transaction.
+    pub async fn refold_marked(&mut self) -> Result<(), StoreError> {
+        self.memory.forget();
+        loop {
+            let mut conn = self.begin().await?;
+            let done = standing::refold_some(&mut conn, &mut self.estates).await;
+            if self.end(conn, done).await? == 0 {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Opens a transaction.
+    pub async fn begin(&mut self) -> Result<Conn, StoreError> {
+        let mut conn = self.pool.get(&self.place).await?;
+        match conn.begin().await {
+            Ok(()) => Ok(conn),
+            Err(e) => {
+                conn.discard().await;
+                Err(e)
+            }
+        }
+    }
+
+    /// Ends a transaction: commits what went well. After anything else the connection is given
+    /// up, which rolls back, and everything remembered is forgotten: a failed write or sync leaves
+    /// nothing that may be trusted.
+    pub async fn end<T>(
+        &mut self,
+        mut conn: Conn,
+        done: Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        let failed = match done {
+            Ok(done) => match conn.commit().await {
+                Ok(()) => return Ok(done),
+                Err(e) => e,
+            },
+            Err(e) => e,
+        };
+        conn.discard().await;
+        self.forget();
+        Err(failed)
+    }
+}
