@@ -40,6 +40,8 @@ pub(crate) enum What {
     WrongLine,
     /// The round is missed.
     Missed,
+    /// The round is done, and every line read; then the crew is called away, and nothing is touched.
+    CalledAway,
     /// The round carries a note.
     Note(&'static str),
 }

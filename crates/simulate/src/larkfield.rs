@@ -24,6 +24,9 @@ macro_rules! family {
     };
 }
 
+/// The seed of the demo that everybody sees.
+pub const SEED: u64 = 1;
+
 /// How many weeks the demo lives through.
 pub const WEEKS: u32 = 52;
 
@@ -141,7 +144,14 @@ const SCRIPT: &[Incident] = &[
     at("bramblecross", NOW - 1, What::Missed),
     on("larchpool", "counter-1", 28, What::Drop(0.12)),
     on("sedgewhistle", "counter-1", 37, What::Note("the pressure gauge hung at the back twitches")),
-    // What there is to find this week.
+    // What there is to find this week: read, and not seen to.
+    at("mossgate", NOW, What::CalledAway),
+    at("fernhollow", NOW, What::CalledAway),
+    at("yarrowend", NOW, What::CalledAway),
+    at("saltersfold", NOW, What::CalledAway),
+    at("ashenwater", NOW, What::CalledAway),
+    at("sedgewhistle", NOW, What::CalledAway),
+    at("hazelmoss", NOW, What::CalledAway),
     on("mossgate", "counter-1", NOW, What::Drop(0.12)),
     line("fernhollow", "counter-1", "3", NOW - 9, What::WearOut),
     line("yarrowend", "counter-1", "5", NOW - 7, What::WearOut),

@@ -19,6 +19,7 @@ pub(crate) struct Slips {
     pub(crate) typo: bool,
     pub(crate) wrong_line: bool,
     pub(crate) unfinished: bool,
+    pub(crate) called_away: bool,
     pub(crate) note: Option<String>,
 }
 
@@ -60,6 +61,9 @@ impl Round<'_> {
         if slips.wrong_line && count > 1 {
             self.wrong_line(machine);
         }
+        if slips.called_away {
+            return self.close(here, Some("called away"), slips);
+        }
         for line in machine.lines.iter_mut().take(reached) {
             let subject = Subject::line(&machine.plan.key, &line.plan.key);
             self.note(25, subject, Body::LineCleaned {});
@@ -75,10 +79,14 @@ impl Round<'_> {
                 self.attend(machine, index, *deviation);
             }
         }
-        let complete = reached == count;
-        let reason = (!complete).then(|| "too busy".to_owned());
-        self.now += SignedDuration::from_secs(60);
-        self.write(here, Body::RoundClosed { complete, reason }, slips.note.clone());
+        self.close(here, (reached < count).then_some("too busy"), slips);
+    }
+
+    fn close(&mut self, here: Subject, reason: Option<&str>, slips: &Slips) {
+        self.pass(60);
+        let body =
+            Body::RoundClosed { complete: reason.is_none(), reason: reason.map(str::to_owned) };
+        self.write(here, body, slips.note.clone());
     }
 
     /// Sees to one line after its reading.
@@ -233,7 +241,7 @@ impl Round<'_> {
     /// Writes a catch down; if `slip`, with two digits swapped, and corrected next day.
     fn record_catch(&mut self, machine: &Machine, index: usize, body: Body, slip: bool) {
         let subject = Subject::line(&machine.plan.key, &machine.lines[index].plan.key);
-        self.now += SignedDuration::from_secs(50);
+        self.pass(50);
         match (slip.then(|| mistyped(&body)).flatten(), self.next_day) {
             (Some(wrong), Some(next_day)) => {
                 let of = self.write(subject.clone(), wrong, None);
@@ -256,15 +264,21 @@ impl Round<'_> {
         let (body, _) = self.catch(machine, 0, LineState::AsFound);
         let last = &machine.lines[machine.lines.len() - 1];
         let subject = Subject::line(&machine.plan.key, &last.plan.key);
-        self.now += SignedDuration::from_secs(50);
+        self.pass(50);
         let of = self.write(subject.clone(), body, None);
         let reason = "written under the wrong line".to_owned();
         self.desk(next_day, subject, Body::Correction { of, reason, instead: None });
     }
 
-    /// `seconds` later, something happens.
+    /// About so many seconds pass.
+    fn pass(&mut self, seconds: i64) {
+        let stretch = self.chance.between(0.8, 1.4);
+        self.now += SignedDuration::from_millis((1000.0 * seconds as f64 * stretch) as i64);
+    }
+
+    /// About `seconds` later, something happens.
     fn note(&mut self, seconds: i64, subject: Subject, body: Body) {
-        self.now += SignedDuration::from_secs(seconds);
+        self.pass(seconds);
         self.write(subject, body, None);
     }
 

@@ -127,8 +127,9 @@ impl<'e> SiteRun<'e> {
         }
         self.containers(day);
         self.happen(&incidents, day, begin - 30);
-        let missed = incidents.iter().any(|i| i.what == What::Missed)
-            | self.chance.happens(self.world.missed_week);
+        let scripted = |what| incidents.iter().any(|i| i.what == what);
+        let by_chance = self.chance.happens(self.world.missed_week);
+        let missed = scripted(What::Missed) || (by_chance && !scripted(What::CalledAway));
         let mut truth = self.truths();
         if !missed {
             let mut minutes = begin;
@@ -182,7 +183,8 @@ impl<'e> SiteRun<'e> {
             typo: is(What::Typo) | chance.happens(self.world.typo * machine.lines.len() as f64),
             wrong_line: is(What::WrongLine)
                 | chance.happens(self.world.wrong_line * machine.lines.len() as f64),
-            unfinished: chance.happens(self.world.unfinished),
+            unfinished: chance.happens(self.world.unfinished) && !is(What::CalledAway),
+            called_away: is(What::CalledAway),
             note: scripted_note.or(random_note).map(str::to_owned),
         };
         let person = chance.pick(&self.crew);
@@ -316,6 +318,7 @@ impl<'e> SiteRun<'e> {
             | What::Typo
             | What::WrongLine
             | What::Missed
+            | What::CalledAway
             | What::Note(_) => {}
         }
     }
