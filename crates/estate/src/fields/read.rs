@@ -249,12 +249,12 @@ impl<'a> Fields<'a> {
         longest: usize,
         lines: bool,
     ) -> Option<String> {
-        if text.chars().any(|c| c.is_control() && !(lines && c == '\n')) {
+        if let Some(c) = text.chars().find(|c| hidden(*c) && !(lines && *c == '\n')) {
             self.refuse(
                 code::BAD_TEXT,
                 node.span.clone(),
-                format!("`{name}` holds a line break, tab or other control character"),
-                "write it on one line, without tabs",
+                format!("`{name}` holds the hidden character U+{:04X}", u32::from(c)),
+                "take it out; line breaks, tabs and marks that turn the writing cannot stand here",
             );
             return None;
         }
@@ -559,6 +559,12 @@ pub(crate) fn listed(words: &[&str]) -> String {
         [one] => format!("`{one}`"),
         [some @ .., last] => format!("`{}` and `{last}`", some.join("`, `")),
     }
+}
+
+/// Controls, line separators, and marks that turn the direction of writing: the same that a record refuses.
+fn hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn written(spec: &Field) -> String {

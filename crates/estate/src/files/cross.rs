@@ -189,7 +189,8 @@ pub(crate) fn line(
                 ),
             ),
         };
-        fields.refuse_field("setting", code::NO_PANEL, message, hint);
+        // Only a warning: what was once recorded must come back from its own export.
+        fields.warn_field("setting", code::NO_PANEL, message, hint);
     }
 }
 
