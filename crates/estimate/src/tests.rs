@@ -1,0 +1,179 @@
+//! Standings of a small machine, from records written out by hand.
+
+use std::collections::BTreeMap;
+
+use ouncewise_estate::{Estate, files};
+use ouncewise_ledger::{Body, Entered, LineState, Record, Scope, Subject};
+
+use crate::shown::{ActKind, Told};
+use crate::standing::{LineRow, stand};
+
+const FAMILY: &str = r#"
+name = "Hand screw"
+metering = "rate"
+[adjuster]
+kind = "screw"
+per_turn = "20 %"
+more = "anticlockwise"
+slack = "1/8 turn"
+[timer]
+kind = "hand"
+"#;
+
+/// One machine with two lines of 30 mL in 6 s, a good cylinder and a poor cup.
+fn estate() -> Estate {
+    let texts = [
+        (
+            "estate.toml",
+            "[group]\nname = \"Two lines\"\ntime_zone = \"Europe/Vienna\"\ncurrency = \"EUR\"\n",
+        ),
+        ("families/screw.toml", FAMILY),
+        (
+            "products.toml",
+            "[quince]\nname = \"Quince\"\ncost = \"5.00 EUR/L\"\n[sage]\nname = \"Sage\"\n",
+        ),
+        (
+            "measures.toml",
+            "[cylinder]\nname = \"cylinder\"\nkind = \"vessel\"\ndivision = \"1 mL\"\ntolerance = \"0.5 mL\"\n\
+             [cup]\nname = \"cup\"\nkind = \"vessel\"\ndivision = \"5 mL\"\ntolerance = \"2 mL\"\n",
+        ),
+        ("sites.csv", "site,name,measures\nford,Ford,cylinder = cylinder; cup = cup\n"),
+        ("machines.csv", "site,machine,name,family,state\nford,bar,Bar,screw,open\n"),
+        (
+            "lines.csv",
+            "site,machine,line,product,target,tolerance,draw,measure\n\
+             ford,bar,1,quince,30 mL,5 %,6 s,cylinder\nford,bar,2,sage,30 mL,5 %,6 s,cylinder\n",
+        ),
+    ];
+    let texts = texts.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
+    let (estate, faults) = files::read(&BTreeMap::from(texts));
+    assert!(faults.is_empty(), "{faults:?}");
+    estate
+}
+
+fn record(minute: u32, line: Option<&str>, body: Body) -> Record {
+    Record {
+        v: 1,
+        id: ouncewise_ledger::derive_id(&[&minute.to_string()], 0),
+        scope: Scope::site("ford").unwrap(),
+        subject: match line {
+            Some(line) => Subject::line("bar", line),
+            None => Subject::machine("bar"),
+        },
+        at: format!("2026-03-02T06:{minute:02}:00.000+01:00"),
+        device: "tablet".to_owned(),
+        sequence: minute.into(),
+        by: None,
+        entered: Entered::AtMachine,
+        note: None,
+        body,
+    }
+}
+
+fn caught(state: LineState, amount: &str, measure: &str) -> Body {
+    Body::CatchTaken {
+        state,
+        amount: amount.to_owned(),
+        draw: "6.0 s".to_owned(),
+        measure: measure.to_owned(),
+        water: None,
+        water_draw: None,
+        temperature: None,
+    }
+}
+
+fn found(amount: &str) -> Body {
+    caught(LineState::AsFound, amount, "cylinder")
+}
+
+fn rows(records: &[Record]) -> Vec<LineRow> {
+    let scope = Scope::site("ford").unwrap();
+    stand(&estate(), &scope, "bar", records.iter().map(|r| (r, &r.body)))
+}
+
+#[test]
+fn a_line_far_over_is_off_target_says_how_far_to_turn_and_what_it_costs() {
+    let rows =
+        rows(&[record(1, Some("1"), found("36.0 mL")), record(2, Some("2"), found("30.0 mL"))]);
+    let [over, right] = &rows[..] else { panic!("two lines") };
+    assert_eq!(over.verdict, Some(Told::OffTarget));
+    assert_eq!(over.act, ActKind::Adjust);
+    assert!(over.standing.advice.contains("turn clockwise"), "{}", over.standing.advice);
+    // 6 mL over, 100 times, is 0.6 L at 5.00 EUR/L.
+    assert_eq!(over.standing.over_per_100.as_deref(), Some("3.00 EUR"));
+    assert_ne!(right.verdict, Some(Told::OffTarget));
+    assert!(over.urgency > right.urgency);
+}
+
+#[test]
+fn only_a_catch_releases_a_line_that_was_touched() {
+    let adjusted = Body::LineAdjusted {
+        done: "1/4 turn clockwise".to_owned(),
+        setting: None,
+        meant: Some("-5 %".to_owned()),
+    };
+    let mut records = vec![record(1, Some("1"), found("32.0 mL")), record(2, Some("1"), adjusted)];
+    let row = &rows(&records)[0];
+    assert_eq!((row.verdict, row.act), (None, ActKind::CatchAgain));
+    assert!(row.standing.reason.contains("1/4 turn clockwise"), "{}", row.standing.reason);
+    records.push(record(3, Some("1"), caught(LineState::AsLeft, "30.0 mL", "cylinder")));
+    let row = &rows(&records)[0];
+    assert!(row.verdict.is_some() && row.standing.touched.is_none());
+    assert_eq!(row.standing.found.as_ref().unwrap().read, ["32.0 mL in 6.0 s"]);
+    assert_eq!(row.standing.latest.as_ref().unwrap().read, ["30.0 mL in 6.0 s"]);
+}
+
+#[test]
+fn catches_of_one_visit_are_judged_together_and_others_apart() {
+    let one = &rows(&[record(1, Some("1"), found("30.5 mL"))])[0];
+    let three = &rows(&[
+        record(1, Some("1"), found("30.5 mL")),
+        record(2, Some("1"), found("30.6 mL")),
+        record(3, Some("1"), found("30.4 mL")),
+    ])[0];
+    let doubt = |row: &LineRow| {
+        row.standing.latest.as_ref().unwrap().shown.as_ref().unwrap().standard_uncertainty
+    };
+    assert!(doubt(three) < doubt(one));
+    let other_cup = &rows(&[
+        record(1, Some("1"), found("30.5 mL")),
+        record(2, Some("1"), caught(LineState::AsFound, "30 mL", "cup")),
+    ])[0];
+    assert_eq!(other_cup.standing.latest.as_ref().unwrap().read.len(), 1);
+}
+
+#[test]
+fn a_claim_is_no_evidence() {
+    let rows = rows(&[record(1, Some("1"), Body::ClaimMade { said: "OK".to_owned() })]);
+    assert_eq!(rows[0].verdict, None);
+    assert!(rows[0].standing.reason.contains("nobody measured"), "{}", rows[0].standing.reason);
+    assert_eq!(rows[1].standing.reason, "it was never caught");
+}
+
+#[test]
+fn no_flow_is_a_fault_and_comes_first() {
+    let rows = rows(&[record(1, Some("1"), found("0 mL")), record(2, Some("2"), found("45 mL"))]);
+    assert_eq!(rows[0].act, ActKind::FindFault);
+    assert!(rows[0].urgency > rows[1].urgency);
+}
+
+#[test]
+fn a_swapped_machine_starts_anew() {
+    let swapped = Body::MachineSwapped { serial: "B2".to_owned(), family: None };
+    let rows = rows(&[record(1, Some("1"), found("36 mL")), record(2, None, swapped)]);
+    assert_eq!(rows[0].verdict, None);
+    assert!(rows[0].standing.latest.is_none());
+}
+
+#[test]
+fn a_text_that_cannot_be_read_is_shown_and_counts_for_nothing() {
+    let rows = rows(&[record(1, Some("1"), found("a cupful"))]);
+    assert_eq!(rows[0].verdict, None);
+}
+
+#[test]
+fn a_measure_that_is_not_there_is_a_trouble_to_mend() {
+    let row = &rows(&[record(1, Some("1"), caught(LineState::AsFound, "30 mL", "jug"))])[0];
+    assert_eq!(row.act, ActKind::Describe);
+    assert!(row.standing.reason.contains("jug"), "{}", row.standing.reason);
+}
