@@ -24,8 +24,9 @@ macro_rules! family {
     };
 }
 
-/// The seed of the demo that everybody sees.
-pub const SEED: u64 = 1;
+/// The seed of the demo that everybody sees. Chosen for a last week in which all that the script
+/// brings can be seen in the readings.
+pub const SEED: u64 = 9;
 
 /// How many weeks the demo lives through.
 pub const WEEKS: u32 = 52;
@@ -53,8 +54,8 @@ pub fn files() -> files::Files {
     FILES.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
 }
 
-/// The estate on the first day. In US units the recipes, cups and Brix-free words are the same
-/// shop's, with portions and marks in fluid ounces, to the nearest eighth.
+/// The estate on the first day. In US units, portions and the marks of cups are in fluid ounces
+/// to the nearest eighth; cylinders keep their millilitres and scales their grams, as they do there.
 #[must_use]
 pub fn estate(units: Units) -> Estate {
     let (mut estate, _no_faults) = files::read(&files());
@@ -233,7 +234,7 @@ mod tests {
     #[test]
     fn the_year_has_one_of_everything_whatever_the_seed() {
         let estate = estate(Units::Metric);
-        for seed in 1..=3 {
+        for seed in [SEED, 1, 2] {
             let mut seen = BTreeSet::new();
             for draft in drafts(&estate, seed, LAST) {
                 let kind = serde_json::to_value(&draft.record.body).unwrap()["kind"].to_string();
@@ -283,6 +284,32 @@ mod tests {
                 assert!(seen.contains(kind), "seed {seed}: {kind}");
             }
         }
+    }
+
+    #[test]
+    fn the_last_week_holds_what_the_script_brings() {
+        let estate = estate(Units::Metric);
+        let last: Vec<SiteWeek> =
+            weeks(&estate, SEED, LAST).filter(|week| week.week == NOW).collect();
+        let left = |address: &str| {
+            let truths = last.iter().flat_map(|week| &week.truth);
+            let truth = truths.into_iter().find(|t| t.address.to_string() == address);
+            truth.unwrap_or_else(|| panic!("{address}")).left
+        };
+        assert!(left("saltersfold/counter-1/2") < 0.5, "blocked");
+        assert!(left("ashenwater/counter-1/1") > 1.06, "knocked up");
+        assert!(left("sedgewhistle/window-1/3") < 0.95, "knocked down");
+        assert!(left("hazelmoss/window-1/2") > 1.05, "the panel was touched");
+        assert!(left("fernhollow/counter-1/3") < 1.0, "worn out");
+        for line in 1..=6 {
+            assert!(left(&format!("mossgate/counter-1/{line}")) < 0.95, "the supply failed");
+        }
+        let paused = last.iter().flat_map(|week| &week.truth).filter(|t| !t.in_use);
+        assert!(paused.into_iter().all(|t| t.address.site.as_str() == "gorsemere"));
+        assert!(
+            last.iter().all(|week| !week.drafts.is_empty()),
+            "every site has something to show this week"
+        );
     }
 
     #[test]

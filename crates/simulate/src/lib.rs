@@ -8,6 +8,19 @@
 //! them what really held ([`Truth`]). [`World`] names every number with its
 //! source, or says that it is assumed.
 //!
+//! # Example
+//!
+//! ```
+//! use jiff::civil::date;
+//! use ouncewise_simulate::fleet::{Config, generate};
+//!
+//! let fleet = generate(Config { sites: 2, weeks: 4, ..Config::new(7, date(2026, 1, 5)) });
+//! for week in fleet.weeks() {
+//!     let off = week.truth.iter().filter(|truth| truth.off_target()).count();
+//!     println!("{} week {}: {} records, {off} lines off", week.site, week.week, week.drafts.len());
+//! }
+//! ```
+//!
 //! # What this crate does not do
 //!
 //! It shares no physics with `estimate`, so that the two can contradict each
