@@ -73,8 +73,10 @@ fn head(received: &str) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checkpoint::Checkpoint;
+    use crate::merkle::Frontier;
     use crate::samples::{bodies, catch, record};
-    use crate::{canonical, merkle};
+    use crate::{Body, Thing, canonical, merkle};
 
     #[test]
     fn a_leaf_is_the_canonical_bytes_of_receipt_and_record() {
@@ -115,5 +117,38 @@ mod tests {
         let line = canonical::to_bytes(&entry).unwrap();
         assert!(line.starts_with(b"{\"index\":5,\"received\":\"2026-"));
         assert_eq!(serde_json::from_slice::<Entry>(&line).unwrap(), entry);
+    }
+
+    /// A ledger with one record of each kind, and one with text that is hard to sort and to escape.
+    fn exported() -> Vec<Entry> {
+        let odd = [("\u{1f600}", "😀 before דּ"), ("\u{fb33}", "é \" \\ \n\t/"), ("", "€\u{7f}")];
+        let odd = Body::Configured {
+            thing: Thing::Group,
+            key: "@group".to_owned(),
+            definition: odd.map(|(key, text)| (key.to_owned(), text.into())).into(),
+        };
+        let entry = |(i, body)| Entry {
+            index: i,
+            received: format!("2026-03-02T05:41:{i:02}.004Z"),
+            record: record(i + 1000, body),
+        };
+        (0..).zip(bodies().into_iter().chain([odd])).map(entry).collect()
+    }
+
+    #[test]
+    fn another_program_reads_what_we_write() {
+        // `checks/verify` holds these files, and checks them with a program that has no line of ours.
+        let (mut lines, mut frontier, mut heads) = (String::new(), Frontier::new(), Vec::new());
+        for entry in exported() {
+            lines.push_str(std::str::from_utf8(&canonical::to_bytes(&entry).unwrap()).unwrap());
+            lines.push('\n');
+            frontier.push(entry.leaf_hash().unwrap());
+            let head =
+                Checkpoint::new("larkfield.example/fernhollow", frontier.size(), frontier.root());
+            heads.push(head.unwrap().to_string());
+        }
+        assert_eq!(lines, include_str!("../../../checks/verify/good.jsonl"));
+        assert_eq!(heads[25], include_str!("../../../checks/verify/good.checkpoint"));
+        assert_eq!(heads[9], include_str!("../../../checks/verify/earlier.checkpoint"));
     }
 }

@@ -62,10 +62,14 @@ pub(crate) fn write_text(out: &mut Vec<u8>, text: &str) {
     out.push(b'"');
 }
 
-/// Order of keys: by their UTF-16 code units (RFC 8785 §3.2.3), which differs from the
-/// order of their bytes only above U+FFFF.
+/// Order of keys: by their UTF-16 code units (RFC 8785 §3.2.3). That is the order of their bytes,
+/// but that characters above U+FFFF (bytes from 0xF0) come before U+E000 to U+FFFF (from 0xEE).
 pub(super) fn key_order(a: &str, b: &str) -> Ordering {
-    if a.is_ascii() || b.is_ascii() { a.cmp(b) } else { a.encode_utf16().cmp(b.encode_utf16()) }
+    match a.bytes().zip(b.bytes()).find(|(x, y)| x != y) {
+        Some((x, y)) if x >= 0xee && y >= 0xee => a.encode_utf16().cmp(b.encode_utf16()),
+        Some((x, y)) => x.cmp(&y),
+        None => a.len().cmp(&b.len()),
+    }
 }
 
 struct Writer {

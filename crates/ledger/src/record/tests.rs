@@ -117,6 +117,31 @@ fn scopes() {
     assert!(Scope::site("@group").is_err() && Scope::site("").is_err());
 }
 
+const DOCS: &str = include_str!("../../../../docs/records.md");
+
+#[test]
+fn the_docs_show_a_record() {
+    let json = DOCS.split_once("```json\n").unwrap().1.split_once("```").unwrap().0;
+    let shown = Record::from_bytes(json.as_bytes()).unwrap();
+    assert_eq!(shown.check(), Ok(()));
+}
+
+#[test]
+fn the_docs_list_every_kind_with_its_fields() {
+    for body in bodies() {
+        let start = format!("| `{}` |", body.kind());
+        let row = DOCS.lines().find(|line| line.starts_with(&start)).expect("a row for each kind");
+        let written = serde_json::to_value(&body).unwrap();
+        for field in written.as_object().unwrap().keys().filter(|&field| field != "kind") {
+            assert!(row.contains(&format!("`{field}`")), "{start} {field}");
+        }
+        // Each sample has every field, so what is not in it is not to be left out but wrong.
+        let fields = row.split('|').nth(2).unwrap().split(':').next().unwrap();
+        let named = fields.split('`').skip(1).step_by(2).filter(|name| !name.starts_with("as-"));
+        assert!(named.clone().all(|name| written.get(name).is_some()), "{row}");
+    }
+}
+
 /// Whatever the bytes, a record or an error; a record has canonical bytes, reads back, and can be checked.
 fn fuzz(bytes: &[u8]) {
     let Ok(record) = Record::from_bytes(bytes) else { return };
