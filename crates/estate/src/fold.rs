@@ -148,10 +148,10 @@ fn retire(estate: &mut Estate, record: &Record, sort: Thing, key: &str) -> Resul
     match sort {
         Thing::Site => site_of(estate, record)?.retired = true,
         Thing::Measure => {
-            entry(&mut site_of(estate, record)?.measures, "measure", key)?.retired = true
+            entry(&mut site_of(estate, record)?.measures, "measure", key)?.retired = true;
         }
         Thing::Machine => {
-            entry(&mut site_of(estate, record)?.machines, "machine", key)?.state = State::Removed
+            entry(&mut site_of(estate, record)?.machines, "machine", key)?.state = State::Removed;
         }
         Thing::Line => entry(&mut machine_of(estate, record)?.lines, "line", key)?.retired = true,
         _ => return Err(elsewhere(sort)),

@@ -419,7 +419,7 @@ fn flat(definition: &Definition) -> BTreeMap<String, String> {
             }
             Value::String(text) => drop(out.insert(name, text.clone())),
             Value::Bool(flag) => {
-                drop(out.insert(name, if *flag { "yes" } else { "no" }.to_owned()))
+                drop(out.insert(name, if *flag { "yes" } else { "no" }.to_owned()));
             }
             other => drop(out.insert(name, other.to_string())),
         }

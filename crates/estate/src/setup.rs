@@ -1,7 +1,7 @@
 //! What is known of a line before it is read: the estate's part of a verdict.
 
 use ouncewise_measure::density::{Basis, of_product};
-use ouncewise_measure::{Aim, Draw, Metering, Millilitres, Setup, Target};
+use ouncewise_measure::{Aim, Draw, Metering, Millilitres, Quantity, Setup, Target};
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::address::Address;
@@ -71,8 +71,8 @@ impl Estate {
             measure: kind.measure(),
             timer: family.timing.timer(),
             density: density(product),
-            temperature: product.temperature.and_then(|q| q.temperature()),
-            opening_offset: family.opening_offset.and_then(|q| q.duration()),
+            temperature: product.temperature.and_then(Quantity::temperature),
+            opening_offset: family.opening_offset.and_then(Quantity::duration),
             adjuster: family.adjuster.clone(),
             setting: line.setting.and_then(|s| s.to_f64()),
             last_adjusted: None,
@@ -196,5 +196,5 @@ fn density(product: &Product) -> Option<(f64, f64)> {
             standard_uncertainty: read.within.map(|_| read.standard_uncertainty()),
         },
     };
-    of_product(basis, product.temperature.and_then(|q| q.temperature())).ok()
+    of_product(basis, product.temperature.and_then(Quantity::temperature)).ok()
 }

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use ouncewise_measure::quantity::Dimension;
 use serde_json::Value;
 
-pub(crate) use read::{Fields, Flaw, Span};
+pub(crate) use read::{Fields, Flaw};
 
 /// The fields of one thing, values as written: what a record of it keeps.
 pub type Definition = BTreeMap<String, Value>;
@@ -120,6 +120,7 @@ pub(crate) trait Described: Sized {
 pub(crate) struct Define(Definition);
 
 impl Define {
+    #[expect(clippy::needless_pass_by_value, reason = "whatever prints may be handed over")]
     pub(crate) fn text(mut self, name: &str, value: impl ToString) -> Self {
         self.0.insert(name.to_owned(), Value::String(value.to_string()));
         self

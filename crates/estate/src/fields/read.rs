@@ -89,6 +89,11 @@ impl<'a> Fields<'a> {
         });
     }
 
+    /// Refuses the thing without a word, since the cause is told elsewhere.
+    pub(crate) fn spoil(&mut self) {
+        self.errors += 1;
+    }
+
     /// Refuses what is written in a field (or the thing, where the field is not there).
     pub(crate) fn refuse_field(
         &mut self,

@@ -6,8 +6,9 @@ use ouncewise_measure::Adjuster;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::read::Named;
-use super::{LINES, MACHINES, MEASURES, PRODUCTS, SITES};
+use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, SITES};
 use crate::estate::Estate;
+use crate::family::Family;
 use crate::fault::nearest;
 use crate::fields::{Fields, code};
 use crate::key::Key;
@@ -16,67 +17,71 @@ use crate::machine::Machine;
 use crate::setup::misfit;
 use crate::site::Site;
 
-/// Refuses a name that nothing bears.
-fn refuse<'a>(
-    fields: &mut Fields<'_>,
-    field: &str,
+/// A name that a field uses.
+struct Name<'a> {
+    field: &'static str,
     code: &'static str,
-    what: &str,
-    key: &Key,
-    known: impl Iterator<Item = &'a Key>,
-    file: &str,
-) {
-    let hint = match nearest(key, known.map(Key::as_str)) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("describe it in `{file}`"),
-    };
-    fields.refuse_field(field, code, format!("there is no {what} `{key}`"), hint);
+    what: &'a str,
+    key: &'a Key,
+    /// Where things of this sort are described.
+    file: &'static str,
+}
+
+impl Name<'_> {
+    /// Refuses the name unless the thing is there. Where the thing was refused, or its file could
+    /// not be read whole, the cause is told already, and what uses it is left out without a word.
+    fn check<'a>(
+        &self,
+        fields: &mut Fields<'_>,
+        named: &Named,
+        there: bool,
+        mut known: impl Iterator<Item = &'a Key> + Clone,
+    ) {
+        if there {
+            return;
+        }
+        if named.unread.contains(self.file) || known.clone().any(|k| k == self.key) {
+            fields.spoil();
+            return;
+        }
+        let hint = match nearest(self.key, known.by_ref().map(Key::as_str)) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("describe it in `{}`", self.file),
+        };
+        let message = format!("there is no {} `{}`", self.what, self.key);
+        fields.refuse_field(self.field, self.code, message, hint);
+    }
 }
 
 pub(crate) fn site(fields: &mut Fields<'_>, site: &Site, estate: &Estate, named: &Named) {
-    if let Some(owner) = &site.owner
-        && !named.owners.contains(owner)
-    {
-        refuse(
+    if let Some(key) = &site.owner {
+        let owner = estate.owners.get(key);
+        Name { field: "owner", code: code::UNKNOWN_OWNER, what: "owner", key, file: GROUP }.check(
+            fields,
+            named,
+            owner.is_some(),
+            named.owners.iter(),
+        );
+        warn_retired(
             fields,
             "owner",
-            code::UNKNOWN_OWNER,
+            !site.retired && owner.is_some_and(|o| o.retired),
             "owner",
-            owner,
-            named.owners.iter(),
-            "estate.toml",
+            key,
         );
-    }
-    if let Some(owner) = &site.owner {
-        let retired = estate.owners.get(owner).is_some_and(|o| o.retired);
-        warn_retired(fields, "owner", !site.retired && retired, "owner", owner);
     }
     let mut told = BTreeSet::new();
     for piece in site.measures.values() {
-        if !told.insert(&piece.kind) {
+        let key = &piece.kind;
+        if !told.insert(key) {
             continue;
         }
-        if !named.measures.contains(&piece.kind) {
-            let what = "kind of measure";
-            let known = named.measures.iter();
-            refuse(
-                fields,
-                "measures",
-                code::UNKNOWN_MEASURE_KIND,
-                what,
-                &piece.kind,
-                known,
-                MEASURES,
-            );
-        }
-        let retired = estate.measures.get(&piece.kind).is_some_and(|m| m.retired);
-        warn_retired(
-            fields,
-            "measures",
-            !site.retired && !piece.retired && retired,
-            "kind of measure",
-            &piece.kind,
-        );
+        let kind = estate.measures.get(key);
+        let what = "kind of measure";
+        Name { field: "measures", code: code::UNKNOWN_MEASURE_KIND, what, key, file: MEASURES }
+            .check(fields, named, kind.is_some(), named.measures.iter());
+        let clash = !site.retired && !piece.retired && kind.is_some_and(|m| m.retired);
+        warn_retired(fields, "measures", clash, what, key);
     }
 }
 
@@ -87,24 +92,23 @@ pub(crate) fn machine(
     estate: &Estate,
     named: &mut Named,
 ) {
-    if !named.sites.contains_key(site) {
-        refuse(fields, "site", code::UNKNOWN_SITE, "site", site, named.sites.keys(), SITES);
-    }
-    let family = &machine.family;
-    if !named.families.contains(family) {
-        let file = format!("families/{family}.toml");
-        refuse(
-            fields,
-            "family",
-            code::UNKNOWN_FAMILY,
-            "family",
-            family,
-            named.families.iter(),
-            &file,
-        );
-    }
-    let retired = estate.families.get(family).is_some_and(|f| f.retired);
-    warn_retired(fields, "family", !machine.retired() && retired, "family", family);
+    Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key: site, file: SITES }.check(
+        fields,
+        named,
+        estate.sites.contains_key(site),
+        named.sites.keys(),
+    );
+    let family = estate.families.get(&machine.family);
+    let name = Name {
+        field: "family",
+        code: code::UNKNOWN_FAMILY,
+        what: "family",
+        key: &machine.family,
+        file: FAMILIES,
+    };
+    name.check(fields, named, family.is_some(), named.families.iter());
+    let clash = !machine.retired() && family.is_some_and(|f| f.retired);
+    warn_retired(fields, "family", clash, "family", &machine.family);
     if let Some(serial) = machine.serial.as_ref().filter(|_| !machine.retired()) {
         match named.serials.get(serial) {
             Some((s, m)) => fields.warn_field(
@@ -125,43 +129,57 @@ pub(crate) fn line(
     estate: &Estate,
     named: &Named,
 ) {
-    let known_site = named.sites.contains_key(site);
-    if !known_site {
-        refuse(fields, "site", code::UNKNOWN_SITE, "site", site, named.sites.keys(), SITES);
-    } else if !named.machines.contains_key(&(site.clone(), machine.clone())) {
-        let here = named.machines.keys().filter(|(s, _)| s == site).map(|(_, m)| m);
+    let place = estate.sites.get(site);
+    Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key: site, file: SITES }.check(
+        fields,
+        named,
+        place.is_some(),
+        named.sites.keys(),
+    );
+    if place.is_some() {
         let what = format!("machine at {site} called");
-        refuse(fields, "machine", code::UNKNOWN_MACHINE, &what, machine, here, MACHINES);
+        let here = named.machines.keys().filter(|(s, _)| s == site).map(|(_, m)| m);
+        let there = estate.machine(site, machine).is_some();
+        Name {
+            field: "machine",
+            code: code::UNKNOWN_MACHINE,
+            what: &what,
+            key: machine,
+            file: MACHINES,
+        }
+        .check(fields, named, there, here);
     }
-    let product = &line.product;
-    if !named.products.contains(product) {
-        refuse(
+    let product = estate.products.get(&line.product);
+    let name = Name {
+        field: "product",
+        code: code::UNKNOWN_PRODUCT,
+        what: "product",
+        key: &line.product,
+        file: PRODUCTS,
+    };
+    name.check(fields, named, product.is_some(), named.products.iter());
+    let clash = !line.retired && product.is_some_and(|p| p.retired);
+    warn_retired(fields, "product", clash, "product", &line.product);
+    if let (Some(key), Some(place)) = (&line.measure, place) {
+        let piece = place.measures.get(key);
+        let what = format!("measure at {site} called");
+        Name { field: "measure", code: code::UNKNOWN_MEASURE, what: &what, key, file: SITES }
+            .check(fields, named, piece.is_some(), place.measures.keys());
+        warn_retired(
             fields,
-            "product",
-            code::UNKNOWN_PRODUCT,
-            "product",
-            product,
-            named.products.iter(),
-            PRODUCTS,
+            "measure",
+            !line.retired && piece.is_some_and(|p| p.retired),
+            "measure",
+            key,
         );
     }
-    let retired = estate.products.get(product).is_some_and(|p| p.retired);
-    warn_retired(fields, "product", !line.retired && retired, "product", product);
-    if let (Some(measure), Some(place)) = (&line.measure, estate.sites.get(site)) {
-        match place.measures.get(measure) {
-            None => {
-                let what = format!("measure at {site} called");
-                let file = format!("the column `measures` of {SITES}");
-                let known = place.measures.keys();
-                refuse(fields, "measure", code::UNKNOWN_MEASURE, &what, measure, known, &file);
-            }
-            Some(piece) => {
-                warn_retired(fields, "measure", !line.retired && piece.retired, "measure", measure)
-            }
-        }
+    if let Some(family) = estate.family_of(site, machine) {
+        recipe(fields, line, family);
     }
-    let family = estate.machine(site, machine).and_then(|m| estate.families.get(&m.family));
-    let Some(family) = family else { return };
+}
+
+/// Whether a line's recipe and setting fit how its family meters and is set.
+fn recipe(fields: &mut Fields<'_>, line: &Line, family: &Family) {
     for (field, what, mend) in misfit(line, family.metering) {
         let code = match field {
             "draw" => code::DRAW_UNIT,

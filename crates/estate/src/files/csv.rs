@@ -44,9 +44,10 @@ pub(crate) fn sheet(bytes: &[u8], what: &str, specs: &[Field], flaws: &mut Vec<F
         flaws.push(flaw(code::HEADINGS, start..start, "the file is empty".to_owned(), &hint));
         return sheet;
     };
-    let columns = headings(&first, what, specs, flaws);
+    let (columns, complete) = headings(&first, what, specs, flaws);
     while let Some(cells) = scan.row(flaws) {
-        if let Some(row) = row(&columns, cells, flaws) {
+        if let Some(mut row) = row(&columns, cells, flaws) {
+            row.broken |= !complete;
             sheet.rows.push(row);
         }
     }
@@ -61,13 +62,13 @@ fn names(specs: &[Field]) -> Vec<&'static str> {
     specs.iter().map(|f| f.name).collect()
 }
 
-/// The field of each column; nothing for those that are not known.
+/// The field of each column, nothing for those that are not known; and whether all are there that must be.
 fn headings(
     cells: &[Cell],
     what: &str,
     specs: &[Field],
     flaws: &mut Vec<Flaw>,
-) -> Vec<Option<&'static str>> {
+) -> (Vec<Option<&'static str>>, bool) {
     let mut columns: Vec<Option<&'static str>> = Vec::new();
     for cell in cells {
         let written = cell.text.as_deref().unwrap_or("").trim();
@@ -104,7 +105,7 @@ fn headings(
         let message = format!("{what} has no column {}", listed(&missing));
         flaws.push(flaw(code::HEADINGS, whole, message, "add it to the heading row"));
     }
-    columns
+    (columns, missing.is_empty())
 }
 
 fn row(columns: &[Option<&'static str>], cells: Vec<Cell>, flaws: &mut Vec<Flaw>) -> Option<Row> {

@@ -29,7 +29,7 @@ pub fn fuzz_csv(bytes: &[u8]) {
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "a fuzzer gives its input away")]
-fn check(files: Files) {
+pub(crate) fn check(files: Files) {
     let (estate, faults) = read(&files);
     for fault in &faults {
         let bytes = files.get(&fault.place.file).map_or(0, Vec::len);

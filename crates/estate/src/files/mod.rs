@@ -6,6 +6,8 @@
 
 mod cross;
 mod csv;
+#[cfg(test)]
+mod faults;
 pub mod fuzz;
 mod lines;
 mod pieces;

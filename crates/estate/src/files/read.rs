@@ -32,6 +32,8 @@ pub(crate) const ESTATE_FIELDS: &[Field] = &[
 /// them is then not told a second time that they are missing.
 #[derive(Default)]
 pub(crate) struct Named {
+    /// Files that are not there, or could not be read whole.
+    pub(crate) unread: BTreeSet<String>,
     pub(crate) owners: BTreeSet<Key>,
     pub(crate) families: BTreeSet<Key>,
     pub(crate) products: BTreeSet<Key>,
@@ -43,7 +45,7 @@ pub(crate) struct Named {
     pub(crate) serials: BTreeMap<String, (Key, Key)>,
 }
 
-/// Reads an estate. What is faulty is left out and told; what is good is there.
+/// Reads an estate. What is faulty is left out and told, and with it what uses it; what is good is there.
 ///
 /// The estate is whole only if no fault is an error ([`crate::fault::passes`]):
 /// a thing that was left out is then missing, and not retired.
@@ -74,7 +76,8 @@ impl<'a> Read<'a> {
     fn names(&mut self) {
         let place =
             |file: &str| Place { file: file.to_owned(), line: 1, column: 1, span: Some(0..0) };
-        for name in MUST.iter().filter(|name| !self.files.contains_key(**name)) {
+        for name in MUST.into_iter().filter(|name| !self.files.contains_key(*name)) {
+            self.named.unread.insert(name.to_owned());
             self.faults.push(Fault {
                 code: code::NO_FILE,
                 severity: Severity::Error,
@@ -98,6 +101,10 @@ impl<'a> Read<'a> {
 
     fn tell(&mut self, file: &str, bytes: &[u8], flaws: Vec<Flaw>) {
         if !flaws.is_empty() {
+            let whole = [code::NOT_TEXT, code::TOML, code::CSV, code::HEADINGS];
+            if flaws.iter().any(|f| whole.contains(&f.code)) {
+                self.named.unread.insert(file.to_owned());
+            }
             let lines = Lines::new(file, bytes);
             self.faults.extend(flaws.into_iter().map(|flaw| lines.fault(flaw)));
         }
@@ -128,7 +135,7 @@ impl<'a> Read<'a> {
             if let Some(entry) = table.get("owners") {
                 match &entry.node.value {
                     Value::Table(inner) => {
-                        owners = tables(inner, flaws, |key| drop(named.owners.insert(key.clone())))
+                        owners = tables(inner, flaws, |key| named.owners.extend([key.clone()]));
                     }
                     _ => drop(
                         Fields::new(table, ESTATE_FIELDS, 0..0, GROUP, flaws)
@@ -172,14 +179,14 @@ impl<'a> Read<'a> {
 
     fn products(&mut self) {
         let read = self.toml(PRODUCTS, |table, named, flaws| {
-            tables(table, flaws, |key| drop(named.products.insert(key.clone())))
+            tables(table, flaws, |key| named.products.extend([key.clone()]))
         });
         self.estate.products = read.unwrap_or_default().into_iter().collect();
     }
 
     fn measures(&mut self) {
         let read = self.toml(MEASURES, |table, named, flaws| {
-            tables(table, flaws, |key| drop(named.measures.insert(key.clone())))
+            tables(table, flaws, |key| named.measures.extend([key.clone()]))
         });
         self.estate.measures = read.unwrap_or_default().into_iter().collect();
     }
@@ -189,7 +196,7 @@ impl<'a> Read<'a> {
         &mut self,
         file: &'static str,
         keys: [&str; N],
-        mut row: impl FnMut(&mut Self, [Key; N], usize, &mut Fields<'_>, T),
+        mut row: impl FnMut(&mut Self, [Key; N], &mut Fields<'_>, T),
         mut seen: impl FnMut(&mut Named, &[Key; N], usize) -> Option<usize>,
     ) {
         let Some(bytes) = self.files.get(file) else { return };
@@ -217,9 +224,13 @@ impl<'a> Read<'a> {
                     hint,
                 );
             }
+            if *broken {
+                // What is wrong with such a row is told; its cells may stand under the wrong headings.
+                continue;
+            }
             let thing = T::read(&mut fields);
-            if let (Some(keys), Some(thing), false) = (read, thing, *broken) {
-                row(self, keys, line, &mut fields, thing);
+            if let (Some(keys), Some(thing)) = (read, thing) {
+                row(self, keys, &mut fields, thing);
             }
             flaws.append(&mut told);
         }
@@ -231,7 +242,7 @@ impl<'a> Read<'a> {
         self.rows(
             SITES,
             ["site"],
-            |read, [key], _, fields, mut site: Site| {
+            |read, [key], fields, mut site: Site| {
                 if site.name.is_empty() {
                     site.name = key.to_string();
                 }
@@ -255,7 +266,7 @@ impl<'a> Read<'a> {
         self.rows(
             MACHINES,
             ["site", "machine"],
-            |read, [site, key], _, fields, mut machine: Machine| {
+            |read, [site, key], fields, mut machine: Machine| {
                 if machine.name.is_empty() {
                     machine.name = key.to_string();
                 }
@@ -276,7 +287,7 @@ impl<'a> Read<'a> {
         self.rows(
             LINES,
             ["site", "machine", "line"],
-            |read, [site, machine, key], _, fields, line: Line| {
+            |read, [site, machine, key], fields, line: Line| {
                 cross::line(fields, (&site, &machine), &line, &read.estate, &read.named);
                 if fields.clean()
                     && let Some(site) = read.estate.sites.get_mut(&site)

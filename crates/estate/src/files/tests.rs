@@ -29,11 +29,15 @@ proptest! {
         from in any::<prop::sample::Index>(), to in any::<prop::sample::Index>(), put in ".{0,3}",
     ) {
         let files = write(&estate);
-        let bytes = files.values().nth(file.index(files.len())).unwrap();
+        let (name, bytes) = files.iter().nth(file.index(files.len())).unwrap();
         let (a, b) = (from.index(bytes.len() + 1), to.index(bytes.len() + 1));
         let damaged = [&bytes[..a.min(b)], put.as_bytes(), &bytes[a.max(b)..]].concat();
         fuzz::fuzz_toml(&damaged);
         fuzz::fuzz_csv(&damaged);
+        let name = name.clone();
+        let mut files = files;
+        files.insert(name, damaged);
+        fuzz::check(files);
     }
 }
 
