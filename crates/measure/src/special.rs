@@ -1,6 +1,7 @@
 //! Distribution functions: normal, Student t, chi-square and F, accurate in both tails.
 //!
-//! All are good to 1e-12 relative, tails included, and never panic: an argument outside the domain gives NaN.
+//! All are good to 1e-12 relative, tails included, and never panic: an argument outside the domain gives NaN. Degrees of
+//! freedom reach from 1e-6 to 1e9, and for Student's t to infinity, where it is the normal distribution.
 //! Checked against tables computed with 40 digits (`special/reference`).
 
 mod beta;
@@ -16,6 +17,10 @@ pub use chi_squared::{chi_squared_above, chi_squared_below, chi_squared_quantile
 pub use fisher::{f_above, f_below, f_quantile};
 pub use normal::{normal_below, normal_density, normal_quantile, normal_within};
 pub use student::{t_below, t_density, t_quantile, t_within};
+
+/// The degrees of freedom that are computed: the integrals of the others would not be done in any useful time. Student's t has
+/// no upper end.
+const REACH: core::ops::RangeInclusive<f64> = 1e-6..=1e9;
 
 /// Probability between two values of a symmetric distribution about zero: both are taken from the tail that they lie in.
 fn within(low: f64, high: f64, below: impl Fn(f64) -> f64) -> f64 {

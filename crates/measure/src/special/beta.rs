@@ -59,7 +59,7 @@ fn fraction(a: f64, b: f64, x: f64, y: f64) -> f64 {
         c = term + numerator / c;
         let change = c * d;
         denominator *= change;
-        if (change - 1.0).abs() < 1e-15 || m > 1e6 {
+        if (change - 1.0).abs() < 1e-15 || change.is_nan() {
             return front(a, b, x, y) / denominator;
         }
     }

@@ -4,6 +4,9 @@ use super::beta::beta_ratios;
 
 /// Probabilities of a value (below, above) `x`.
 fn ratios(x: f64, numerator: f64, denominator: f64) -> (f64, f64) {
+    if !super::REACH.contains(&numerator) || !super::REACH.contains(&denominator) {
+        return (f64::NAN, f64::NAN);
+    }
     let (top, bottom) = (numerator * super::not_negative(x), denominator);
     if top.is_infinite() {
         return (1.0, 0.0);

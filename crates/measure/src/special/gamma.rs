@@ -27,7 +27,7 @@ pub(super) fn stirling_error(x: f64) -> f64 {
 
 /// ln(ratio) − x for x = ratio − 1, each given with its own full accuracy: no cancellation where ratio is near one or zero.
 pub(super) fn log_minus(ratio: f64, x: f64) -> f64 {
-    if x.abs() > 0.3 {
+    if x.abs() > 0.3 || x.is_nan() {
         return libm::log(ratio) - x;
     }
     // With r = x / (2 + x): ln(1 + x) = 2 (r + r³/3 + r⁵/5 + …), and x − 2r = r x.
@@ -49,7 +49,7 @@ pub(super) fn log_minus(ratio: f64, x: f64) -> f64 {
 
 /// The two regularised incomplete gamma integrals at `a`, `x`: (lower, upper).
 pub(super) fn gamma_ratios(a: f64, x: f64) -> (f64, f64) {
-    if !(a > 0.0 && x >= 0.0) {
+    if !super::REACH.contains(&(2.0 * a)) || x.is_nan() || x < 0.0 {
         return (f64::NAN, f64::NAN);
     }
     if x == 0.0 {
@@ -87,7 +87,7 @@ pub(super) fn gamma_ratios(a: f64, x: f64) -> (f64, f64) {
             c = b + numerator / c;
             let change = c * d;
             fraction *= change;
-            if (change - 1.0).abs() < 1e-16 || n > 1e6 {
+            if (change - 1.0).abs() < 1e-15 || change.is_nan() {
                 break;
             }
         }

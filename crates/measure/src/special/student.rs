@@ -11,18 +11,21 @@ const AS_GOOD_AS_NORMAL: f64 = 1e22;
 /// Density at `t`.
 pub fn t_density(t: f64, degrees_of_freedom: f64) -> f64 {
     let nu = degrees_of_freedom;
-    if nu.is_nan() || nu <= 0.0 {
+    if nu.is_nan() || nu < *super::REACH.start() {
         return f64::NAN;
     }
     if nu >= AS_GOOD_AS_NORMAL {
         return normal_density(t);
     }
+    libm::exp(ln_density(t, nu))
+}
+
+fn ln_density(t: f64, nu: f64) -> f64 {
     // Γ((ν+1)/2) / Γ(ν/2) √(2/ν) by Stirling's formula with its remainder.
     let half = 0.5 * nu;
     let ratio =
         half * libm::log1p(1.0 / nu) - 0.5 + stirling_error(half + 0.5) - stirling_error(half);
-    let kernel = -0.5 * (nu + 1.0) * log1p_square(t, nu);
-    libm::exp(ratio + kernel) / libm::sqrt(2.0 * PI)
+    ratio - 0.5 * (nu + 1.0) * log1p_square(t, nu) - 0.5 * libm::log(2.0 * PI)
 }
 
 /// ln(1 + t²/ν), also where t² would overflow.
@@ -31,24 +34,29 @@ fn log1p_square(t: f64, nu: f64) -> f64 {
     if ratio > 1e150 { 2.0 * libm::log(ratio) } else { libm::log1p(ratio * ratio) }
 }
 
+/// Probabilities of a value (farther from zero than `t`, nearer to it), either way.
+fn apart_and_near(t: f64, nu: f64) -> (f64, f64) {
+    let square = t * t / nu;
+    if square > 1e32 {
+        // The tail is a plain power here, and t² may have overflowed.
+        let apart = libm::exp(ln_density(t, nu) + libm::log(2.0 / nu) + libm::log(t.abs()));
+        let apart = if t.is_infinite() { 0.0 } else { apart };
+        return (apart, 1.0 - apart);
+    }
+    beta_ratios(0.5 * nu, 0.5, 1.0 / (1.0 + square), square / (1.0 + square))
+}
+
 /// Probability of a value below `t`. The far tail keeps its relative accuracy.
 pub fn t_below(t: f64, degrees_of_freedom: f64) -> f64 {
     let nu = degrees_of_freedom;
     if nu >= AS_GOOD_AS_NORMAL {
         return normal_below(t);
     }
-    if t.is_nan() || nu.is_nan() || nu <= 0.0 {
+    if t.is_nan() || nu.is_nan() || nu < *super::REACH.start() {
         return f64::NAN;
     }
-    let square = t * t / nu;
-    if square > 1e32 {
-        // The tail is a plain power here, and t² may have overflowed.
-        let tail = if t.is_infinite() { 0.0 } else { t.abs() / nu * t_density(t, nu) };
-        return if t < 0.0 { tail } else { 1.0 - tail };
-    }
-    let (x, y) = (1.0 / (1.0 + square), square / (1.0 + square));
-    let (both_tails, centre) = beta_ratios(0.5 * nu, 0.5, x, y);
-    if t <= 0.0 { 0.5 * both_tails } else { 0.5 + 0.5 * centre }
+    let (apart, near) = apart_and_near(t, nu);
+    if t <= 0.0 { 0.5 * apart } else { 0.5 + 0.5 * near }
 }
 
 /// Probability of a value between `low` and `high`, keeping its relative accuracy in either tail; zero if they are crossed.
@@ -64,7 +72,7 @@ pub fn t_quantile(p: f64, degrees_of_freedom: f64) -> f64 {
     if nu >= AS_GOOD_AS_NORMAL {
         return normal_quantile(p);
     }
-    if nu.is_nan() || nu <= 0.0 || !(0.0..=1.0).contains(&p) {
+    if nu.is_nan() || nu < *super::REACH.start() || !(0.0..=1.0).contains(&p) {
         return f64::NAN;
     }
     let tail = p.min(1.0 - p);
@@ -81,11 +89,10 @@ pub fn t_quantile(p: f64, degrees_of_freedom: f64) -> f64 {
 fn near_centre(share: f64, nu: f64) -> f64 {
     let mut t = share / t_density(0.0, nu);
     for _ in 0..60 {
-        let missing = share - (0.5 - t_below(-t, nu));
+        let missing = share - 0.5 * apart_and_near(t, nu).1;
         let step = missing / t_density(t, nu);
         t += step;
-        // The step after this one would be of the order of this one's square.
-        if step.abs() <= 1e-8 * t {
+        if is_last(step, t) {
             break;
         }
     }
@@ -96,15 +103,25 @@ fn near_centre(share: f64, nu: f64) -> f64 {
 ///
 /// The logarithm of the tail is concave in ln t: after its first step Newton's method comes down to the root and cannot overshoot.
 fn in_tail(tail: f64, nu: f64) -> f64 {
-    let mut t = -normal_quantile(tail);
+    let z = -normal_quantile(tail);
+    // Fisher's expansion in 1/ν (Abramowitz and Stegun 26.7.5), two terms of it, is the start.
+    let (square, near) = (z * z, 0.25 / nu);
+    let first = z * (square + 1.0) * near;
+    let second = z * ((5.0 * square + 16.0) * square + 3.0) * near * near / 6.0;
+    let mut t = z + first + second;
     for _ in 0..60 {
-        let reached = t_below(-t, nu);
-        let slope = t * t_density(t, nu) / reached;
-        let step = libm::log(reached / tail) / slope;
+        let reached = 0.5 * apart_and_near(t, nu).0;
+        let slope = libm::exp(ln_density(t, nu) + libm::log(t) - libm::log(reached));
+        let step = (libm::log(reached) - libm::log(tail)) / slope;
         t *= libm::exp(step);
-        if step.abs() <= 1e-8 || !t.is_finite() {
+        if is_last(step, 1.0) || !t.is_finite() {
             break;
         }
     }
     t
+}
+
+/// Whether Newton's method need not step again: its next step would be of the order of this one's square.
+fn is_last(step: f64, scale: f64) -> bool {
+    step.abs() <= 1e-8 * scale
 }

@@ -122,6 +122,15 @@ fn near(a: f64, b: f64, relative: f64) -> bool {
 
 proptest! {
     #[test]
+    fn whatever_is_asked_is_a_probability_or_not_a_number(x in any::<f64>(), nu in any::<f64>(), few in 0.5..50.0_f64) {
+        let answers = [
+            normal_below(x), t_below(x, nu), t_below(x, few), chi_squared_below(x, nu), chi_squared_above(x, few),
+            f_below(x, nu, few), f_above(x, few, few),
+        ];
+        prop_assert!(answers.iter().all(|p| p.is_nan() || (0.0..=1.0).contains(p)), "{:?}", answers);
+    }
+
+    #[test]
     fn quantiles_undo_probabilities(p in 1e-12..0.5_f64, nu in 0.3..1e7_f64) {
         prop_assert!(near(normal_below(normal_quantile(p)), p, 1e-12));
         prop_assert!(near(t_below(t_quantile(p, nu), nu), p, 1e-11));

@@ -45,24 +45,27 @@ fn a_2_weighing_by_difference() {
     close(u, 0.122_474_5, 5e-8);
 }
 
+/// Example A2; the molar mass of the phthalate, 204.2212 g/mol with u = 0.0038 g/mol, from memory.
 #[test]
 fn a_2_sodium_hydroxide_titration() {
-    let mass_of_a_mole = 204.2212;
-    let (mass, purity, volume, repeat) = (0.3888, 1.0, 18.64, 1.0);
-    let concentration = 1000.0 * mass * purity / (mass_of_a_mole * volume) * repeat;
-    close(concentration, 0.102_136_160, 5e-8);
+    let (mass, purity, molar_mass, volume, repeat) = (0.3888, 1.0, 204.2212, 18.64, 1.0);
+    let concentration = 1000.0 * mass * purity / (molar_mass * volume) * repeat;
+    close(concentration, 0.102_136_160, 1e-9);
+    let weighing = type_b::rectangular(0.15e-3);
     let uncertainties = [
-        libm::hypot(type_b::rectangular(0.15e-3), type_b::rectangular(0.15e-3)),
+        libm::hypot(weighing, weighing),
         type_b::rectangular(0.0005),
+        0.0038,
         libm::hypot(type_b::triangular(0.03), 0.006),
         0.0005,
     ];
     let sensitivities = [[
         concentration / mass,
         concentration / purity,
+        -concentration / molar_mass,
         -concentration / volume,
         concentration / repeat,
     ]];
     let u = propagate(&sensitivities, &uncorrelated(&uncertainties))[0][0].sqrt();
-    close(u, 0.000_100_501, 5e-7);
+    close(u, 0.000_100_501, 1e-8);
 }
