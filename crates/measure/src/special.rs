@@ -2,7 +2,7 @@
 //!
 //! All are good to 1e-12 relative, tails included, and never panic: an argument outside the domain gives NaN. Degrees of
 //! freedom reach from 1e-6 to 1e9, and for Student's t to infinity, where it is the normal distribution.
-//! Checked against tables computed with 40 digits (`special/reference`).
+//! Checked against a table computed with 50 digits (`special/tests/reference.csv`).
 
 mod beta;
 mod chi_squared;
