@@ -37,6 +37,7 @@ pub mod product;
 pub mod setup;
 pub mod sheets;
 pub mod site;
+pub mod starter;
 #[cfg(test)]
 mod testing;
 pub mod timing;

@@ -7,6 +7,8 @@
 mod cross;
 mod csv;
 #[cfg(test)]
+mod docs;
+#[cfg(test)]
 mod faults;
 pub mod fuzz;
 mod lines;
