@@ -62,7 +62,8 @@ impl<'a> Builder<'a> {
             return Err(Refusal::new(0, Code::CellUnclear, "the name or the note is too long")
                 .hint("a quotation mark may be missing"));
         }
-        let moment = fact.when.at(self.index.rules(fact.spot.site), self.now)?;
+        let moment =
+            fact.when.at(self.index.rules(fact.spot.site), self.now).map_err(|r| r.column("at"))?;
         let (kind, state, stage) = sort(&fact.body);
         let key = [
             fact.spot.site_key.as_str(),
@@ -196,14 +197,16 @@ impl Reading<'_> {
                 kind.capacity.and_then(|c| c.volume().map(|v| v.0).or(c.mass().map(|m| m.0)));
             // A cup can be filled over its last mark; half as much again cannot.
             if most.is_some_and(|most| size(amount) > 1.5 * most) {
-                return Err(impossible(format!("`{}` does not fit into {measure}", self.amount)));
+                return Err(impossible(format!("`{}` does not fit into {measure}", self.amount))
+                    .column("amount"));
             }
         }
         if size(amount) > MOST || self.over_target(spot, amount) {
             return Err(impossible(format!(
                 "`{}` is far more than the portion of {}",
                 self.amount, spot.line.target
-            )));
+            ))
+            .column("amount"));
         }
         if let Some(water) = &self.water {
             if spot.line.water.is_none() {
@@ -301,7 +304,7 @@ fn size(amount: Amount) -> f64 {
 }
 
 fn impossible(reason: String) -> Refusal {
-    Refusal::new(0, Code::Impossible, reason).column("amount").hint("mend the number or its unit")
+    Refusal::new(0, Code::Impossible, reason).hint("mend the number or its unit")
 }
 
 /// A quantity that could not be read, as a refusal.

@@ -152,10 +152,10 @@ impl Refusal {
         Refusal { row, column: None, code, reason: reason.into(), hint: None }
     }
 
-    /// With the column it is about.
+    /// With the column it is about, unless it names one already.
     #[must_use]
     pub fn column(mut self, column: impl Into<String>) -> Refusal {
-        self.column = Some(column.into());
+        self.column.get_or_insert_with(|| column.into());
         self
     }
 

@@ -169,9 +169,6 @@ impl<'a> Index<'a> {
 
     fn line_at(&self, number: usize, machine: &str, line: &str) -> Result<Spot<'a>, Refusal> {
         let (site_key, site) = self.site(number);
-        if line.is_empty() {
-            return Err(empty("line"));
-        }
         let machines = match self.find_machine(number, machine) {
             Ok(one) => vec![one],
             Err(_) if machine.is_empty() => {
@@ -181,6 +178,10 @@ impl<'a> Index<'a> {
         };
         let mut found = Vec::new();
         for (machine_key, m) in &machines {
+            if line.is_empty() {
+                found.extend(m.lines.iter().map(|(line_key, l)| (*machine_key, *m, line_key, l)));
+                continue;
+            }
             let exact = m.lines.get_key_value(line).into_iter().collect::<Vec<_>>();
             let lines = if exact.is_empty() { self.lines_named(m, line) } else { exact };
             found.extend(lines.into_iter().map(|(line_key, l)| (*machine_key, *m, line_key, l)));

@@ -204,11 +204,20 @@ impl<'a, R: Read> Known<'a, R> {
             })?;
         let id = match get(Column::id) {
             "" => None,
-            text => Some(Uuid::try_parse(text).map_err(|_| {
-                Refusal::new(0, Code::NotAnId, format!("{text:?} is not a UUID"))
-                    .column("id")
-                    .hint("leave it empty: an id is then made from the row")
-            })?),
+            text => Some(
+                Uuid::try_parse(text)
+                    .ok()
+                    .filter(|id| matches!(id.get_version_num(), 7 | 8))
+                    .ok_or_else(|| {
+                        Refusal::new(
+                            0,
+                            Code::NotAnId,
+                            format!("{text:?} is not a UUID of version 7 or 8"),
+                        )
+                        .column("id")
+                        .hint("leave it empty: an id is then made from the row")
+                    })?,
+            ),
         };
         let sequence = match get(Column::sequence) {
             "" => None,

@@ -1,7 +1,7 @@
 //! Sheets that people keep: catches, adjustments, part changes and product changes as CSV or XLSX.
 //!
 //! Three layers: [`table`] gives rows of text from any file; [`known`] takes files whose columns are
-//! ours, row by row, to [`Draft`]s or refusals; `mapping` proposes, asks about, and applies a reading
+//! ours, row by row, to [`Draft`]s or refusals; [`mapping`] proposes, asks about, and applies a reading
 //! of a stranger's sheet.
 //!
 //! Nothing is dropped in silence: every row of a sheet becomes a draft, or is refused with a reason,
@@ -11,15 +11,22 @@ use ouncewise_ledger::Draft;
 
 mod build;
 pub mod code;
+#[cfg(test)]
+pub(crate) mod fixture;
+pub mod fuzz;
 mod index;
 pub mod known;
+pub mod mapping;
 pub mod table;
+#[cfg(test)]
+mod tests;
 mod text;
 mod when;
 mod xlsx;
 
 pub use code::{Code, Refusal};
 pub use known::{Door, Known};
+pub use mapping::{About, Mapping};
 pub use table::{Hint, Table, TableRow};
 
 /// What became of a row, or of one reading in it.

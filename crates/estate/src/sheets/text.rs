@@ -47,6 +47,7 @@ impl<R: Read> Rows<Chain<Cursor<Vec<u8>>, R>> {
         let source = Utf8 {
             inner: Cursor::new(head).chain(rest),
             decoder: utf16.map(|e| (e.new_decoder_with_bom_removal(), Buffers::default())),
+            last: b'\n',
         };
         let reader = csv::ReaderBuilder::new()
             .has_headers(false)
@@ -81,9 +82,9 @@ impl<R: Read> Rows<R> {
                 // Blank rows after the last row carry nothing and are not counted by a spreadsheet program either.
                 return Ok(false);
             }
-            let first = self.raw.position().map_or(before, csv::Position::line);
-            // The reader passes over blank lines.
-            self.blanks = first.saturating_sub(before);
+            // The reader passes over blank lines: they are the line ends that the row itself does not have.
+            let own = self.raw.as_slice().iter().filter(|b| **b == b'\n').count() as u64 + 1;
+            self.blanks = self.reader.position().line().saturating_sub(before + own);
             self.held = true;
         }
         self.number += 1;
@@ -156,10 +157,11 @@ impl<R: Read> Rows<R> {
     }
 }
 
-/// A reader that turns UTF-16 into UTF-8, and lets everything else through.
+/// A reader that turns UTF-16 into UTF-8, lets everything else through, and ends the last line.
 struct Utf8<R> {
     inner: R,
     decoder: Option<(Decoder, Buffers)>,
+    last: u8,
 }
 
 #[derive(Default)]
@@ -172,6 +174,19 @@ struct Buffers {
 
 impl<R: Read> Read for Utf8<R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let n = self.decoded(buffer)?;
+        if n > 0 {
+            self.last = buffer[n - 1];
+        } else if self.last != b'\n' && !buffer.is_empty() {
+            (buffer[0], self.last) = (b'\n', b'\n');
+            return Ok(1);
+        }
+        Ok(n)
+    }
+}
+
+impl<R: Read> Utf8<R> {
+    fn decoded(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let Some((decoder, b)) = &mut self.decoder else {
             return self.inner.read(buffer);
         };
