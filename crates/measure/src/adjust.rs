@@ -204,7 +204,7 @@ fn panel(
     let print = |value: f64| format!("{value:.*}{unit}", decimals.unwrap_or(6) as usize);
     let to_step = |value: f64| if step > 0.0 { libm::round(value / step) * step } else { value };
     let wanted = to_step(now * factor);
-    let set = wanted.clamp(least, most);
+    let set = wanted.max(least).min(most);
     let text = if set != wanted {
         format!(
             "the panel goes only to {}, and this line needs {}: set it to {}, then call the technician",

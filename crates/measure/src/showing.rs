@@ -29,8 +29,10 @@ pub(crate) use words::short;
 /// Whatever makes a portion impossible to compute; see [`ShowError`].
 pub fn show(setup: &Setup, catches: &[Catch]) -> Result<Showing, ShowError> {
     let judged = judge(setup, catches)?;
-    let act = act::choose(setup, &judged, catches.len());
-    let reason = words::reason(setup, &judged, &act);
+    let view = portion::View::product(setup)?;
+    let decide = judged.is_open().then(|| deciding::of_judged(&view, &judged, catches.len()));
+    let act = act::choose(setup, &judged, decide.as_ref());
+    let reason = words::reason(setup, &judged, decide.as_ref(), &act);
     Ok(Showing {
         subject: judged.subject,
         portion: judged.portion,

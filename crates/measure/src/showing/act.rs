@@ -1,6 +1,6 @@
 //! The one act that goes with a verdict.
 
-use super::deciding::{self, Decide};
+use super::deciding::Decide;
 use super::{Act, Judged, Setup, Subject, Verdict};
 use crate::showing::words;
 use crate::special::normal_quantile;
@@ -23,14 +23,14 @@ pub(super) struct Case {
     pub doubt: f64,
     pub tolerance: f64,
     pub risk: f64,
-    /// Whether a number was read, so that it is known how far to adjust.
+    /// Whether it is known how far to adjust: a number was read, or the level stood at a mark.
     pub number: bool,
     /// Portions that further catches of the same kind would pour away until they decide; `None` if they never do.
     pub catches: Option<f64>,
     /// The same of one larger catch.
     pub larger: Option<f64>,
-    /// Whether a better measure would decide.
-    pub better: bool,
+    /// The same of a better measure.
+    pub better: Option<f64>,
 }
 
 /// An act without its particulars.
@@ -55,8 +55,9 @@ pub(super) enum Kind {
 ///   sure at the group's risk.
 /// * Outside tolerance and sure of the sign is *clearly on one side*: a second catch could only say the same, and the
 ///   catch as left, after the adjustment, is that second catch.
-/// * Inside tolerance a decision may still be had for a catch or two, or with a scale; only where nothing decides (the
-///   reading lies so close to a limit that no sensible measure can tell) is a sure deviation taken out.
+/// * Inside tolerance a decision may still be had for a catch or two, or for one with a scale; where neither decides (the
+///   reading lies so close to a limit that no sensible measure can tell) a sure deviation is taken out.
+/// * A mark that only tells the side tells nobody how far to turn: a number is read before anything is touched.
 /// * What is left is nearer to the target than its own doubt: touching it would put that doubt into the line.
 pub(super) fn rule(case: &Case) -> Kind {
     let sure_of_sign = case.deviation.abs() >= normal_quantile(1.0 - case.risk) * case.doubt;
@@ -70,29 +71,30 @@ pub(super) fn rule(case: &Case) -> Kind {
         return Kind::FindFault;
     }
     match case.verdict {
-        Verdict::OnTarget => Kind::LeaveAlone,
-        // A mark tells the side but not how far: a number is read before anything is turned.
-        Verdict::OffTarget | Verdict::Undecided if outside && sure_of_sign && !case.number => {
-            Kind::CatchAgain
+        Verdict::OnTarget => return Kind::LeaveAlone,
+        Verdict::OffTarget if case.number => return Kind::Adjust,
+        Verdict::Undecided if case.number && outside && sure_of_sign => return Kind::Adjust,
+        _ => {}
+    }
+    match (again, larger) {
+        (Some(again), Some(larger)) if larger < again => Kind::CatchMore,
+        (Some(_), _) => Kind::CatchAgain,
+        (None, Some(_)) => Kind::CatchMore,
+        // One catch with a scale costs no more than the catch as left would; several cost more than adjusting.
+        (None, None)
+            if case.number && sure_of_sign && case.better.is_none_or(|poured| poured > 1.5) =>
+        {
+            Kind::Adjust
         }
-        Verdict::OffTarget => Kind::Adjust,
-        Verdict::Undecided if outside && sure_of_sign => Kind::Adjust,
-        Verdict::Undecided => match (again, larger) {
-            (Some(again), Some(larger)) if larger < again => Kind::CatchMore,
-            (Some(_), _) => Kind::CatchAgain,
-            (None, Some(_)) => Kind::CatchMore,
-            (None, None) if case.better => Kind::Weigh,
-            (None, None) if sure_of_sign && case.number => Kind::Adjust,
-            (None, None) => Kind::LeaveAlone,
-        },
+        (None, None) if case.better.is_some() => Kind::Weigh,
+        (None, None) if case.number => Kind::LeaveAlone,
+        (None, None) => Kind::CatchAgain,
     }
 }
 
-/// The act for what was judged from so many catches.
-pub(super) fn choose(setup: &Setup, judged: &Judged, made: usize) -> Act {
+/// The act for what was judged, and what it would take to decide where that is open.
+pub(super) fn choose(setup: &Setup, judged: &Judged, decide: Option<&Decide>) -> Act {
     let target = setup.aim.target.value();
-    let undecided = judged.verdict == Verdict::Undecided && judged.subject == Subject::Portion;
-    let decide: Option<Decide> = undecided.then(|| deciding::of_judged(setup, judged, made));
     let portions = |poured: f64| poured / judged.estimate.max(1e-6 * target);
     let case = Case {
         verdict: judged.verdict,
@@ -101,10 +103,10 @@ pub(super) fn choose(setup: &Setup, judged: &Judged, made: usize) -> Act {
         doubt: judged.standard_uncertainty / target,
         tolerance: setup.aim.tolerance,
         risk: setup.risk,
-        number: judged.portion.is_some(),
+        number: !judged.only_sides,
         catches: decide.and_then(|decide| decide.catches).map(|way| portions(way.poured)),
         larger: decide.and_then(|decide| decide.longer).map(|way| portions(way.poured)),
-        better: decide.is_some_and(|decide| decide.better.is_some()),
+        better: decide.and_then(|decide| decide.better).map(|way| portions(way.poured)),
     };
     match (rule(&case), decide) {
         (Kind::SeeToWater, _) => Act::SeeToWater,

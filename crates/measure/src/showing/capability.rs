@@ -1,11 +1,11 @@
 //! Before any reading: what this measure and timer can show for this tolerance.
 
-use super::deciding::{self, Decide, expected, reading};
-use super::portion::{Portion, View};
+use super::deciding::{self, Decide, expected, only_mark, reading};
+use super::portion::{Portion, Poured, View};
 use super::{Setup, ShowError, Verdict};
 use crate::catch::Draw;
-use crate::conformity::{Limits, deciding_uncertainty, probability};
-use crate::instrument::{Marks, Measure};
+use crate::conformity::{Limits, deciding_uncertainty};
+use crate::instrument::Measure;
 use crate::quantity::Seconds;
 use crate::uncertainty::Budget;
 
@@ -36,6 +36,8 @@ pub struct Capability {
     /// Amounts over the recipe's draw, in [`Capability::unit`]. `None` for a cup with one mark on a timed line: it shows
     /// seconds.
     pub amount: Option<Window>,
+    /// On a ratio line: the same of the water, which comes first. All else here is of the syrup, the water being right.
+    pub water: Option<Window>,
     /// `mL` or `g`: what the measure reads.
     pub unit: &'static str,
     /// On a timed line, in a vessel: the seconds it takes to fill to [`Capability::fill_to`]. Fewer seconds are more flow.
@@ -60,33 +62,29 @@ pub fn can_show(setup: &Setup) -> Result<Capability, ShowError> {
     let view = View::product(setup)?;
     let (limits, target) = (setup.aim.limits(), view.target);
     let draw = setup.aim.draw;
-    let (first, _) = reading(&view, target, draw);
-    let right = expected(setup, target, first).map(|one| (one.doubt(), one.alone()));
-    let Some(((persistent, _), one)) = right else {
-        // `View::product` has refused a density that is missing.
-        return Err(ShowError::NoCatch);
-    };
+    let right = expected(&view, target, draw);
+    let of_many = Poured { parts: right.parts.without_passing(), ..right }.alone();
+    let one = right.alone();
     let judged = super::judged::of_portion(&view, one);
-    let portion = |amount: f64, draw: Draw| view.poured(amount, draw).alone();
-    let (amount, fill) = match (&setup.measure, draw) {
-        (Measure::Scale(_), _) | (_, Draw::Doses(_)) => (true, None),
-        (Measure::Vessel(vessel), Draw::Time(recipe)) => match vessel.marks {
-            Marks::One(mark) => (false, Some((mark.0, recipe.0))),
-            Marks::Every(_) => (true, Some((reading(&view, target, draw).1, recipe.0))),
-        },
+    let fill = match (&setup.measure, draw) {
+        (Measure::Vessel(_), Draw::Time(recipe)) => {
+            Some((only_mark(setup).unwrap_or_else(|| reading(&view, target, draw).1), recipe.0))
+        }
+        _ => None,
     };
+    let reads_amounts = fill.is_none() || only_mark(setup).is_none();
     Ok(Capability {
         doubt: one.u,
         relative_doubt: one.u / target,
         budget: one.budget,
         best_probability: judged.probability_on_target,
-        best_of_many: probability(limits, target, persistent, f64::INFINITY),
+        best_of_many: of_many.probability(limits),
         decide: Decide {
             needed: deciding_uncertainty(limits, target, setup.risk),
-            ..deciding::of_judged(setup, &judged, 0)
+            ..deciding::of_judged(&view, &judged, 0)
         },
-        amount: amount
-            .then(|| window(&view, reading(&view, target, draw).1, |amount| portion(amount, draw))),
+        amount: reads_amounts.then(|| amounts(&view, draw)),
+        water: View::water(setup).filter(|_| reads_amounts).map(|water| amounts(&water, draw)),
         unit: match &setup.measure {
             Measure::Vessel(_) => "mL",
             Measure::Scale(_) => "g",
@@ -94,11 +92,19 @@ pub fn can_show(setup: &Setup) -> Result<Capability, ShowError> {
         seconds: fill.map(|(mark, recipe)| {
             let offset = setup.offset();
             let flowing = (recipe - offset) * view.without_film(mark) * view.conversion.0 / target;
-            window(&view, flowing, |flowing| portion(mark, Draw::Time(Seconds(offset + flowing))))
-                .moved(offset)
+            window(&view, flowing, |flowing| {
+                view.poured(mark, Draw::Time(Seconds(offset + flowing))).alone()
+            })
+            .moved(offset)
         }),
         fill_to: fill.map(|(mark, _)| mark),
     })
+}
+
+/// The amounts over the recipe's draw that prove something.
+fn amounts(view: &View<'_>, draw: Draw) -> Window {
+    let middle = reading(view, view.target, draw).1;
+    window(view, middle, |amount| view.poured(amount, draw).alone())
 }
 
 impl Window {

@@ -56,25 +56,35 @@ const STEPS: [f64; 9] = [5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01];
 
 /// What it would take to decide about a line, from what its catches show.
 ///
+/// `None` where it is decided already, or where the water must be seen to first. Off target by a mark alone is not
+/// decided: it is not known how far.
+///
 /// # Errors
 /// As [`super::judge`].
-pub fn decide(setup: &Setup, catches: &[Catch]) -> Result<Decide, ShowError> {
+pub fn decide(setup: &Setup, catches: &[Catch]) -> Result<Option<Decide>, ShowError> {
     let judged = super::judge(setup, catches)?;
-    Ok(of_judged(setup, &judged, catches.len()))
+    let view = View::product(setup)?;
+    Ok(judged.is_open().then(|| of_judged(&view, &judged, catches.len())))
 }
 
 /// The same for an estimate that is judged already, from so many catches.
-pub(super) fn of_judged(setup: &Setup, judged: &Judged, made: usize) -> Decide {
+pub(super) fn of_judged(view: &View<'_>, judged: &Judged, made: usize) -> Decide {
+    let setup = view.setup;
     let made = u32::try_from(made).unwrap_or(u32::MAX);
     let limits = setup.aim.limits();
-    let needed = deciding_uncertainty(limits, judged.estimate, setup.risk);
-    // A line that pours nothing would take no product and forever.
-    let estimate = judged.estimate.max(1e-6 * setup.aim.target.value());
+    let target = setup.aim.target.value();
+    // A mark that only tells the side leaves the estimate to what was believed before: ask for what settles a line that
+    // is right. A line that pours nothing would take no product, and forever.
+    let estimate = if judged.only_sides { target } else { judged.estimate.max(1e-6 * target) };
+    let needed = deciding_uncertainty(limits, estimate, setup.risk);
     // What a catch with this measure would add: of numbers, as much as these did; of marks, as much as a number would.
     let one = if judged.portion.is_some() {
         (judged.budget.persistent(), judged.budget.passing() * libm::sqrt(f64::from(made.max(1))))
+    } else if only_mark(setup).is_some() && matches!(setup.aim.draw, Draw::Doses(_)) {
+        // The same cup would only say the same again.
+        (f64::INFINITY, 0.0)
     } else {
-        expected(setup, estimate, setup.aim.draw).map_or((f64::INFINITY, 0.0), |one| one.doubt())
+        expected(view, estimate, setup.aim.draw).doubt()
     };
     let catches = fewest(needed, one, MOST_CATCHES)
         .filter(|catches| *catches > made || judged.portion.is_none());
@@ -84,8 +94,19 @@ pub(super) fn of_judged(setup: &Setup, judged: &Judged, made: usize) -> Decide {
             what: all,
             poured: estimate * f64::from(all.saturating_sub(made).max(1)),
         }),
-        longer: longer(setup, estimate, needed),
+        longer: longer(view, estimate, needed),
         better: better(setup, estimate, needed),
+    }
+}
+
+/// The volume of a cup's only mark, in mL.
+pub(super) fn only_mark(setup: &Setup) -> Option<f64> {
+    match &setup.measure {
+        Measure::Vessel(vessel) => match vessel.marks {
+            Marks::One(mark) => Some(mark.0),
+            Marks::Every(_) => None,
+        },
+        Measure::Scale(_) => None,
     }
 }
 
@@ -100,10 +121,9 @@ fn fewest(needed: f64, (persistent, passing): (f64, f64), most: u32) -> Option<u
 }
 
 /// What one catch over `draw` would be, if the true portion were `portion`: for doubts before anything is read.
-pub(super) fn expected(setup: &Setup, portion: f64, draw: Draw) -> Option<Poured> {
-    let view = View::product(setup).ok()?;
-    let (draw, amount) = reading(&view, portion, draw);
-    Some(view.poured(amount, draw))
+pub(super) fn expected(view: &View<'_>, portion: f64, draw: Draw) -> Poured {
+    let (draw, amount) = reading(view, portion, draw);
+    view.poured(amount, draw)
 }
 
 /// The reading that stands for a portion: the amount over this draw; or, in a cup with one mark on a timed line, that mark
@@ -112,12 +132,10 @@ pub(super) fn reading(view: &View<'_>, portion: f64, draw: Draw) -> (Draw, f64) 
     let setup = view.setup;
     let unit = view.conversion.0;
     let film = -view.without_film(0.0);
-    if let (Measure::Vessel(vessel), Draw::Time(recipe)) = (&setup.measure, setup.aim.draw)
-        && let Marks::One(mark) = vessel.marks
-    {
+    if let (Some(mark), Draw::Time(recipe)) = (only_mark(setup), setup.aim.draw) {
         let offset = setup.offset();
-        let seconds = offset + (recipe.0 - offset) * (mark.0 - film) * unit / portion;
-        return (Draw::Time(Seconds(seconds)), mark.0);
+        let seconds = offset + (recipe.0 - offset) * (mark - film) * unit / portion;
+        return (Draw::Time(Seconds(seconds)), mark);
     }
     let (factor, _) = view.factor(draw);
     (draw, portion / (unit * factor) + film)
@@ -137,10 +155,9 @@ impl Poured {
 
 /// The shortest single draw that decides. A cup with one mark holds no more than that; a timed draw of another length than
 /// the recipe's says nothing of the portion unless the family states its opening offset.
-fn longer(setup: &Setup, portion: f64, needed: f64) -> Option<Way<Draw>> {
-    if let Measure::Vessel(vessel) = &setup.measure
-        && matches!(vessel.marks, Marks::One(_))
-    {
+fn longer(view: &View<'_>, portion: f64, needed: f64) -> Option<Way<Draw>> {
+    let setup = view.setup;
+    if only_mark(setup).is_some() {
         return None;
     }
     (2..=MOST_DRAWS).find_map(|times| {
@@ -151,8 +168,7 @@ fn longer(setup: &Setup, portion: f64, needed: f64) -> Option<Way<Draw>> {
             }
             Draw::Doses(doses) => Draw::Doses(doses.saturating_mul(times)),
         };
-        let (persistent, passing) = expected(setup, portion, draw)?.doubt();
-        let view = View::product(setup).ok()?;
+        let (persistent, passing) = expected(view, portion, draw).doubt();
         let decides = libm::hypot(persistent, passing) <= needed;
         decides.then(|| Way { what: draw, poured: portion / view.factor(draw).0 })
     })
@@ -167,7 +183,8 @@ fn better(setup: &Setup, portion: f64, needed: f64) -> Option<Way<Better>> {
         // Without a stated density the scale is judged as for water; whoever names it says that the density is needed.
         let density = setup.density.or(Some((1.0, 0.0)));
         let other = Setup { measure, density, ..setup.clone() };
-        expected(&other, portion, setup.aim.draw).map_or((f64::INFINITY, 0.0), |one| one.doubt())
+        View::product(&other)
+            .map_or((f64::INFINITY, 0.0), |view| expected(&view, portion, setup.aim.draw).doubt())
     };
     let (persistent, passing) = with(perfect);
     let catches = fewest(needed, (persistent, passing), MOST_BETTER)?;

@@ -5,6 +5,7 @@ use super::portion::{self, Portion, View, Water};
 use super::{Caveat, Setup, ShowError, Subject, Verdict};
 use crate::catch::{Amount, Catch, Draw, Metering};
 use crate::conformity::Limits;
+use crate::reading::MarkSide;
 use crate::uncertainty::{Budget, Part};
 
 /// A verdict in numbers.
@@ -16,6 +17,8 @@ pub struct Judged {
     pub portion: Option<f64>,
     /// The best estimate all the same: the portion, or what the marks leave to be believed.
     pub estimate: f64,
+    /// Whether only sides of marks were read (*over*, *under*), so that it is not known how far off the line is.
+    pub only_sides: bool,
     /// Standard uncertainty, same unit.
     pub standard_uncertainty: f64,
     /// Effective degrees of freedom, not truncated (infinite where all inputs are of Type B).
@@ -30,10 +33,23 @@ pub struct Judged {
     pub probability_on_target: f64,
     /// The water that goes with the recipe's draw, in mL, where it was read as a number.
     pub water: Option<f64>,
+    /// Whether any water was caught, as a number or at a mark.
+    pub water_caught: bool,
     caveats: [Option<Caveat>; 3],
 }
 
 impl Judged {
+    /// Whether more must be learnt of the portion: it is undecided, or off target and nobody knows how far;
+    /// and it does not wait for the water.
+    pub fn is_open(&self) -> bool {
+        let open = match self.verdict {
+            Verdict::OnTarget => false,
+            Verdict::OffTarget => self.only_sides,
+            Verdict::Undecided => true,
+        };
+        open && self.subject == Subject::Portion
+    }
+
     /// What the reader must know besides.
     pub fn caveats(&self) -> impl Iterator<Item = Caveat> {
         self.caveats.into_iter().flatten()
@@ -104,12 +120,17 @@ pub fn judge(setup: &Setup, catches: &[Catch]) -> Result<Judged, ShowError> {
             water.map_or(judged.probability_on_target, |water| water.probability);
     }
     judged.water = water.and_then(|water| water.read).map(|read| read.amount);
+    judged.water_caught = water.is_some();
     judged.caveats = [
         other_draw.then_some(Caveat::OtherDraw),
         only_marks.then_some(Caveat::OnlyMarks),
         (ratio && water.is_none()).then_some(Caveat::WaterNotCaught),
     ];
     Ok(judged)
+}
+
+fn is_side(amount: Amount) -> bool {
+    matches!(amount, Amount::Mark(MarkSide::Over | MarkSide::Under, _))
 }
 
 fn is_mark(amount: Amount) -> bool {
@@ -122,6 +143,7 @@ pub(super) fn of_portion(view: &View<'_>, portion: Portion) -> Judged {
         subject: Subject::Portion,
         portion: Some(portion.value),
         estimate: portion.value,
+        only_sides: false,
         standard_uncertainty: portion.u,
         degrees_of_freedom: portion.degrees_of_freedom,
         budget: portion.budget,
@@ -129,6 +151,7 @@ pub(super) fn of_portion(view: &View<'_>, portion: Portion) -> Judged {
         verdict: verdict(view.limits, portion.value, probability, view.setup.risk),
         probability_on_target: probability,
         water: None,
+        water_caught: false,
         caveats: [None; 3],
     }
 }
@@ -149,6 +172,7 @@ fn of_marks(view: &View<'_>, catches: &[Catch]) -> Judged {
         subject: Subject::Portion,
         portion: None,
         estimate: mean,
+        only_sides: catches.iter().all(|catch| is_side(catch.amount)),
         standard_uncertainty: u,
         degrees_of_freedom: f64::INFINITY,
         budget,
@@ -156,6 +180,7 @@ fn of_marks(view: &View<'_>, catches: &[Catch]) -> Judged {
         verdict: verdict(view.limits, mean, probability, view.setup.risk),
         probability_on_target: probability,
         water: None,
+        water_caught: false,
         caveats: [None; 3],
     }
 }

@@ -1,8 +1,9 @@
 //! Catches that say only at, over or under a mark: each is an interval, and counts as one.
 //!
-//! What is believed of the portion before such a catch is that its logarithm is equally likely anywhere between half of
-//! the target and twice it. That is weak on purpose: it says nothing about where in that range the line stands. Less
-//! than half of a target is a fault and not a setting, and more than twice is no line that anybody serves.
+//! What is believed of the portion before such a catch: its logarithm is normal about the target's, with a standard
+//! deviation of 0.2, so that two lines in three stand within 20 % of their target (assumed, no source). Over the width of
+//! a tolerance that is nearly flat, so a level *at* a mark is judged as a number would be; and one level *over* or *under*
+//! the target leaves the verdict open, as it should.
 //!
 //! The level in the vessel is `portion / factor`, out by the vessel's own error (rectangular, the same in all catches)
 //! and by timing and judging (normal, new in each). *At* is said of a level within half a division of the mark,
@@ -16,8 +17,11 @@ use crate::quadrature::{integrate, points};
 use crate::reading::MarkSide;
 use crate::special::{normal_below, normal_density, normal_within};
 
-/// How far the believed range reaches: from a target over this to a target times it.
-pub(super) const REACH: f64 = 2.0;
+/// Standard deviation of the logarithm of portion over target, before anything is caught.
+pub(super) const BEFORE: f64 = 0.2;
+
+/// How many of these the believed range reaches, either way: from three tenths of the target to three times it.
+const REACH: f64 = 6.0;
 
 /// A level within this fraction of the only mark of a cup is called *at* it (assumed, no source).
 pub(super) const AT_ONLY_MARK: f64 = 0.02;
@@ -99,31 +103,20 @@ impl Seen {
     fn averaged(&self, portion: f64, most: f64) -> f64 {
         let level = portion * self.level;
         let spread = libm::hypot(self.spread, level * self.relative);
+        if let Some(number) = self.number {
+            let away = number - level;
+            return normal_within((away - most) / spread, (away + most) / spread) / (2.0 * most);
+        }
+        let (from, to) = (self.from - level, self.to - level);
+        // By symmetry from the side where the tail is, so that it keeps its digits.
+        let (from, to) = if from + to > 0.0 { (-to, -from) } else { (from, to) };
         let below = |end: f64| {
             // The integral of the normal distribution function is z Φ(z) + φ(z).
             let whole = |z: f64| z * normal_below(z) + normal_density(z);
-            let at = |error: f64| whole((end - level + error) / spread);
-            (at(most) - at(-most)) * spread / (2.0 * most)
+            (whole((end + most) / spread) - whole((end - most) / spread)) * spread / (2.0 * most)
         };
-        match self.number {
-            Some(number) => {
-                normal_within((number - level - most) / spread, (number - level + most) / spread)
-                    / (2.0 * most)
-            }
-            None if self.from == f64::NEG_INFINITY => below(self.to),
-            // By symmetry, so that a far tail keeps its digits.
-            None if self.to == f64::INFINITY => {
-                let mirrored = Seen {
-                    from: f64::NEG_INFINITY,
-                    to: -self.from,
-                    number: None,
-                    level: -self.level,
-                    ..*self
-                };
-                mirrored.averaged(portion, most)
-            }
-            None => below(self.to) - below(self.from),
-        }
+        let nothing = if from == f64::NEG_INFINITY { 0.0 } else { below(from) };
+        (below(to) - nothing).max(0.0)
     }
 }
 
@@ -146,33 +139,34 @@ pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, D
             }
         }
     };
-    let (lower, upper) = (view.limits.lower, view.limits.upper);
-    let ends = [lower.min(view.target / REACH), lower, upper, upper.max(view.target * REACH)];
-    let [mut total, mut inside, mut first, mut second] = [0.0; 4];
+    // In the logarithm of portion over target.
+    let inside = |x: f64| libm::log(x / view.target);
+    let (lower, upper) = (inside(view.limits.lower), inside(view.limits.upper));
+    let ends = [lower.min(-REACH * BEFORE), lower, upper, upper.max(REACH * BEFORE)];
+    let [mut total, mut on_target, mut first, mut second] = [0.0; 4];
     for (at, pair) in ends.windows(2).enumerate() {
-        for (x, weight) in points(libm::log(pair[0]), libm::log(pair[1]), 24) {
-            let portion = libm::exp(x);
-            let mass = weight * likelihood(portion);
+        for (x, weight) in points(pair[0], pair[1], 32) {
+            let portion = view.target * libm::exp(x);
+            let mass = weight * normal_density(x / BEFORE) * likelihood(portion);
             // Moments about the target, so that a narrow result keeps its digits.
             let away = portion - view.target;
             total += mass;
             first += mass * away;
             second += mass * away * away;
             if at == 1 {
-                inside += mass;
+                on_target += mass;
             }
         }
     }
     if total > f64::MIN_POSITIVE * 1e10 {
         let mean = first / total;
         let u = libm::sqrt((second / total - mean * mean).max(0.0));
-        return Believed { mean: view.target + mean, u, probability: inside / total };
+        return Believed { mean: view.target + mean, u, probability: on_target / total };
     }
-    // No portion of the believed range makes this likely at all: it lies beyond the nearer end.
+    // No portion of the believed range makes this likely at all: the line stands where the levels say.
     let level = |one: &Seen| {
         one.number.unwrap_or(if one.to.is_finite() { one.to } else { one.from }) / one.level
     };
-    let beyond = seen.iter().map(level).sum::<f64>() / seen.len() as f64;
-    let mean = if beyond > view.target { view.target * REACH } else { view.target / REACH };
-    Believed { mean, u: 0.0, probability: 0.0 }
+    let mean = seen.iter().map(level).sum::<f64>() / seen.len() as f64;
+    Believed { mean, u: 0.0, probability: f64::from(view.limits.hold(mean)) }
 }

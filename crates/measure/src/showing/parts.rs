@@ -48,6 +48,12 @@ impl Parts {
         self
     }
 
+    /// Only what all catches share.
+    pub(super) fn without_passing(mut self) -> Self {
+        self.0[FIRST_PASSING..].fill(0.0);
+        self
+    }
+
     /// Variance of what all catches share.
     pub(super) fn persistent(&self) -> f64 {
         self.0[..FIRST_PASSING].iter().map(|u| u * u).sum()
@@ -140,7 +146,7 @@ pub(super) fn of_timing(timer: Timer) -> Parts {
         }
         // The same machine errs the same way each time, for all that is known.
         Timer::Machine { tolerance } => {
-            parts.set(Source::Machine, type_b::rectangular(tolerance.0))
+            parts.set(Source::Machine, type_b::rectangular(tolerance.0));
         }
     }
     parts

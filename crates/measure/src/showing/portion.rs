@@ -118,8 +118,9 @@ pub(super) struct Portion {
     pub degrees_of_freedom: f64,
     pub budget: Budget,
     pub first_order_enough: bool,
-    /// Relative standard uncertainty of what was divided by.
-    divisor: f64,
+    /// First-order standard uncertainty of all but the dividing, and the relative one of what was divided by.
+    over: f64,
+    under: f64,
 }
 
 impl Portion {
@@ -150,8 +151,9 @@ impl Portion {
         let relative = |variance: f64| if value > 0.0 { libm::sqrt(variance) / value } else { 0.0 };
         let divisor = parts.divisor(repeated.is_none());
         let u = libm::sqrt(first);
-        let (over, under) = (relative((first - divisor).max(0.0)), relative(divisor));
-        let linearity = Linearity::of_quotient(value, over, under);
+        let rest = (first - divisor).max(0.0);
+        let (over, under) = (libm::sqrt(rest), relative(divisor));
+        let linearity = Linearity::of_quotient(value, relative(rest), under);
         // A quotient of uncertain values lies high by the variance of its divisor, and repeating does not mend that.
         let shift = value * relative(single) * relative(single);
         let more = linearity.second_order - linearity.first_order;
@@ -166,7 +168,8 @@ impl Portion {
             },
             budget,
             first_order_enough,
-            divisor: under,
+            over,
+            under,
         };
         if !first_order_enough {
             let variance = shift * shift + more * (linearity.second_order + linearity.first_order);
@@ -181,23 +184,12 @@ impl Portion {
     /// under a limit exactly where `amount − limit · divisor` lies under zero, which stays a plain sum however short the
     /// draw was (Fieller's argument). Without a divisor it is the plain normal or t probability.
     pub(super) fn probability(&self, limits: Limits) -> f64 {
-        let over =
-            (self.u * self.u - self.value * self.value * self.divisor * self.divisor).max(0.0);
-        let from = |limit: f64| {
-            let away = limit - self.value;
-            let u = libm::sqrt(over + limit * limit * self.divisor * self.divisor);
-            if u > 0.0 {
-                away / u
-            } else if away == 0.0 {
-                0.0
-            } else {
-                away.signum() * f64::INFINITY
-            }
-        };
+        if self.over == 0.0 && self.under == 0.0 {
+            return f64::from(limits.hold(self.value));
+        }
+        let from = |limit: f64| (limit - self.value) / libm::hypot(self.over, limit * self.under);
         let (low, high) = (from(limits.lower), from(limits.upper));
-        if over == 0.0 && self.divisor == 0.0 {
-            f64::from(limits.hold(self.value))
-        } else if self.degrees_of_freedom == f64::INFINITY {
+        if self.degrees_of_freedom == f64::INFINITY {
             normal_within(low, high)
         } else {
             // Truncated before the look-up (JCGM 100, G.4.1 note 1).

@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::deciding::Better;
+use super::deciding::{Better, Decide};
 use super::{Act, Caveat, Judged, Setup, Subject, Verdict};
 use crate::catch::{Draw, Target};
 
@@ -21,15 +21,21 @@ pub(crate) fn short(value: f64) -> String {
     }
 }
 
-/// A probability as people say it, never rounded to certainty: `97 %`, `over 99.9 %`, `under 0.1 %`.
-pub(crate) fn percent_sure(probability: f64) -> String {
-    match 100.0 * probability {
-        p if p > 99.9 => "over 99.9 %".into(),
-        p if p < 0.1 => "under 0.1 %".into(),
-        p if p > 99.0 || p < 1.0 => format!("{p:.1} %"),
-        // Cut, not rounded: 94.96 % is not the 95 % that was asked for.
-        p => format!("{} %", libm::floor(p)),
+/// A probability as people say it: `97 %`, `94.9 %`, `over 99.9 %`. Never rounded to certainty, nor over the group's `risk`.
+pub(crate) fn percent_sure(probability: f64, risk: f64) -> String {
+    let p = 100.0 * probability;
+    if p > 99.9 {
+        return "over 99.9 %".into();
     }
+    if p < 0.1 {
+        return "under 0.1 %".into();
+    }
+    let near = |limit: f64| (p - limit).abs() < 1.0;
+    if near(100.0 * risk) || near(100.0 - 100.0 * risk) || !(1.0..=99.0).contains(&p) {
+        // Cut, not rounded: 94.96 % is not the 95 % that was asked for.
+        return format!("{:.1} %", libm::floor(10.0 * p + 1e-9) / 10.0);
+    }
+    format!("{p:.0} %")
 }
 
 /// The better measure in words.
@@ -54,79 +60,120 @@ fn floor_two(value: f64) -> f64 {
 }
 
 /// Why, in one plain sentence.
-pub(super) fn reason(setup: &Setup, judged: &Judged, act: &Act) -> String {
-    let aim = &setup.aim;
-    let (target, unit) = (aim.target.value(), aim.target.unit());
-    let tolerance = short(100.0 * aim.tolerance);
+pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, act: &Act) -> String {
     if judged.subject == Subject::Water {
-        let wanted = aim.water.map_or(0.0, |water| water.0.0);
-        let band = aim.water.map_or(0.0, |water| 100.0 * water.1);
-        return match judged.water {
-            None => "the water was not shown, and a syrup is only right or wrong beside its water"
-                .into(),
-            Some(water) => format!(
-                "the water is {} mL where {} mL belong, {} sure to be within ±{} %, and no syrup is set against a water that is not right",
-                short(water),
-                short(wanted),
-                percent_sure(judged.probability_on_target),
-                short(band),
-            ),
-        };
+        return about_water(setup, judged);
     }
-    let seen = match judged.portion {
-        Some(0.0) => format!("nothing came where {} {unit} belong", short(target)),
-        Some(portion) => {
-            let off = 100.0 * (portion / target - 1.0);
-            let side = if off < 0.0 { "under" } else { "over" };
-            format!(
-                "{} {unit} is {} % {side} the target of {} {unit}, with {} % of doubt",
-                short(portion),
-                short((off.abs() * 10.0).round() / 10.0),
-                short(target),
-                short(100.0 * judged.standard_uncertainty / target),
-            )
-        }
-        None => format!("by the mark alone it is {} %", percent(judged.probability_on_target)),
-    };
-    let sure = percent_sure(judged.probability_on_target);
-    let most = || {
-        judged.budget.shares().next().map_or(String::new(), |(part, share)| {
-            format!("{} is {share:.0} % of the doubt", part.source)
-        })
-    };
+    let aim = &setup.aim;
+    let seen = seen(setup, judged);
+    let band = format!("within ±{} %", short(100.0 * aim.tolerance));
+    let sure = percent_sure(judged.probability_on_target, setup.risk);
     match (act, judged.verdict) {
         (Act::FindFault, _) => {
             format!("{seen}, and less than half of a portion is a fault, not a setting")
         }
-        (_, Verdict::OnTarget) => format!("{seen}, and {sure} sure to be within ±{tolerance} %"),
+        (_, Verdict::OnTarget) => format!("{seen}, and {sure} sure to be {band}"),
         (Act::LeaveAlone, _) => {
             format!(
-                "{seen}: {sure} sure to be within ±{tolerance} %, and nearer to the target than anything at hand can tell"
+                "{seen}: {sure} sure to be {band}, and nearer to the target than anything at hand can tell"
             )
         }
         (Act::Adjust(_) | Act::Call, Verdict::OffTarget) => {
-            format!("{seen}, and only {sure} likely to be within ±{tolerance} %")
+            format!("{seen}, and {sure} likely to be {band}")
         }
         (Act::Adjust(_) | Act::Call, _) => {
-            format!("{seen}: {sure} likely to be within ±{tolerance} %, and clearly on one side")
+            format!("{seen}: only {sure} likely to be {band}, and the side that it is on is sure")
         }
-        (Act::Weigh { .. }, _) => format!(
-            "{seen}: {sure} sure to be within ±{tolerance} %, and no number of catches with this measure can decide, as {}",
-            most(),
-        ),
-        (Act::CatchMore { draw }, _) => format!(
-            "{seen}: {sure} sure to be within ±{tolerance} %, and {draw} at once, about {} {unit} where the measure holds it, would decide",
-            short(judged.estimate * times(setup, *draw)),
-        ),
-        _ => format!(
-            "{seen}: {sure} sure to be within ±{tolerance} %, and one more catch costs least, as {}",
-            most()
-        ),
+        (Act::Weigh { .. }, _) => {
+            let why = match decide.and_then(|decide| decide.catches) {
+                Some(way) => {
+                    format!("it would take {} catches with this measure to decide", way.what)
+                }
+                None => "no number of catches with this measure can decide".into(),
+            };
+            format!("{seen}: {sure} sure to be {band}, and {why}{}", largest(judged))
+        }
+        (Act::CatchMore { draw }, _) => {
+            let amount = short(judged.estimate * times(setup, *draw));
+            let unit = aim.target.unit();
+            format!(
+                "{seen}: {sure} sure to be {band}, and {draw} at once (about {amount} {unit}, if the measure holds it) would decide"
+            )
+        }
+        _ if judged.portion.is_none() => {
+            format!("{seen}: {sure} sure to be {band}, and a number would tell how far off it is")
+        }
+        _ => {
+            let more = decide
+                .and_then(|decide| decide.catches)
+                .map_or(1.0, |way| way.poured / judged.estimate);
+            let more = match libm::round(more) {
+                n if n > 1.0 => format!("{n} more catches"),
+                _ => "one more catch".into(),
+            };
+            format!("{seen}: {sure} sure to be {band}, and {more} would decide{}", largest(judged))
+        }
     }
 }
 
-fn percent(probability: f64) -> String {
-    format!("{:.0}", 100.0 * probability)
+/// What was read, beside what was asked for.
+fn seen(setup: &Setup, judged: &Judged) -> String {
+    let (target, unit) = (setup.aim.target.value(), setup.aim.target.unit());
+    let wanted = short(target);
+    match judged.portion {
+        Some(0.0) => format!("nothing came where {wanted} {unit} belong"),
+        Some(portion) => {
+            let off = libm::round(1000.0 * (portion / target - 1.0)) / 10.0;
+            let doubt = short(libm::round(1000.0 * judged.standard_uncertainty / target) / 10.0);
+            let read = short(portion);
+            match off {
+                0.0 => format!(
+                    "{read} {unit} is at the target of {wanted} {unit}, with {doubt} % of doubt"
+                ),
+                off => {
+                    let side = if off < 0.0 { "under" } else { "over" };
+                    format!(
+                        "{read} {unit} is {} % {side} the target of {wanted} {unit}, with {doubt} % of doubt",
+                        short(off.abs())
+                    )
+                }
+            }
+        }
+        None => format!("only a mark was read, against a target of {wanted} {unit}"),
+    }
+}
+
+/// `; the thumb on the stopwatch is 80 % of the doubt`, where one part is the most of it.
+fn largest(judged: &Judged) -> String {
+    match judged.budget.shares().next() {
+        Some((part, share)) if share >= 50.0 && judged.portion.is_some() => {
+            format!("; {} is {share:.0} % of the doubt", part.source)
+        }
+        _ => String::new(),
+    }
+}
+
+fn about_water(setup: &Setup, judged: &Judged) -> String {
+    let (wanted, band) =
+        setup.aim.water.map_or((0.0, 0.0), |(water, tolerance)| (water.0, 100.0 * tolerance));
+    let (wanted, band) = (short(wanted), short(band));
+    let sure = percent_sure(judged.probability_on_target, setup.risk);
+    match (judged.water, judged.water_caught) {
+        (Some(water), _) => {
+            let read = short(water);
+            format!(
+                "the water is {read} mL where {wanted} mL belong, {sure} sure to be within ±{band} %, and comes before the syrup"
+            )
+        }
+        (None, true) => {
+            format!(
+                "only a mark was read of the water where {wanted} mL belong, {sure} sure to be within ±{band} %, and it comes before the syrup"
+            )
+        }
+        (None, false) => {
+            "the water was not caught, and a syrup is right or wrong only beside its water".into()
+        }
+    }
 }
 
 /// How many of the recipe's draws a draw is.
