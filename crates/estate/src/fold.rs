@@ -203,3 +203,138 @@ fn line_of<'a>(estate: &'a mut Estate, record: &Record) -> Result<&'a mut Line, 
     let key = record.subject.line.as_deref().unwrap_or_default();
     entry(&mut machine_of(estate, record)?.lines, "line", key)
 }
+
+#[cfg(test)]
+mod tests {
+    use ouncewise_ledger::{Entered, Scope, Subject};
+
+    use super::*;
+
+    fn record(scope: &str, subject: Subject, body: Body) -> Record {
+        Record {
+            v: 1,
+            id: uuid::Uuid::nil(),
+            scope: if scope == Scope::GROUP { Scope::group() } else { Scope::site(scope).unwrap() },
+            subject,
+            at: "2026-03-02T06:41:07.250+01:00".to_owned(),
+            device: "tablet-1".to_owned(),
+            sequence: 1,
+            by: None,
+            entered: Entered::AtMachine,
+            note: None,
+            body,
+        }
+    }
+
+    fn starter() -> Estate {
+        crate::files::read(&crate::starter::files()).0
+    }
+
+    fn adjusted(setting: &str) -> Body {
+        Body::LineAdjusted {
+            done: "number 57".to_owned(),
+            setting: Some(setting.to_owned()),
+            meant: None,
+        }
+    }
+
+    #[test]
+    fn what_happens_at_a_machine_is_seen_in_the_estate() {
+        let mut estate = starter();
+        let machine = || Subject::machine("counter-1");
+        let line = || Subject::line("counter-1", "1");
+        let mut apply =
+            |subject, body| apply(&mut estate, &record("rowan-end", subject, body)).unwrap();
+        apply(line(), adjusted("57 %"));
+        apply(line(), Body::ProductChanged { product: "black-sesame".to_owned() });
+        apply(machine(), Body::MachinePaused {});
+        let now = &estate.sites["rowan-end"].machines["counter-1"];
+        assert_eq!((now.lines["1"].setting, now.state), (Some(57.into()), State::Paused));
+        assert_eq!(now.lines["1"].product, "black-sesame");
+
+        let mut apply =
+            |subject, body| super::apply(&mut estate, &record("rowan-end", subject, body)).unwrap();
+        let family = Some("ring-step".to_owned());
+        apply(machine(), Body::MachineSwapped { serial: "RS-7".to_owned(), family });
+        apply(machine(), Body::MachineReopened {});
+        let now = &estate.sites["rowan-end"].machines["counter-1"];
+        assert_eq!((now.serial.as_deref(), now.state), (Some("RS-7"), State::Open));
+        assert_eq!(now.family, "ring-step");
+        assert_eq!(now.lines["1"].setting, None, "another machine's panel shows what it shows");
+        assert_eq!(now.lines.len(), 2);
+    }
+
+    #[test]
+    fn a_record_that_does_not_fit_changes_nothing() {
+        let before = starter();
+        let line = |line| Subject::line("counter-1", line);
+        let configured = |thing, key: &str, definition| Body::Configured {
+            thing,
+            key: key.to_owned(),
+            definition,
+        };
+        let wrong =
+            Definition::from([("name".to_owned(), "x".into()), ("retird".to_owned(), true.into())]);
+        let misfits = [
+            ("nowhere", line("1"), adjusted("57"), "there is no site `nowhere`"),
+            ("rowan-end", line("9"), adjusted("57"), "there is no line `9`"),
+            (
+                "rowan-end",
+                line("1"),
+                adjusted("a bit"),
+                "`a bit` is no number or percent of a panel",
+            ),
+            (
+                "rowan-end",
+                line("1"),
+                Body::MeasureReplaced { measure: "jug".to_owned() },
+                "there is no measure `jug`",
+            ),
+            (
+                Scope::GROUP,
+                Subject::default(),
+                configured(Thing::Product, "p", wrong),
+                "product has no field `retird`",
+            ),
+            (
+                "rowan-end",
+                Subject::default(),
+                configured(Thing::Product, "p", Definition::new()),
+                "product does not belong to this ledger",
+            ),
+            (
+                "rowan-end",
+                Subject::default(),
+                configured(Thing::Site, "other", Definition::new()),
+                "the site `other` is described in the ledger of `rowan-end`",
+            ),
+            (
+                Scope::GROUP,
+                Subject::default(),
+                Body::Retired { thing: Thing::Group, key: Scope::GROUP.to_owned() },
+                "group does not belong to this ledger",
+            ),
+        ];
+        for (scope, subject, body, reason) in misfits {
+            let mut estate = before.clone();
+            let misfit = apply(&mut estate, &record(scope, subject, body)).unwrap_err();
+            assert_eq!(misfit.to_string(), reason);
+            assert_eq!(estate, before);
+        }
+    }
+
+    #[test]
+    fn all_that_is_wrong_with_a_description_is_told() {
+        let definition = Definition::from([
+            ("product".to_owned(), "Goose Berry".into()),
+            ("target".to_owned(), "1 oz".into()),
+            ("tolerance".to_owned(), "5".into()),
+        ]);
+        let body = Body::Configured { thing: Thing::Line, key: "7".to_owned(), definition };
+        let subject = Subject::machine("counter-1");
+        let misfit = apply(&mut starter(), &record("rowan-end", subject, body)).unwrap_err();
+        for part in ["`Goose Berry`", "`oz`", "no percent sign", "no `draw`"] {
+            assert!(misfit.0.contains(part), "{part}: {misfit}");
+        }
+    }
+}

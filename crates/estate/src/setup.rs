@@ -1,7 +1,7 @@
 //! What is known of a line before it is read: the estate's part of a verdict.
 
 use ouncewise_measure::density::{Basis, of_product};
-use ouncewise_measure::{Aim, Draw, Metering, Millilitres, Quantity, Setup, Target};
+use ouncewise_measure::{Aim, Draw, DrawRead, Metering, Millilitres, Quantity, Setup, Target};
 use rust_decimal::prelude::ToPrimitive;
 
 use crate::address::Address;
@@ -115,18 +115,22 @@ fn found<'a, T>(
 }
 
 /// What does not fit between a line's recipe and how its family meters: the field, what, and how to mend it.
-pub(crate) fn misfit(line: &Line, metering: Metering) -> Vec<(&'static str, String, String)> {
-    use ouncewise_measure::DrawRead::{Doses, Time};
+pub(crate) fn misfit(
+    draw: Option<DrawRead>,
+    target: Option<Quantity>,
+    water: bool,
+    metering: Metering,
+) -> Vec<(&'static str, String, String)> {
     let word = metering_word(metering);
     let mut found = Vec::new();
     let mut add = |field, what: String, mend: &str| found.push((field, what, mend.to_owned()));
-    match (metering, line.draw) {
-        (Metering::Rate, Doses(_)) => add(
+    match (metering, draw) {
+        (Metering::Rate, Some(DrawRead::Doses(_))) => add(
             "draw",
             format!("a {word} line cannot be drawn in doses"),
             "write the recipe's seconds, such as `7 s`",
         ),
-        (Metering::Dose, Time(_)) => add(
+        (Metering::Dose, Some(DrawRead::Time(_))) => add(
             "draw",
             format!("a {word} line cannot be drawn for a time"),
             "write the recipe's doses, such as `1 dose`",
@@ -134,21 +138,21 @@ pub(crate) fn misfit(line: &Line, metering: Metering) -> Vec<(&'static str, Stri
         _ => {}
     }
     if metering == Metering::Ratio {
-        if line.target.volume().is_none() {
+        if let Some(target) = target.filter(|t| t.mass().is_some()) {
             add(
                 "target",
-                format!("a ratio is by volume, and the target is in {}", line.target.unit),
+                format!("a ratio is by volume, and the target is in {}", target.unit),
                 "write the syrup of one drink by volume, such as `30 mL`",
             );
         }
-        if line.water.is_none() {
+        if !water {
             add(
                 "water",
                 "a ratio line has no `water`".to_owned(),
                 "write how much belongs to one drink, such as `150 mL`",
             );
         }
-    } else if line.water.is_some() {
+    } else if water {
         add(
             "water",
             format!("a {word} line has no water of its own"),
@@ -164,7 +168,11 @@ fn aim(address: &Address, line: &Line, metering: Metering) -> Result<Aim, Estate
         what: what.to_owned(),
         mend: mend.to_owned(),
     };
-    if let Some((_, what, mend)) = misfit(line, metering).into_iter().next() {
+    if let Some((_, what, mend)) =
+        misfit(Some(line.draw), Some(line.target), line.water.is_some(), metering)
+            .into_iter()
+            .next()
+    {
         return Err(recipe(&what, &mend));
     }
     let target = match (line.target.volume(), line.target.mass()) {
@@ -197,4 +205,92 @@ fn density(product: &Product) -> Option<(f64, f64)> {
         },
     };
     of_product(basis, product.temperature.and_then(Quantity::temperature)).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use ouncewise_measure::{Adjuster, Grams, Measure, Seconds};
+
+    use super::*;
+
+    fn starter() -> Estate {
+        crate::files::read(&crate::starter::files()).0
+    }
+
+    fn at(text: &str) -> Address {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_line_is_set_up_from_its_recipe_family_product_and_measure() {
+        let estate = starter();
+        let setup = estate.setup(&at("rowan-end/counter-1/2"), None).unwrap();
+        assert_eq!(setup.aim.target, Target::Mass(Grams(36.0)));
+        assert_eq!(setup.aim.draw, Draw::Time(Seconds(7.0)));
+        assert!((setup.aim.tolerance - 0.05).abs() < 1e-15 && (setup.risk - 0.05).abs() < 1e-15);
+        assert!(matches!(setup.measure, Measure::Scale(_)));
+        assert!(
+            matches!(setup.adjuster, Adjuster::Screw { slack_turns, .. } if (slack_turns - 0.125).abs() < 1e-15)
+        );
+        assert_eq!((setup.density, setup.opening_offset, setup.setting), (None, None, None));
+        let setup = estate.setup(&at("rowan-end/counter-1/1"), Some("scale")).unwrap();
+        let (density, u) = setup.density.unwrap();
+        // Gooseberry at 4 °C: 1.24 ± 0.01 g/mL at 20 °C; colder is a little heavier, and less sure.
+        assert!((1.24..1.25).contains(&density) && (0.0057..0.01).contains(&u), "{density} {u}");
+    }
+
+    /// Limits of ±a are rectangular, a/√3; without limits half of the last digit (JCGM 100, 4.3.7).
+    #[test]
+    fn a_stated_number_carries_its_doubt() {
+        let u = |text: &str| match text.parse::<Density>().unwrap() {
+            Density::Stated(x) | Density::Brix(x) => x.standard_uncertainty(),
+        };
+        assert!((u("1.24 ± 0.01 g/mL") - 0.01 / 3f64.sqrt()).abs() < 1e-15);
+        assert!((u("1.24 g/mL") - 0.005 / 3f64.sqrt()).abs() < 1e-15);
+        assert!((u("62 Brix") - 0.5 / 3f64.sqrt()).abs() < 1e-15);
+    }
+
+    #[test]
+    fn what_is_missing_is_named_with_how_to_mend_it() {
+        let mut estate = starter();
+        let told = |estate: &Estate, address: &str, measure| {
+            estate.setup(&at(address), measure).unwrap_err().to_string()
+        };
+        let cases = [
+            (
+                "rowan-ent/counter-1/1",
+                None,
+                "there is no site `rowan-ent`; did you mean `rowan-end`?",
+            ),
+            (
+                "rowan-end/counter-2/1",
+                None,
+                "there is no machine at rowan-end `counter-2`; did you mean `counter-1`?",
+            ),
+            (
+                "rowan-end/counter-1/1",
+                Some("cup-b"),
+                "there is no measure at rowan-end `cup-b`; did you mean `cup-a`?",
+            ),
+        ];
+        for (address, measure, message) in cases {
+            assert_eq!(told(&estate, address, measure), message);
+        }
+        let site = estate.sites.get_mut("rowan-end").unwrap();
+        let machine = site.machines.get_mut("counter-1").unwrap();
+        machine.lines.get_mut("1").unwrap().measure = None;
+        machine.lines.get_mut("2").unwrap().draw = ouncewise_measure::DrawRead::Doses(1);
+        assert_eq!(
+            told(&estate, "rowan-end/counter-1/1", None),
+            "rowan-end/counter-1/1 has no usual measure, and rowan-end keeps cup-a, scale; name one, or set the line's `measure`"
+        );
+        assert_eq!(
+            told(&estate, "rowan-end/counter-1/2", None),
+            "rowan-end/counter-1/2: a rate line cannot be drawn in doses; write the recipe's seconds, such as `7 s`"
+        );
+        // The only piece that is left is the one that is meant.
+        estate.sites.get_mut("rowan-end").unwrap().measures.get_mut("scale").unwrap().retired =
+            true;
+        estate.setup(&at("rowan-end/counter-1/1"), None).unwrap();
+    }
 }

@@ -1,6 +1,8 @@
 //! One restaurant.
 
-use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape};
+use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape, code};
+use crate::files::pieces;
+use crate::misread::Misread;
 use std::collections::BTreeMap;
 
 use crate::key::Key;
@@ -59,19 +61,24 @@ impl Described for Site {
         RETIRED,
     ];
 
-    /// Its measures and machines are things of their own.
+    /// Its machines are described apart; in records its measures are, too.
     fn read(f: &mut Fields<'_>) -> Option<Self> {
         let name = f.text("name");
         let owner = f.of("owner");
         let time_zone = f.of("time_zone");
         let jurisdiction = f.of("jurisdiction");
+        let (measures, faults) =
+            f.text("measures").map(|list| pieces::read(&list)).unwrap_or_default();
+        for Misread { message, hint } in faults {
+            f.refuse_field("measures", code::PIECES, message, hint);
+        }
         let retired = f.flag("retired");
         Some(Self {
             name: name.unwrap_or_default(),
             owner,
             time_zone,
             jurisdiction,
-            measures: BTreeMap::new(),
+            measures,
             machines: BTreeMap::new(),
             retired: retired.unwrap_or(false),
         })

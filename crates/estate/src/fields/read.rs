@@ -233,6 +233,23 @@ impl<'a> Fields<'a> {
         self.parsed(name, T::CODE)
     }
 
+    /// What is written, if it can be read; what is wrong with it is told by whoever reads it in earnest.
+    pub(crate) fn peek<T: FromStr>(&self, name: &str) -> Option<T> {
+        match &self.entry(name)?.node.value {
+            Value::Text(t) | Value::Number(t) => t.trim().parse().ok(),
+            _ => None,
+        }
+    }
+
+    /// Whether a flag is set.
+    pub(crate) fn peek_flag(&self, name: &str) -> bool {
+        self.entry(name).is_some_and(|e| match &e.node.value {
+            Value::Flag(flag) => *flag,
+            Value::Text(t) => flag_word(t) == Some(true),
+            _ => false,
+        })
+    }
+
     /// Words on one line.
     pub(crate) fn text(&mut self, name: &str) -> Option<String> {
         let (text, node) = self.raw(name)?;
@@ -279,10 +296,9 @@ impl<'a> Fields<'a> {
         let entry = self.expect(name)?;
         match &entry.node.value {
             Value::Flag(flag) => Some(*flag),
-            Value::Text(t) => match t.trim().to_lowercase().as_str() {
-                "yes" | "y" | "true" | "x" | "1" => Some(true),
-                "no" | "n" | "false" | "0" | "-" => Some(false),
-                _ => {
+            Value::Text(t) => match flag_word(t) {
+                Some(flag) => Some(flag),
+                None => {
                     self.refuse(
                         code::NOT_A_CHOICE,
                         entry.node.span.clone(),
@@ -570,6 +586,15 @@ pub(crate) fn listed(words: &[&str]) -> String {
 fn hidden(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// What people write for yes and for no.
+fn flag_word(text: &str) -> Option<bool> {
+    match text.trim().to_lowercase().as_str() {
+        "yes" | "y" | "true" | "x" | "1" => Some(true),
+        "no" | "n" | "false" | "0" | "-" => Some(false),
+        _ => None,
+    }
 }
 
 fn written(spec: &Field) -> String {

@@ -6,16 +6,15 @@ use ouncewise_measure::Adjuster;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::read::Named;
-use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, SITES};
+use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, SITES, pieces};
 use crate::estate::Estate;
 use crate::family::Family;
 use crate::fault::nearest;
 use crate::fields::{Fields, code};
 use crate::key::Key;
-use crate::line::Line;
-use crate::machine::Machine;
+use crate::machine::State;
+use crate::percent::decimal;
 use crate::setup::misfit;
-use crate::site::Site;
 
 /// A name that a field uses.
 struct Name<'a> {
@@ -53,8 +52,10 @@ impl Name<'_> {
     }
 }
 
-pub(crate) fn site(fields: &mut Fields<'_>, site: &Site, estate: &Estate, named: &Named) {
-    if let Some(key) = &site.owner {
+/// What a row of `sites.csv` names.
+pub(crate) fn site(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
+    let retired = fields.peek_flag("retired");
+    if let Some(key) = &fields.peek("owner") {
         let owner = estate.owners.get(key);
         Name { field: "owner", code: code::UNKNOWN_OWNER, what: "owner", key, file: GROUP }.check(
             fields,
@@ -62,16 +63,11 @@ pub(crate) fn site(fields: &mut Fields<'_>, site: &Site, estate: &Estate, named:
             owner.is_some(),
             named.owners.iter(),
         );
-        warn_retired(
-            fields,
-            "owner",
-            !site.retired && owner.is_some_and(|o| o.retired),
-            "owner",
-            key,
-        );
+        warn_retired(fields, "owner", !retired && owner.is_some_and(|o| o.retired), "owner", key);
     }
+    let (pieces, _) = pieces::read(&fields.peek::<String>("measures").unwrap_or_default());
     let mut told = BTreeSet::new();
-    for piece in site.measures.values() {
+    for piece in pieces.values() {
         let key = &piece.kind;
         if !told.insert(key) {
             continue;
@@ -80,87 +76,85 @@ pub(crate) fn site(fields: &mut Fields<'_>, site: &Site, estate: &Estate, named:
         let what = "kind of measure";
         Name { field: "measures", code: code::UNKNOWN_MEASURE_KIND, what, key, file: MEASURES }
             .check(fields, named, kind.is_some(), named.measures.iter());
-        let clash = !site.retired && !piece.retired && kind.is_some_and(|m| m.retired);
+        let clash = !retired && !piece.retired && kind.is_some_and(|m| m.retired);
         warn_retired(fields, "measures", clash, what, key);
     }
 }
 
-pub(crate) fn machine(
-    fields: &mut Fields<'_>,
-    (site, key): (&Key, &Key),
-    machine: &Machine,
-    estate: &Estate,
-    named: &mut Named,
-) {
-    Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key: site, file: SITES }.check(
-        fields,
-        named,
-        estate.sites.contains_key(site),
-        named.sites.keys(),
-    );
-    let family = estate.families.get(&machine.family);
-    let name = Name {
-        field: "family",
-        code: code::UNKNOWN_FAMILY,
-        what: "family",
-        key: &machine.family,
-        file: FAMILIES,
-    };
-    name.check(fields, named, family.is_some(), named.families.iter());
-    let clash = !machine.retired() && family.is_some_and(|f| f.retired);
-    warn_retired(fields, "family", clash, "family", &machine.family);
-    if let Some(serial) = machine.serial.as_ref().filter(|_| !machine.retired()) {
-        match named.serials.get(serial) {
+/// What a row of `machines.csv` names.
+pub(crate) fn machine(fields: &mut Fields<'_>, estate: &Estate, named: &mut Named) {
+    let site: Option<Key> = fields.peek("site");
+    let retired = fields
+        .peek::<String>("state")
+        .is_some_and(|s| s.eq_ignore_ascii_case(State::Removed.word()));
+    if let Some(key) = &site {
+        Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key, file: SITES }.check(
+            fields,
+            named,
+            estate.sites.contains_key(key),
+            named.sites.keys(),
+        );
+    }
+    if let Some(key) = &fields.peek("family") {
+        let family = estate.families.get(key);
+        Name { field: "family", code: code::UNKNOWN_FAMILY, what: "family", key, file: FAMILIES }
+            .check(fields, named, family.is_some(), named.families.iter());
+        warn_retired(
+            fields,
+            "family",
+            !retired && family.is_some_and(|f| f.retired),
+            "family",
+            key,
+        );
+    }
+    if let (Some(serial), Some(site), Some(machine), false) =
+        (fields.peek::<String>("serial"), site, fields.peek::<Key>("machine"), retired)
+    {
+        match named.serials.get(&serial) {
             Some((s, m)) => fields.warn_field(
                 "serial",
                 code::SERIAL_TWICE,
                 format!("the machine `{s}/{m}` has the same serial number `{serial}`"),
                 "one machine stands in one place: check both plates",
             ),
-            None => drop(named.serials.insert(serial.clone(), (site.clone(), key.clone()))),
+            None => drop(named.serials.insert(serial, (site, machine))),
         }
     }
 }
 
-pub(crate) fn line(
-    fields: &mut Fields<'_>,
-    (site, machine): (&Key, &Key),
-    line: &Line,
-    estate: &Estate,
-    named: &Named,
-) {
-    let place = estate.sites.get(site);
-    Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key: site, file: SITES }.check(
-        fields,
-        named,
-        place.is_some(),
-        named.sites.keys(),
-    );
-    if place.is_some() {
-        let what = format!("machine at {site} called");
-        let here = named.machines.keys().filter(|(s, _)| s == site).map(|(_, m)| m);
-        let there = estate.machine(site, machine).is_some();
-        Name {
-            field: "machine",
-            code: code::UNKNOWN_MACHINE,
-            what: &what,
-            key: machine,
-            file: MACHINES,
-        }
-        .check(fields, named, there, here);
+/// What a row of `lines.csv` names, and whether its recipe fits its machine.
+pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
+    let retired = fields.peek_flag("retired");
+    let (site, machine): (Option<Key>, Option<Key>) = (fields.peek("site"), fields.peek("machine"));
+    let place = site.as_ref().and_then(|key| Some((key, estate.sites.get(key)?)));
+    if let Some(key) = &site {
+        Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key, file: SITES }.check(
+            fields,
+            named,
+            place.is_some(),
+            named.sites.keys(),
+        );
     }
-    let product = estate.products.get(&line.product);
-    let name = Name {
-        field: "product",
-        code: code::UNKNOWN_PRODUCT,
-        what: "product",
-        key: &line.product,
-        file: PRODUCTS,
-    };
-    name.check(fields, named, product.is_some(), named.products.iter());
-    let clash = !line.retired && product.is_some_and(|p| p.retired);
-    warn_retired(fields, "product", clash, "product", &line.product);
-    if let (Some(key), Some(place)) = (&line.measure, place) {
+    if let Some(key) = &fields.peek("product") {
+        let product = estate.products.get(key);
+        Name {
+            field: "product",
+            code: code::UNKNOWN_PRODUCT,
+            what: "product",
+            key,
+            file: PRODUCTS,
+        }
+        .check(fields, named, product.is_some(), named.products.iter());
+        warn_retired(
+            fields,
+            "product",
+            !retired && product.is_some_and(|p| p.retired),
+            "product",
+            key,
+        );
+    }
+    let Some((site, place)) = place else { return };
+    if let Some(key) = &fields.peek("measure") {
         let piece = place.measures.get(key);
         let what = format!("measure at {site} called");
         Name { field: "measure", code: code::UNKNOWN_MEASURE, what: &what, key, file: SITES }
@@ -168,48 +162,59 @@ pub(crate) fn line(
         warn_retired(
             fields,
             "measure",
-            !line.retired && piece.is_some_and(|p| p.retired),
+            !retired && piece.is_some_and(|p| p.retired),
             "measure",
             key,
         );
     }
-    if let Some(family) = estate.family_of(site, machine) {
-        recipe(fields, line, family);
+    let Some(key) = &machine else { return };
+    let what = format!("machine at {site} called");
+    let here = named.machines.keys().filter(|(s, _)| s == site).map(|(_, m)| m);
+    Name { field: "machine", code: code::UNKNOWN_MACHINE, what: &what, key, file: MACHINES }.check(
+        fields,
+        named,
+        place.machines.contains_key(key),
+        here,
+    );
+    if let Some(family) = estate.family_of(site, key) {
+        recipe(fields, family);
     }
 }
 
 /// Whether a line's recipe and setting fit how its family meters and is set.
-fn recipe(fields: &mut Fields<'_>, line: &Line, family: &Family) {
-    for (field, what, mend) in misfit(line, family.metering) {
+fn recipe(fields: &mut Fields<'_>, family: &Family) {
+    let water = fields.has("water");
+    for (field, what, mend) in
+        misfit(fields.peek("draw"), fields.peek("target"), water, family.metering)
+    {
         let code = match field {
             "draw" => code::DRAW_UNIT,
             "target" => code::TARGET_UNIT,
-            _ if line.water.is_none() => code::NO_WATER,
-            _ => code::WATER_TOO,
+            _ if water => code::WATER_TOO,
+            _ => code::NO_WATER,
         };
         fields.refuse_field(field, code, what, mend);
     }
-    if let Some(setting) = line.setting {
-        let range = match family.adjuster {
-            Adjuster::Number { range, .. } | Adjuster::Percent { range, .. } => Some(range),
-            _ => None,
-        };
-        let (message, hint) = match (range, setting.to_f64()) {
-            (Some((lowest, highest)), Some(s)) if (lowest..=highest).contains(&s) => return,
-            (Some((lowest, highest)), _) => (
-                format!("the panel cannot show {setting}"),
-                format!("the panel of `{}` goes from {lowest} to {highest}", family.name),
-            ),
-            (None, _) => (
-                format!("`{}` has no panel that shows a setting", family.name),
-                format!(
-                    "leave it empty; `{LINES}` needs it only for a number or percent on a panel"
-                ),
-            ),
-        };
-        // Only a warning: what was once recorded must come back from its own export.
-        fields.warn_field("setting", code::NO_PANEL, message, hint);
-    }
+    let Some(setting) = fields.peek::<String>("setting").as_deref().and_then(decimal) else {
+        return;
+    };
+    let range = match family.adjuster {
+        Adjuster::Number { range, .. } | Adjuster::Percent { range, .. } => Some(range),
+        _ => None,
+    };
+    let (message, hint) = match (range, setting.to_f64()) {
+        (Some((lowest, highest)), Some(s)) if (lowest..=highest).contains(&s) => return,
+        (Some((lowest, highest)), _) => (
+            format!("the panel cannot show {setting}"),
+            format!("the panel of `{}` goes from {lowest} to {highest}", family.name),
+        ),
+        (None, _) => (
+            format!("`{}` has no panel that shows a setting", family.name),
+            format!("leave it empty; `{LINES}` needs it only for a number or percent on a panel"),
+        ),
+    };
+    // Only a warning: what was once recorded must come back from its own export.
+    fields.warn_field("setting", code::NO_PANEL, message, hint);
 }
 
 fn warn_retired(fields: &mut Fields<'_>, field: &str, clash: bool, what: &str, key: &Key) {

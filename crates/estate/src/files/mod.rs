@@ -12,7 +12,7 @@ mod docs;
 mod faults;
 pub mod fuzz;
 mod lines;
-mod pieces;
+pub(crate) mod pieces;
 mod read;
 pub mod schema;
 #[cfg(test)]

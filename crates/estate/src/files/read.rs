@@ -7,7 +7,7 @@ use toml::de::DeTable;
 use super::lines::Lines;
 use super::{
     Files, GROUP, LINES, MACHINES, MEASURES, MUST, PRODUCTS, SITES, cross, csv, family_key,
-    is_known, pieces,
+    is_known,
 };
 use crate::estate::Estate;
 use crate::fault::{Fault, Place, Severity, nearest};
@@ -191,46 +191,43 @@ impl<'a> Read<'a> {
         self.estate.measures = read.unwrap_or_default().into_iter().collect();
     }
 
-    /// Reads the rows of one CSV file. `row` gets the keys by which the thing is known.
+    /// Reads the rows of one CSV file. `check` looks at what a row names, and `put` keeps the thing
+    /// if nothing is wrong with it.
     fn rows<T: Described, const N: usize>(
         &mut self,
         file: &'static str,
         keys: [&str; N],
-        mut row: impl FnMut(&mut Self, [Key; N], &mut Fields<'_>, T),
         mut seen: impl FnMut(&mut Named, &[Key; N], usize) -> Option<usize>,
+        mut check: impl FnMut(&mut Fields<'_>, &Estate, &mut Named),
+        mut put: impl FnMut(&mut Estate, [Key; N], T),
     ) {
         let Some(bytes) = self.files.get(file) else { return };
         let mut flaws = Vec::new();
         let sheet = csv::sheet(bytes, file, T::FIELDS, &mut flaws);
         let lines = Lines::new(file, bytes);
+        let name = format!("this {}", T::NAME);
         for csv::Row { span, table, broken } in &sheet.rows {
             let line = lines.place(span.clone()).line;
             let mut told = Vec::new();
-            let name = format!("this {}", T::NAME);
             let mut fields = Fields::new(table, T::FIELDS, span.clone(), &name, &mut told);
-            let read: Option<Vec<Key>> =
-                keys.map(|key| fields.of::<Key>(key)).into_iter().collect();
-            let read = read.and_then(|keys| <[Key; N]>::try_from(keys).ok());
+            let read: Vec<Key> = keys.iter().filter_map(|key| fields.of(key)).collect();
+            let read = <[Key; N]>::try_from(read).ok();
             if let Some(keys_read) = &read
                 && let Some(before) = seen(&mut self.named, keys_read, line)
             {
                 let key = keys_read.each_ref().map(Key::as_str).join("/");
-                let last = keys.last().copied().unwrap_or_default();
+                let message = format!("{} `{key}` is already on line {before}", T::NAME);
                 let hint = "give each its own key, or keep one of the two rows";
-                fields.refuse_field(
-                    last,
-                    code::TWICE,
-                    format!("{} `{key}` is already on line {before}", T::NAME),
-                    hint,
-                );
+                fields.refuse_field(keys[N - 1], code::TWICE, message, hint);
             }
             if *broken {
                 // What is wrong with such a row is told; its cells may stand under the wrong headings.
                 continue;
             }
             let thing = T::read(&mut fields);
-            if let (Some(keys), Some(thing)) = (read, thing) {
-                row(self, keys, &mut fields, thing);
+            check(&mut fields, &self.estate, &mut self.named);
+            if let (Some(keys), Some(thing), true) = (read, thing, fields.clean()) {
+                put(&mut self.estate, keys, thing);
             }
             flaws.append(&mut told);
         }
@@ -242,23 +239,14 @@ impl<'a> Read<'a> {
         self.rows(
             SITES,
             ["site"],
-            |read, [key], fields, mut site: Site| {
+            |named, [key], line| twice(&mut named.sites, key.clone(), line),
+            |fields, estate, named| cross::site(fields, estate, named),
+            |estate, [key], mut site: Site| {
                 if site.name.is_empty() {
                     site.name = key.to_string();
                 }
-                if let Some(list) = fields.text("measures") {
-                    let (found, faults) = pieces::read(&list);
-                    for Misread { message, hint } in faults {
-                        fields.refuse_field("measures", code::PIECES, message, hint);
-                    }
-                    site.measures = found;
-                }
-                cross::site(fields, &site, &read.estate, &read.named);
-                if fields.clean() {
-                    read.estate.sites.insert(key, site);
-                }
+                estate.sites.insert(key, site);
             },
-            |named, [key], line| twice(&mut named.sites, key.clone(), line),
         );
     }
 
@@ -266,19 +254,15 @@ impl<'a> Read<'a> {
         self.rows(
             MACHINES,
             ["site", "machine"],
-            |read, [site, key], fields, mut machine: Machine| {
+            |named, keys, line| twice(&mut named.machines, keys.clone().into(), line),
+            cross::machine,
+            |estate, [site, key], mut machine: Machine| {
                 if machine.name.is_empty() {
                     machine.name = key.to_string();
                 }
-                cross::machine(fields, (&site, &key), &machine, &read.estate, &mut read.named);
-                if fields.clean()
-                    && let Some(site) = read.estate.sites.get_mut(&site)
-                {
+                if let Some(site) = estate.sites.get_mut(&site) {
                     site.machines.insert(key, machine);
                 }
-            },
-            |named, [site, key], line| {
-                twice(&mut named.machines, (site.clone(), key.clone()), line)
             },
         );
     }
@@ -287,17 +271,14 @@ impl<'a> Read<'a> {
         self.rows(
             LINES,
             ["site", "machine", "line"],
-            |read, [site, machine, key], fields, line: Line| {
-                cross::line(fields, (&site, &machine), &line, &read.estate, &read.named);
-                if fields.clean()
-                    && let Some(site) = read.estate.sites.get_mut(&site)
-                    && let Some(machine) = site.machines.get_mut(&machine)
-                {
+            |named, keys, line| twice(&mut named.lines, keys.clone().into(), line),
+            |fields, estate, named| cross::line(fields, estate, named),
+            |estate, [site, machine, key], line: Line| {
+                let machine =
+                    estate.sites.get_mut(&site).and_then(|s| s.machines.get_mut(&machine));
+                if let Some(machine) = machine {
                     machine.lines.insert(key, line);
                 }
-            },
-            |named, [site, machine, key], line| {
-                twice(&mut named.lines, (site.clone(), machine.clone(), key.clone()), line)
             },
         );
     }
