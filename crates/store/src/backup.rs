@@ -9,9 +9,9 @@ use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
 use uuid::Uuid;
 
 use crate::clock::received;
-use crate::db::{Pool, Val};
+use crate::db::Pool;
 use crate::error::StoreError;
-use crate::open::{FILE, Location, file_version, lock_file};
+use crate::open::{FILE, Location, Synchronous, file_options, file_version, lock_file};
 use crate::store::{Options, Store};
 use crate::verify::{Verified, verify};
 
@@ -44,36 +44,12 @@ impl Store {
             )));
         }
         let half = beside(to, &format!("half-{}", Uuid::now_v7()));
-        let done = self.copy(&half, to).await;
+        let done = copy(own, &half, to).await;
         if done.is_err() {
             // What is half there is worth nothing; that it cannot be removed changes nothing.
             let _ = std::fs::remove_file(&half);
         }
         done
-    }
-
-    async fn copy(&self, half: &Path, to: &Path) -> Result<Verified, StoreError> {
-        let Some(name) = half.to_str() else {
-            return Err(StoreError::Usage(format!(
-                "{}: a backup's name must be Unicode text",
-                half.display()
-            )));
-        };
-        self.reading().await?.run("VACUUM INTO $1", &[Val::T(name)]).await.map_err(
-            |e| match e {
-                // SQLite names the store; it is the copy that could not be written.
-                StoreError::Full { .. } => StoreError::Full { place: to.display().to_string() },
-                StoreError::ReadOnly { what, .. } => {
-                    StoreError::ReadOnly { place: to.display().to_string(), what }
-                }
-                other => other,
-            },
-        )?;
-        let verified = verify_file(half).await?;
-        File::open(half).and_then(|f| f.sync_all()).map_err(|e| StoreError::io(half, &e))?;
-        std::fs::rename(half, to).map_err(|e| StoreError::io(to, &e))?;
-        sync_folder(to)?;
-        Ok(verified)
     }
 
     /// Puts a backup in the place of a store. The backup is verified first; the file that was there is kept beside
@@ -112,6 +88,31 @@ impl Store {
     }
 }
 
+/// Copies a store's file to a name that is only half there, then to its own.
+async fn copy(own: &Path, half: &Path, to: &Path) -> Result<Verified, StoreError> {
+    let Some(name) = half.to_str() else {
+        return Err(StoreError::Usage(format!(
+            "{}: a backup's name must be Unicode text",
+            half.display()
+        )));
+    };
+    let place = own.display().to_string();
+    let pool = SqlitePoolOptions::new()
+        .max_connections(1)
+        .connect_with(file_options(own, Synchronous::Full))
+        .await
+        .map_err(|e| StoreError::sql(&place, &e))?;
+    let copied = sqlx::query("VACUUM INTO $1").bind(name).execute(&pool).await;
+    pool.close().await;
+    // It is the copy that could not be written, not the store.
+    copied.map_err(|e| StoreError::sql(&to.display().to_string(), &e))?;
+    let verified = verify_file(half).await?;
+    File::open(half).and_then(|f| f.sync_all()).map_err(|e| StoreError::io(half, &e))?;
+    std::fs::rename(half, to).map_err(|e| StoreError::io(to, &e))?;
+    sync_folder(to)?;
+    Ok(verified)
+}
+
 /// Gives the store's file a second name, so that the first can be replaced in one step.
 async fn set_aside(file: &Path, now_ms: i64) -> Result<PathBuf, StoreError> {
     let aside = beside(file, &format!("replaced-{now_ms}"));
@@ -143,7 +144,7 @@ async fn settle(file: &Path) -> Result<(), StoreError> {
     let sql = |e| StoreError::sql(&place, &e);
     let pool = SqlitePoolOptions::new()
         .max_connections(1)
-        .connect_with(crate::open::file_options(file))
+        .connect_with(file_options(file, Synchronous::Full))
         .await
         .map_err(sql)?;
     let done: Result<(i64, i64, i64), _> =

@@ -24,6 +24,8 @@ mod read;
 mod receipt;
 mod standing;
 mod store;
+#[cfg(test)]
+mod tests;
 mod touch;
 mod verify;
 mod writer;
@@ -32,6 +34,8 @@ pub use backup::{Restored, verify_file};
 pub use clock::Clock;
 pub use error::{Kind, StoreError};
 pub use load::{Load, LoadOptions, Loaded, Loader};
+#[doc(hidden)]
+pub use open::Synchronous;
 pub use open::{FILE, Location};
 pub use people::{Note, Person};
 pub use read::{Conflict, Event, History, Week, WeekRow};

@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
-use crate::estates::read;
+use crate::estates::{Estates, read};
 use crate::head::{signed, unsigned};
 use crate::people::uuid;
 use crate::put::{Done, put, refusals};
@@ -218,7 +218,7 @@ impl AsyncAct<()> for Loading {
                     }
                 },
             };
-            let mut done = self.chunk(&mut conn, writer.clock.now_ms(), drafts, &mut so_far).await;
+            let mut done = self.chunk(&mut conn, writer, drafts, &mut so_far).await;
             if done.is_err() || !self.options.all_or_nothing {
                 done = writer.end(conn, done).await;
             } else {
@@ -247,10 +247,11 @@ impl Loading {
     async fn chunk(
         &self,
         conn: &mut Conn,
-        now_ms: i64,
+        writer: &mut Writer,
         mut drafts: Vec<Draft>,
         so_far: &mut SoFar,
     ) -> Result<(), StoreError> {
+        let now_ms = writer.clock.now_ms();
         let mut refused = refusals(&drafts);
         let first = usize::try_from(so_far.done.drafts).unwrap_or(usize::MAX);
         let mut bad = refused.iter().map(|r| r.position).collect::<Vec<_>>().into_iter().peekable();
@@ -273,7 +274,7 @@ impl Loading {
             let load = *so_far.done.load.get_or_insert(fresh);
             self.book(conn, load, &put, now_ms, &mut so_far.stretches).await?;
         }
-        mark(conn, &put.touched).await?;
+        mark(conn, &mut writer.estates, &put.touched).await?;
         let done = &mut so_far.done;
         done.drafts += drafts.len() as u64 + refused.len() as u64;
         done.refused += refused.len() as u64;
@@ -351,11 +352,9 @@ async fn finish(writer: &mut Writer, held: Option<Conn>) -> Result<(), StoreErro
 }
 
 /// Marks what was touched, to be folded at the end.
-async fn mark(conn: &mut Conn, touched: &Touched) -> Result<(), StoreError> {
+async fn mark(conn: &mut Conn, estates: &mut Estates, touched: &Touched) -> Result<(), StoreError> {
     let mut machines = touched.machines.clone();
-    if !touched.all {
-        machines.extend(standing::machines_of(conn, &touched.sites).await?);
-    }
+    machines.extend(standing::machines_of(conn, estates, &touched.sites).await?);
     standing::mark(conn, touched.all, &machines).await
 }
 
@@ -367,8 +366,7 @@ struct Undo {
 impl AsyncAct<u64> for Undo {
     async fn run(self, writer: &mut Writer) -> Result<u64, StoreError> {
         let mut conn = writer.begin().await?;
-        let now_ms = writer.clock.now_ms();
-        let done = self.withdraw(&mut conn, now_ms).await;
+        let done = self.withdraw(&mut conn, writer).await;
         let count = writer.end(conn, done).await?;
         writer.refold_marked().await?;
         Ok(count)
@@ -376,7 +374,8 @@ impl AsyncAct<u64> for Undo {
 }
 
 impl Undo {
-    async fn withdraw(&self, conn: &mut Conn, now_ms: i64) -> Result<u64, StoreError> {
+    async fn withdraw(&self, conn: &mut Conn, writer: &mut Writer) -> Result<u64, StoreError> {
+        let now_ms = writer.clock.now_ms();
         let id = Val::B(self.load.as_bytes());
         let row: Option<(String, Option<i64>)> =
             conn.row("SELECT name, undone_ms FROM load WHERE id = $1", &[id]).await?;
@@ -414,7 +413,7 @@ impl Undo {
                     count += 1;
                 }
                 let put = put(conn, &drafts, now_ms).await?;
-                mark(conn, &put.touched).await?;
+                mark(conn, &mut writer.estates, &put.touched).await?;
             }
         }
         conn.run("UPDATE load SET undone_ms = $2 WHERE id = $1", &[id, Val::I(now_ms)]).await?;

@@ -35,6 +35,19 @@ pub enum Location {
     Url(String),
 }
 
+/// How a commit waits for the disk. Less than full is for checks that must be able to fail.
+#[doc(hidden)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Synchronous {
+    /// Saved means on disk.
+    #[default]
+    Full,
+    /// The last commits may be lost with the power.
+    Normal,
+    /// Everything may.
+    Off,
+}
+
 /// What an open store holds on to.
 #[derive(Debug)]
 pub(crate) struct Opened {
@@ -44,38 +57,32 @@ pub(crate) struct Opened {
     /// The database file, where there is one.
     pub file: Option<PathBuf>,
     /// Held shared for as long as the store is open, so that nobody swaps the file under it.
-    pub lock: Option<File>,
+    _lock: Option<File>,
 }
 
 /// How to connect to a file of ours. The settings are those of the house:
 /// a commit is on disk before it is answered.
-pub(crate) fn file_options(path: &Path) -> SqliteConnectOptions {
+pub(crate) fn file_options(path: &Path, synchronous: Synchronous) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(path)
         .journal_mode(SqliteJournalMode::Wal)
-        .synchronous(synchronous())
+        .synchronous(match synchronous {
+            Synchronous::Full => SqliteSynchronous::Full,
+            Synchronous::Normal => SqliteSynchronous::Normal,
+            Synchronous::Off => SqliteSynchronous::Off,
+        })
         .foreign_keys(true)
         .busy_timeout(Duration::from_secs(10))
         .pragma("trusted_schema", "OFF")
         .pragma("cache_size", "-32768")
-        .optimize_on_close(true, 400)
 }
 
-/// `FULL`. A check that must be able to fail asks for less, by this variable, in debug builds only.
-fn synchronous() -> SqliteSynchronous {
-    if cfg!(debug_assertions) {
-        match std::env::var("OUNCEWISE_UNSAFE_SYNCHRONOUS").as_deref() {
-            Ok("normal") => return SqliteSynchronous::Normal,
-            Ok("off") => return SqliteSynchronous::Off,
-            _ => {}
-        }
-    }
-    SqliteSynchronous::Full
-}
-
-pub(crate) async fn open(location: &Location) -> Result<Opened, StoreError> {
+pub(crate) async fn open(
+    location: &Location,
+    synchronous: Synchronous,
+) -> Result<Opened, StoreError> {
     match location {
-        Location::Dir(dir) => open_dir(dir).await,
+        Location::Dir(dir) => open_dir(dir, synchronous).await,
         Location::Url(url) => open_url(url).await,
     }
 }
@@ -92,7 +99,7 @@ pub(crate) fn lock_file(dir: &Path) -> Result<File, StoreError> {
         .map_err(|e| StoreError::io(&path, &e))
 }
 
-async fn open_dir(dir: &Path) -> Result<Opened, StoreError> {
+async fn open_dir(dir: &Path, synchronous: Synchronous) -> Result<Opened, StoreError> {
     std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, &e))?;
     let path = dir.join(FILE);
     let place = path.display().to_string();
@@ -101,9 +108,9 @@ async fn open_dir(dir: &Path) -> Result<Opened, StoreError> {
 
     let sql = |e: &sqlx::Error| StoreError::sql(&place, e);
     let connect = || {
-        SqlitePoolOptions::new()
-            .max_connections(1)
-            .connect_with(file_options(&path).create_if_missing(true))
+        SqlitePoolOptions::new().max_connections(1).connect_with(
+            file_options(&path, synchronous).create_if_missing(true).optimize_on_close(true, 400),
+        )
     };
     let mut writer = connect().await.map_err(|e| sql(&e))?;
     assert_sqlite(&writer, &place).await?;
@@ -117,16 +124,16 @@ async fn open_dir(dir: &Path) -> Result<Opened, StoreError> {
         }
         lock.lock_shared().map_err(|e| StoreError::io(dir, &e))?;
     }
-    assert_settings(&writer, &place).await?;
+    assert_settings(&writer, &place, synchronous).await?;
     let reader = SqlitePoolOptions::new()
         .max_connections(4)
-        .connect_lazy_with(file_options(&path).pragma("query_only", "ON"));
+        .connect_lazy_with(file_options(&path, synchronous).pragma("query_only", "ON"));
     Ok(Opened {
         place,
         writer: Pool::Lite(writer),
         reader: Pool::Lite(reader),
         file: Some(path),
-        lock: Some(lock),
+        _lock: Some(lock),
     })
 }
 
@@ -196,13 +203,17 @@ fn migration(place: &str, error: &sqlx::migrate::MigrateError) -> StoreError {
 }
 
 /// Reads back what durability rests on.
-async fn assert_settings(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
+async fn assert_settings(
+    pool: &SqlitePool,
+    place: &str,
+    wanted: Synchronous,
+) -> Result<(), StoreError> {
     let sql = |e| StoreError::sql(place, &e);
     let journal: String =
         sqlx::query_scalar("PRAGMA journal_mode").fetch_one(pool).await.map_err(sql)?;
     let synchronous: i64 =
         sqlx::query_scalar("PRAGMA synchronous").fetch_one(pool).await.map_err(sql)?;
-    let full = synchronous >= 2 || !matches!(self::synchronous(), SqliteSynchronous::Full);
+    let full = synchronous >= 2 || wanted != Synchronous::Full;
     if journal == "wal" && full {
         return Ok(());
     }
@@ -245,7 +256,13 @@ async fn open_url(url: &str) -> Result<Opened, StoreError> {
     let reader = pool(4).connect_lazy_with(options);
     assert_durable(&writer, &place).await?;
     sqlx::migrate!("migrations/postgres").run(&writer).await.map_err(|e| migration(&place, &e))?;
-    Ok(Opened { place, writer: Pool::Pg(writer), reader: Pool::Pg(reader), file: None, lock: None })
+    Ok(Opened {
+        place,
+        writer: Pool::Pg(writer),
+        reader: Pool::Pg(reader),
+        file: None,
+        _lock: None,
+    })
 }
 
 /// A PostgreSQL that does not sync would make "saved" a lie.

@@ -67,7 +67,9 @@ pub(crate) async fn name(
             let before = known.get(&(drafts[*i].record.scope.as_str(), records[*i].id));
             match before.and_then(Known::record).and_then(|r| r.by) {
                 Some(by) if erased(conn, by).await? => records[*i].by = Some(by),
-                _ => needed = Some(*i),
+                _ => {
+                    needed.get_or_insert(*i);
+                }
             }
         }
         if let Some(i) = needed {

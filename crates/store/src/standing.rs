@@ -205,21 +205,53 @@ async fn records(conn: &mut Conn, scope: &str, machine: &str) -> Result<Vec<Reco
     rows.into_iter().map(|(index, bytes)| read(conn, scope, index, &bytes)).collect()
 }
 
-/// Every machine of some sites.
+/// Every machine of some sites: those that are described, and those that have rows.
 pub(crate) async fn machines_of(
     conn: &mut Conn,
+    estates: &mut Estates,
     sites: &BTreeSet<String>,
 ) -> Result<BTreeSet<Machine>, StoreError> {
-    let sites: Vec<&String> = sites.iter().collect();
-    let rows: Vec<Machine> = conn
-        .ask(
-            "SELECT DISTINCT scope, machine FROM standing WHERE (scope) IN (VALUES ",
-            &sites,
-            |site| [Val::T(site)],
-            ")",
-        )
-        .await?;
-    Ok(rows.into_iter().collect())
+    let mut machines = BTreeSet::new();
+    for scope in sites {
+        let estate = estates.at(conn, scope).await?;
+        if let Some(site) = estate.sites.get(scope.as_str()) {
+            machines.extend(site.machines.keys().map(|m| (scope.clone(), m.to_string())));
+        }
+        let rows: Vec<(String,)> = conn
+            .rows("SELECT DISTINCT machine FROM standing WHERE scope = $1", &[Val::T(scope)])
+            .await?;
+        machines.extend(rows.into_iter().map(|(m,)| (scope.clone(), m)));
+    }
+    Ok(machines)
+}
+
+/// The first line whose row is not what its records say, over all machines that are not marked.
+pub(crate) async fn misfit(conn: &mut Conn) -> Result<Option<String>, StoreError> {
+    let mut estates = Estates::default();
+    let mut machines: BTreeSet<Machine> =
+        conn.rows("SELECT DISTINCT scope, machine FROM standing", &[]).await?.into_iter().collect();
+    for (site, described) in &estates.whole(conn).await?.sites {
+        machines.extend(described.machines.keys().map(|m| (site.to_string(), m.to_string())));
+    }
+    let stale: Vec<Machine> = conn.rows("SELECT scope, machine FROM stale", &[]).await?;
+    for at in stale {
+        machines.remove(&at);
+    }
+    for (scope, machine) in machines {
+        let mut known = recall(conn, &scope, &machine).await?;
+        let estate = estates.at(conn, &scope).await?;
+        let mut rows = rows(&estate, &scope, &machine, &mut known.records);
+        rows.sort_by(|a, b| a.line.cmp(&b.line));
+        known.rows.sort_by(|a, b| a.line.cmp(&b.line));
+        if rows != known.rows {
+            let other = rows.iter().zip(&known.rows).find(|(a, b)| a != b);
+            let line = other.map_or_else(String::new, |(row, _)| format!("/{}", row.line));
+            return Ok(Some(format!(
+                "where {scope}/{machine}{line} stands is not what its records say; run `ouncewise rebuild`"
+            )));
+        }
+    }
+    Ok(None)
 }
 
 /// Marks machines as older than their records, to be folded again later.

@@ -11,7 +11,7 @@ use crate::clock::Clock;
 use crate::db::Conn;
 use crate::error::StoreError;
 use crate::estates::Estates;
-use crate::open::{self, Location, Opened};
+use crate::open::{self, Location, Opened, Synchronous};
 use crate::receipt::Receipt;
 use crate::writer::{self, Job, Writer};
 
@@ -20,7 +20,6 @@ use crate::writer::{self, Job, Writer};
 #[derive(Debug)]
 pub struct Store {
     pub(crate) opened: Opened,
-    pub(crate) clock: Clock,
     jobs: mpsc::Sender<Job>,
     task: JoinHandle<()>,
     estates: Mutex<Estates>,
@@ -31,11 +30,14 @@ pub struct Store {
 pub struct Options {
     /// What tells the time of receipt.
     pub clock: Clock,
+    /// How a commit waits for the disk.
+    #[doc(hidden)]
+    pub synchronous: Synchronous,
 }
 
 impl Default for Options {
     fn default() -> Options {
-        Options { clock: Clock::system() }
+        Options { clock: Clock::system(), synchronous: Synchronous::Full }
     }
 }
 
@@ -55,10 +57,10 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub async fn open_with(location: &Location, options: Options) -> Result<Store, StoreError> {
-        let opened = open::open(location).await?;
+        let opened = open::open(location, options.synchronous).await?;
         let (jobs, task) =
             writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
-        let store = Store { opened, clock: options.clock, jobs, task, estates: Mutex::default() };
+        let store = Store { opened, jobs, task, estates: Mutex::default() };
         let stale: Option<(i64,)> =
             store.reading().await?.row("SELECT 1 FROM stale LIMIT 1", &[]).await?;
         if stale.is_some() {
@@ -113,10 +115,10 @@ impl Store {
     /// If the writing task has broken down.
     pub async fn close(self) -> Result<(), StoreError> {
         let gone = self.gone();
-        drop(self.jobs);
-        self.task.await.map_err(|_| gone)?;
+        // The writer last: whoever closes last tidies up.
         self.opened.reader.close().await;
-        Ok(())
+        drop(self.jobs);
+        self.task.await.map_err(|_| gone)
     }
 
     pub(crate) async fn reading(&self) -> Result<Conn, StoreError> {

@@ -14,6 +14,7 @@ use crate::error::StoreError;
 use crate::head::{signed, unsigned};
 use crate::people::uuid;
 use crate::read::heads;
+use crate::standing;
 use crate::store::{AsyncAct, Store};
 use crate::touch::shapes;
 use crate::writer::Writer;
@@ -100,7 +101,7 @@ impl AsyncAct<u64> for Rebuild {
                     .collect()
             };
             conn.run("DELETE FROM standing", &[]).await?;
-            crate::standing::mark(&mut conn, false, &machines.iter().cloned().collect()).await?;
+            standing::mark(&mut conn, false, &machines.iter().cloned().collect()).await?;
             Ok(machines.len() as u64)
         }
         .await;
@@ -144,7 +145,11 @@ async fn all(conn: &mut Conn, verified: &mut Verified) -> Result<Option<Misfit>,
     if let Some(misfit) = beside(conn).await? {
         return Ok(Some(misfit));
     }
-    whole_file(conn).await
+    if let Some(misfit) = whole_file(conn).await? {
+        return Ok(Some(misfit));
+    }
+    let what = standing::misfit(conn).await?;
+    Ok(what.map(|what| Misfit { scope: None, index: None, id: None, what }))
 }
 
 type Stored =

@@ -184,9 +184,7 @@ impl Writer {
             return Ok((done, false));
         }
         let mut machines = done.touched.machines.clone();
-        if !done.touched.all {
-            machines.extend(standing::machines_of(conn, &done.touched.sites).await?);
-        }
+        machines.extend(standing::machines_of(conn, &mut self.estates, &done.touched.sites).await?);
         if done.touched.all || machines.len() > AT_ONCE {
             standing::mark(conn, done.touched.all, &machines).await?;
             return Ok((done, true));

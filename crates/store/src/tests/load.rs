@@ -1,0 +1,169 @@
+//! Files go in whole or row by row, once, and can be taken back.
+
+use super::*;
+use crate::{LoadOptions, Loaded, StoreError};
+
+fn rows(count: u32) -> Vec<Draft> {
+    (0..count)
+        .map(|i| {
+            let at = ["fernhollow/counter-1/1", "fernhollow/counter-2/1", "mossgate/counter-1/1"];
+            imported(at[i as usize % 3], 1 + i % 28, &format!("{}.{} mL", 28 + i % 4, i / 4))
+        })
+        .collect()
+}
+
+fn options(all_or_nothing: bool) -> LoadOptions {
+    LoadOptions { name: "catches.csv".to_owned(), hash: "ab".to_owned(), all_or_nothing }
+}
+
+async fn load(place: &Place, drafts: &[Draft], all_or_nothing: bool) -> Result<Loaded, StoreError> {
+    let mut loader = place.store.loader(options(all_or_nothing), |_| {}).await?;
+    for draft in drafts {
+        loader.push(draft.clone()).await?;
+    }
+    loader.finish().await
+}
+
+async fn catches(place: &Place) -> i64 {
+    place.count("SELECT count(*) FROM record WHERE kind = 'catch-taken'").await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_same_file_again_adds_nothing() {
+    let place = furnished().await;
+    let drafts = rows(12_000);
+    let mut steps = Vec::new();
+    {
+        let mut loader =
+            place.store.loader(options(false), |p| steps.push(p.drafts)).await.unwrap();
+        for draft in &drafts {
+            loader.push(draft.clone()).await.unwrap();
+        }
+        let loaded = loader.finish().await.unwrap();
+        assert_eq!((loaded.added, loaded.already_there, loaded.refused), (12_000, 0, 0));
+    }
+    assert_eq!(steps, [5_000, 10_000, 12_000]);
+    let again = load(&place, &drafts, false).await.unwrap();
+    assert_eq!((again.added, again.already_there, again.load), (0, 12_000, None));
+    assert_eq!(place.store.loads().await.unwrap().len(), 1);
+    assert_eq!(catches(&place).await, 12_000);
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+    let shown = place.projection().await;
+    place.store.rebuild().await.unwrap();
+    same(&place.projection().await, &shown);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_same_rows_one_by_one_come_to_the_same() {
+    let (bulk, single) = (furnished().await, furnished().await);
+    let drafts = rows(60);
+    load(&bulk, &drafts, false).await.unwrap();
+    for draft in drafts {
+        single.store.append(vec![draft]).await.unwrap();
+    }
+    same(&bulk.projection().await, &single.projection().await);
+    // But for the time of receipt, the ledgers are the same.
+    let records = "SELECT scope, idx, bytes FROM record ORDER BY scope, idx";
+    let a: Vec<(String, i64, Vec<u8>)> = bulk.ask(records, &[]).await;
+    let b: Vec<(String, i64, Vec<u8>)> = single.ask(records, &[]).await;
+    assert_eq!(a, b);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_bad_row_is_refused_and_the_good_ones_load() {
+    let place = furnished().await;
+    let mut drafts = rows(6_000);
+    drafts[5_500].record.at = "later".to_owned();
+    let loaded = load(&place, &drafts, false).await.unwrap();
+    assert_eq!((loaded.added, loaded.refused, loaded.drafts), (5_999, 1, 6_000));
+    assert_eq!(loaded.refusals[0].position, 5_500);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn all_or_nothing_leaves_nothing_at_a_bad_row() {
+    let place = furnished().await;
+    let before = (place.store.heads().await.unwrap(), place.projection().await);
+    let mut drafts = rows(6_000);
+    drafts[5_500].record.at = "later".to_owned();
+    let refused = load(&place, &drafts, true).await.unwrap_err();
+    assert!(matches!(&refused, StoreError::Drafts(r) if r[0].position == 5_500), "{refused}");
+    assert_eq!((place.store.heads().await.unwrap(), place.projection().await), before);
+    assert!(place.store.loads().await.unwrap().is_empty());
+    // And the store goes on.
+    drafts.truncate(5_500);
+    assert_eq!(load(&place, &drafts, true).await.unwrap().added, 5_500);
+    assert_eq!(place.store.week(9, None).await.unwrap().behind, 0);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_abandoned_all_or_nothing_load_leaves_nothing_and_holds_nobody_up() {
+    let place = furnished().await;
+    let mut loader = place.store.loader(options(true), |_| {}).await.unwrap();
+    for draft in rows(5_001) {
+        loader.push(draft).await.unwrap();
+    }
+    drop(loader);
+    place.store.append(vec![caught("fernhollow/counter-1/1", 2, "30 mL")]).await.unwrap();
+    assert_eq!(catches(&place).await, 1);
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn single_acts_get_their_turn_during_a_load() {
+    let place = furnished().await;
+    let mut loader = place.store.loader(options(false), |_| {}).await.unwrap();
+    let drafts = rows(15_000);
+    let store = &place.store;
+    let act = async move {
+        store.append(vec![caught("fernhollow/counter-1/1", 2, "30 mL")]).await.unwrap()
+    };
+    let mut act = Box::pin(act);
+    let mut answered = None;
+    for (i, draft) in drafts.into_iter().enumerate() {
+        loader.push(draft).await.unwrap();
+        if answered.is_none() && futures::poll!(&mut act).is_ready() {
+            answered = Some(i);
+        }
+    }
+    loader.finish().await.unwrap();
+    assert!(answered.is_some_and(|i| i < 14_999), "{answered:?}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_undone_load_can_be_brought_in_again() {
+    let place = furnished().await;
+    let empty = place.projection().await;
+    let drafts = rows(6_100);
+    // Two rows came by other ways before, and are not the load's to withdraw.
+    place.store.append(drafts[..2].to_vec()).await.unwrap();
+    let two = place.projection().await;
+    assert_ne!(two, empty);
+    let loaded = load(&place, &drafts, false).await.unwrap();
+    assert_eq!((loaded.added, loaded.already_there), (6_098, 2));
+    let full = place.projection().await;
+    let id = loaded.load.unwrap();
+    assert_eq!(place.store.undo(id, None).await.unwrap(), 6_098);
+    same(&place.projection().await, &two);
+    assert_eq!(place.store.undo(id, None).await.unwrap(), 0);
+    assert!(place.store.loads().await.unwrap()[0].undone_ms.is_some());
+
+    let again = load(&place, &drafts, true).await.unwrap();
+    assert_eq!((again.added, again.already_there, again.conflicts), (6_098, 2, 0));
+    same(&place.projection().await, &full);
+    let third = load(&place, &drafts, true).await.unwrap();
+    assert_eq!((third.added, third.already_there), (0, 6_100));
+    assert_eq!(place.store.undo(again.load.unwrap(), None).await.unwrap(), 6_098);
+    same(&place.projection().await, &two);
+    assert_eq!(load(&place, &drafts, false).await.unwrap().added, 6_098);
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+    let missing = place.store.undo(Uuid::nil(), None).await.unwrap_err();
+    assert_eq!(missing.kind().exit_code(), 2);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estate_can_be_loaded_as_well() {
+    let (bulk, single) = (place().await, furnished().await);
+    load(&bulk, &estate_drafts(), true).await.unwrap();
+    assert_eq!(bulk.store.estate().await.unwrap(), single.store.estate().await.unwrap());
+    same(&bulk.projection().await, &single.projection().await);
+}
