@@ -1,1 +1,13 @@
-//! Stub.
+//! What is printed: the machine sheet.
+//!
+//! A [`sheet::MachineSheet`] is plain data, computed once from the estate. It
+//! is then shown as text for a terminal or as one HTML document that a browser
+//! opens from a file and prints: no script, nothing fetched, black on white.
+//!
+//! # What this crate does not do
+//!
+//! It reads no file and no clock, and it decides nothing: windows and acts are
+//! those of `measure`, so that what the sheet says at the machine is what the
+//! program says when the sheet is keyed in.
+
+pub mod sheet;

@@ -1,0 +1,276 @@
+//! How a line is caught with its measure, and what its readings mean.
+
+use ouncewise_estate::{Key, Line, MarksRead, MeasureKind, Reads};
+use ouncewise_measure::showing::can_show;
+use ouncewise_measure::{
+    Act, Draw, MarkSide, Millilitres, Seconds, Setup, ShowError, Showing, Verdict,
+};
+
+use super::legend::Note;
+use super::probe::{Edges, Probe, Reading};
+use super::readout::Readout;
+use super::row::{Leave, Pen, PenAmount, Says, Water, Window};
+use super::setting::how_far;
+
+/// A window narrower than this part of the tolerance leaves nearly every good line undecided.
+const USABLE: f64 = 0.25;
+
+/// More of the recipe's draws than this are not worth pouring away for one catch.
+const MOST_DRAWS: u32 = 3;
+
+/// How a line is caught, and what its readings mean.
+pub(super) struct Catching {
+    pub draw: String,
+    pub water: Option<Water>,
+    pub says: Says,
+    pub how_far: String,
+    pub pen: Pen,
+    pub note: Option<Note>,
+}
+
+/// A measure that is kept at the site.
+pub(super) struct Kept<'a> {
+    pub key: &'a Key,
+    pub kind: &'a MeasureKind,
+    /// The line as it is set up with it.
+    pub setup: Setup,
+}
+
+/// How one line is caught with `kept`; `others` are the site's other measures.
+pub(super) fn catching(
+    line: &Line,
+    kept: &Kept<'_>,
+    others: &[Kept<'_>],
+) -> Result<Catching, ShowError> {
+    let recipe = kept.setup.aim.draw;
+    if let (Some(mark), Draw::Doses(_)) = (only_mark(kept.kind), recipe) {
+        return marks(line, kept, others, mark);
+    }
+    let (probe, edges) = probe(kept)?;
+    let readout = readout(kept, probe.reading);
+    let (leave, note) = match leave(edges, readout) {
+        Some((least, most)) => (Leave::Between { least, most }, None),
+        None => undecidable(&probe, kept, others),
+    };
+    let fewer_is_more = matches!(probe.reading, Reading::Seconds(_));
+    let side = |edge: Option<f64>, down: bool| {
+        edge.map(|at| readout.print(if down { readout.down(at) } else { readout.up(at) }))
+    };
+    let draw = match probe.reading {
+        Reading::Seconds(mark) => {
+            format!("fill to {}, time it", Readout::of(kept.kind).amount(mark))
+        }
+        Reading::Volume(draw) | Reading::Mass(draw) if draw == recipe => line.draw.to_string(),
+        Reading::Volume(draw) | Reading::Mass(draw) => format!("{draw} at once"),
+    };
+    let draws = match probe.reading {
+        Reading::Volume(Draw::Doses(doses)) | Reading::Mass(Draw::Doses(doses)) => f64::from(doses),
+        _ => 1.0,
+    };
+    let one_draw = match probe.reading {
+        Reading::Seconds(mark) => Readout::of(kept.kind).amount(mark),
+        _ => readout.amount(probe.right / draws),
+    };
+    let by_hand = matches!(kept.setup.timer, ouncewise_measure::Timer::Hand { .. });
+    Ok(Catching {
+        draw,
+        water: line.water.map(|water| {
+            let edges = probe.water_edges().map(|(least, most)| {
+                let readout = Readout::of(kept.kind);
+                (readout.print(readout.up(least)), readout.print(readout.down(most)))
+            });
+            Water { asks: water.target.to_string(), leave: edges, unit: Readout::of(kept.kind).unit.symbol() }
+        }),
+        how_far: how_far(&kept.setup, probe.right, readout, &one_draw),
+        says: Says::Windows(Window {
+            unit: readout.unit.symbol(),
+            too_little: side(edges.too_little, !fewer_is_more),
+            leave,
+            too_much: side(edges.too_much, fewer_is_more),
+            fewer_is_more,
+        }),
+        pen: match probe.reading {
+            Reading::Seconds(mark) => Pen {
+                amount: PenAmount::Given { amount: Readout::of(kept.kind).amount(mark) },
+                seconds: true,
+            },
+            Reading::Volume(draw) | Reading::Mass(draw) => Pen {
+                amount: PenAmount::Number { unit: readout.unit.symbol() },
+                seconds: by_hand && matches!(draw, Draw::Time(_)),
+            },
+        },
+        note,
+    })
+}
+
+/// The mark of a cup that has no other.
+fn only_mark(kind: &MeasureKind) -> Option<Millilitres> {
+    match kind.reads {
+        Reads::Vessel { marks: MarksRead::One(mark), .. } => mark.volume(),
+        _ => None,
+    }
+}
+
+fn readout(kept: &Kept<'_>, reading: Reading) -> Readout {
+    match reading {
+        Reading::Seconds(_) => Readout::seconds(),
+        _ => Readout::of(kept.kind),
+    }
+}
+
+/// The readings that leave a line alone, rounded inwards to what can be read; `None` if none is left.
+fn leave(edges: Edges, readout: Readout) -> Option<(String, String)> {
+    let (least, most) = edges.leave?;
+    let (least, most) = (readout.up(least), readout.down(most));
+    (least <= most).then(|| (readout.print(least), readout.print(most)))
+}
+
+/// The smallest catch that can show a good line on target with a usable window; else the recipe's own draw.
+fn probe<'a>(kept: &'a Kept<'_>) -> Result<(Probe<'a>, Edges), ShowError> {
+    let setup = &kept.setup;
+    let reading = |draw: Draw| match (kept.kind.reads.clone(), only_mark(kept.kind), draw) {
+        (Reads::Scale { .. }, ..) => Reading::Mass(draw),
+        (_, Some(mark), Draw::Time(_)) => Reading::Seconds(mark.0),
+        _ => Reading::Volume(draw),
+    };
+    let first = Probe::new(setup, reading(setup.aim.draw))?;
+    let edges = first.edges();
+    if matches!(first.reading, Reading::Seconds(_)) || usable(&first, edges) {
+        return Ok((first, edges));
+    }
+    for times in 2..=MOST_DRAWS {
+        let Some(draw) = longer(setup, edges, times) else { continue };
+        let probe = Probe::new(setup, reading(draw))?;
+        if !holds(kept, &probe) {
+            break;
+        }
+        let longer = probe.edges();
+        if usable(&probe, longer) || edges.leave.is_none() && longer.leave.is_some() {
+            return Ok((probe, longer));
+        }
+    }
+    Ok((first, edges))
+}
+
+fn usable(probe: &Probe<'_>, edges: Edges) -> bool {
+    let band = 2.0 * probe.setup.aim.tolerance * probe.right;
+    edges.leave.is_some_and(|(least, most)| most - least >= USABLE * band)
+}
+
+/// So many of the recipe's draws in one catch. A longer time says something of the portion only where the family states
+/// its opening offset, and then only what a shorter one cannot.
+fn longer(setup: &Setup, edges: Edges, times: u32) -> Option<Draw> {
+    match setup.aim.draw {
+        Draw::Doses(doses) => Some(Draw::Doses(doses.checked_mul(times)?)),
+        Draw::Time(seconds) if setup.opening_offset.is_some() && edges.leave.is_none() => {
+            Some(Draw::Time(Seconds(seconds.0 * f64::from(times))))
+        }
+        Draw::Time(_) => None,
+    }
+}
+
+/// Whether a measure is known to hold the catch, also where it is too much by twice the tolerance.
+fn holds(kept: &Kept<'_>, probe: &Probe<'_>) -> bool {
+    let most = probe.right * (1.0 + 2.0 * probe.setup.aim.tolerance);
+    kept.kind.capacity.is_some_and(|capacity| most <= capacity.exact().to_f64())
+}
+
+/// Whether a measure is known to be too small for a catch that is right.
+pub(super) fn too_small(kept: &Kept<'_>) -> bool {
+    let Some(capacity) = kept.kind.capacity.map(|c| c.exact().to_f64()) else { return false };
+    let reading = match kept.kind.reads {
+        Reads::Scale { .. } => Reading::Mass(kept.setup.aim.draw),
+        Reads::Vessel { .. } if only_mark(kept.kind).is_some() => return false,
+        Reads::Vessel { .. } => Reading::Volume(kept.setup.aim.draw),
+    };
+    Probe::new(&kept.setup, reading).is_ok_and(|probe| probe.right > capacity)
+}
+
+/// What to do where no single reading shows the line on target.
+fn undecidable(probe: &Probe<'_>, kept: &Kept<'_>, others: &[Kept<'_>]) -> (Leave, Option<Note>) {
+    let better = others.iter().find(|other| {
+        !too_small(other)
+            && self::probe(other)
+                .is_ok_and(|(p, e)| leave(e, readout(other, p.reading)).is_some())
+    });
+    if let Some(better) = better {
+        let end = format!(
+            "on target, however often it is caught with it. {} ({}) can: use it there.",
+            better.key, better.kind.name
+        );
+        let note = Note { start: format!("{} cannot show", kept.key), end };
+        return (Leave::With { measure: better.key.to_string() }, Some(note));
+    }
+    match probe.act_when_right() {
+        Some(Act::CatchAgain) => {
+            let all = can_show(&kept.setup).ok().and_then(|c| c.decide.catches).map(|way| way.what);
+            let note = Note {
+                start: format!("One catch with {} cannot show", kept.key),
+                end: "on target. Catch as often as it says, and write down each.".to_owned(),
+            };
+            (Leave::Catches { catches: all.unwrap_or(2) }, Some(note))
+        }
+        Some(Act::Weigh { with }) => {
+            let note = Note {
+                start: format!("{} cannot show", kept.key),
+                end: format!(
+                    "on target, however often it is caught with it, and this kitchen keeps nothing that can. It takes {with}. Until then it still shows what to adjust."
+                ),
+            };
+            (Leave::Never, Some(note))
+        }
+        _ => {
+            let note = Note {
+                start: format!("{} cannot show", kept.key),
+                end: "on target. It still shows what to adjust.".to_owned(),
+            };
+            (Leave::Never, Some(note))
+        }
+    }
+}
+
+/// A cup that only says on which side of its one mark the doses stand.
+fn marks(
+    line: &Line,
+    kept: &Kept<'_>,
+    others: &[Kept<'_>],
+    mark: Millilitres,
+) -> Result<Catching, ShowError> {
+    let draw = kept.setup.aim.draw;
+    let probe = Probe::new(&kept.setup, Reading::Volume(draw))?;
+    let readout = Readout::of(kept.kind);
+    let side = |side: MarkSide| probe.at_mark(side, mark, draw).map(|showing| act(&showing));
+    let (under, at, over) = (side(MarkSide::Under)?, side(MarkSide::At)?, side(MarkSide::Over)?);
+    let shows = [&under, &at, &over].iter().any(|said| *said == LEAVE);
+    let note = if shows { None } else { undecidable(&probe, kept, others).1 };
+    let doses = match draw {
+        Draw::Doses(doses) => f64::from(doses),
+        Draw::Time(_) => 1.0,
+    };
+    let one_dose = readout.amount(probe.right / doses);
+    Ok(Catching {
+        draw: line.draw.to_string(),
+        water: None,
+        says: Says::Marks { mark: readout.amount(mark.0), under, at, over },
+        how_far: how_far(&kept.setup, probe.right, readout, &one_dose),
+        pen: Pen { amount: PenAmount::Side, seconds: false },
+        note,
+    })
+}
+
+const LEAVE: &str = "leave it";
+
+/// An act in the two or three words that fit beside a mark.
+fn act(showing: &Showing) -> String {
+    match (&showing.act, showing.verdict) {
+        (Act::LeaveAlone, Verdict::OnTarget) => LEAVE.to_owned(),
+        (Act::LeaveAlone, _) => "leave it; it shows no more".to_owned(),
+        (Act::Adjust(_) | Act::Call, _) => "adjust".to_owned(),
+        (Act::CatchMore { draw }, _) => format!("catch {draw} at once"),
+        (Act::Weigh { .. }, _) => "leave it, and measure it better".to_owned(),
+        (Act::FindFault, _) => "a fault: adjust nothing".to_owned(),
+        (Act::SeeToWater, _) => "see to the water".to_owned(),
+        (Act::CatchAgain, Verdict::OffTarget) => "off: read a number".to_owned(),
+        (Act::CatchAgain, _) => "catch again".to_owned(),
+    }
+}
