@@ -86,6 +86,21 @@ impl Seen {
         }
     }
 
+    /// Portions about which the likelihood changes fast, the vessel being out by up to `most`.
+    fn changes(&self, most: f64) -> impl Iterator<Item = f64> {
+        let (from, to) = match self.number {
+            Some(number) => {
+                let reach = 6.0 * libm::hypot(self.spread, number * self.relative);
+                (number - reach, number + reach)
+            }
+            None => (self.from, self.to),
+        };
+        [from - most, from + most, to - most, to + most]
+            .into_iter()
+            .map(|level| level / self.level)
+            .filter(|portion| *portion > 0.0 && portion.is_finite())
+    }
+
     /// How likely this catch is at a portion, the vessel being out by `error`.
     fn likelihood(&self, portion: f64, error: f64) -> f64 {
         let level = portion * self.level;
@@ -93,8 +108,6 @@ impl Seen {
         let level = level + error;
         match self.number {
             Some(number) => normal_density((number - level) / spread) / spread,
-            None if self.from == f64::NEG_INFINITY => normal_below((self.to - level) / spread),
-            None if self.to == f64::INFINITY => normal_below((level - self.from) / spread),
             None => normal_within((self.from - level) / spread, (self.to - level) / spread),
         }
     }
@@ -139,13 +152,20 @@ pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, D
             }
         }
     };
-    // In the logarithm of portion over target.
-    let inside = |x: f64| libm::log(x / view.target);
-    let (lower, upper) = (inside(view.limits.lower), inside(view.limits.upper));
-    let ends = [lower.min(-REACH * BEFORE), lower, upper, upper.max(REACH * BEFORE)];
+    // In the logarithm of portion over target, cut wherever something changes fast.
+    let limits = [view.limits.lower, view.limits.upper];
+    let changes = seen.iter().flat_map(|one| one.changes(most)).chain(limits);
+    let mut ends: Vec<f64> = changes
+        .map(|portion| libm::log(portion / view.target))
+        .filter(|x| x.abs() < REACH * BEFORE)
+        .chain([-REACH * BEFORE, REACH * BEFORE])
+        .collect();
+    ends.sort_by(f64::total_cmp);
+    ends.dedup();
     let [mut total, mut on_target, mut first, mut second] = [0.0; 4];
-    for (at, pair) in ends.windows(2).enumerate() {
-        for (x, weight) in points(pair[0], pair[1], 32) {
+    for pair in ends.windows(2) {
+        let inside = view.limits.hold(view.target * libm::exp(0.5 * (pair[0] + pair[1])));
+        for (x, weight) in points(pair[0], pair[1], 6) {
             let portion = view.target * libm::exp(x);
             let mass = weight * normal_density(x / BEFORE) * likelihood(portion);
             // Moments about the target, so that a narrow result keeps its digits.
@@ -153,7 +173,7 @@ pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, D
             total += mass;
             first += mass * away;
             second += mass * away * away;
-            if at == 1 {
+            if inside {
                 on_target += mass;
             }
         }

@@ -84,8 +84,11 @@ impl Parts {
         for parts in all {
             count += 1.0;
             for (at, (total, u)) in sum.0.iter_mut().zip(parts.0).enumerate() {
-                if at < FIRST_PASSING { *total += u } else { *total = libm::hypot(*total, u) }
+                *total += if at < FIRST_PASSING { u } else { u * u };
             }
+        }
+        for total in &mut sum.0[FIRST_PASSING..] {
+            *total = libm::sqrt(*total);
         }
         sum.scaled(1.0 / count)
     }

@@ -187,7 +187,8 @@ impl Portion {
         if self.over == 0.0 && self.under == 0.0 {
             return f64::from(limits.hold(self.value));
         }
-        let from = |limit: f64| (limit - self.value) / libm::hypot(self.over, limit * self.under);
+        let (over, under) = (self.over * self.over, self.under * self.under);
+        let from = |limit: f64| (limit - self.value) / libm::sqrt(over + limit * limit * under);
         let (low, high) = (from(limits.lower), from(limits.upper));
         if self.degrees_of_freedom == f64::INFINITY {
             normal_within(low, high)
