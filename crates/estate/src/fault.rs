@@ -70,12 +70,18 @@ pub fn nearest<'a>(
     candidates: impl IntoIterator<Item = &'a str>,
 ) -> Option<&'a str> {
     let wanted = written.to_lowercase();
-    candidates
-        .into_iter()
-        .map(|c| (strsim::damerau_levenshtein(&wanted, &c.to_lowercase()), c))
-        .filter(|(distance, c)| *distance <= 1.max(c.chars().count() / 3))
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, c)| c)
+    let length = wanted.chars().count();
+    let near = |candidate: &'a str| {
+        let long = candidate.chars().count();
+        let most = 1.max(long / 3);
+        // The distance is at least the difference of the lengths.
+        if long.abs_diff(length) > most {
+            return None;
+        }
+        let distance = strsim::damerau_levenshtein(&wanted, &candidate.to_lowercase());
+        (distance <= most).then_some((distance, candidate))
+    };
+    candidates.into_iter().filter_map(near).min_by_key(|(distance, _)| *distance).map(|(_, c)| c)
 }
 
 #[cfg(test)]

@@ -16,6 +16,9 @@ use crate::machine::State;
 use crate::percent::decimal;
 use crate::setup::misfit;
 
+/// For how many unknown names the one that was meant is sought.
+const GUESSES: usize = 300;
+
 /// A name that a field uses.
 struct Name<'a> {
     field: &'static str,
@@ -43,7 +46,11 @@ impl Name<'_> {
             fields.spoil();
             return;
         }
-        let hint = match nearest(self.key, known.by_ref().map(Key::as_str)) {
+        // A wrong sheet can hold a hundred thousand unknown names: guessing what each meant would take hours.
+        let near = (named.sought.replace(named.sought.get() + 1) < GUESSES)
+            .then(|| nearest(self.key, known.by_ref().map(Key::as_str)))
+            .flatten();
+        let hint = match near {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("describe it in `{}`", self.file),
         };

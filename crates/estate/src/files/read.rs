@@ -1,5 +1,6 @@
 //! Reads all files of an estate, and tells every fault in them at its place.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use toml::de::DeTable;
@@ -34,6 +35,8 @@ pub(crate) const ESTATE_FIELDS: &[Field] = &[
 pub(crate) struct Named {
     /// Files that are not there, or could not be read whole.
     pub(crate) unread: BTreeSet<String>,
+    /// How often a name was sought that was probably meant.
+    pub(crate) sought: Cell<usize>,
     pub(crate) owners: BTreeSet<Key>,
     pub(crate) families: BTreeSet<Key>,
     pub(crate) products: BTreeSet<Key>,
