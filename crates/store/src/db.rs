@@ -173,6 +173,12 @@ impl Conn {
         Ok(all)
     }
 
+    /// Whether a query has any row.
+    pub async fn any(&mut self, sql: &str, values: &[Val<'_>]) -> Result<bool, StoreError> {
+        let row: Option<(bool,)> = self.row(&format!("SELECT EXISTS ({sql})"), values).await?;
+        Ok(row.is_some_and(|(any,)| any))
+    }
+
     /// Opens a transaction that may write. On SQLite it takes the one write lock at once,
     /// so that it never has to be given up half-way.
     pub async fn begin(&mut self) -> Result<(), StoreError> {

@@ -111,10 +111,8 @@ async fn find(conn: &mut Conn, names: &[String]) -> Result<HashMap<String, Uuid>
 }
 
 async fn erased(conn: &mut Conn, id: PersonId) -> Result<bool, StoreError> {
-    let row: Option<(i64,)> = conn
-        .row("SELECT 1 FROM person WHERE id = $1 AND name IS NULL", &[Val::B(id.0.as_bytes())])
-        .await?;
-    Ok(row.is_some())
+    conn.any("SELECT 1 FROM person WHERE id = $1 AND name IS NULL", &[Val::B(id.0.as_bytes())])
+        .await
 }
 
 /// Puts the hash of each draft's note into its record; gives the notes that are new. The same record brought again

@@ -228,9 +228,7 @@ async fn undone(
     if derived.is_empty() {
         return Ok(BTreeSet::new());
     }
-    let any: Option<(i64,)> =
-        conn.row("SELECT 1 FROM load WHERE undone_ms IS NOT NULL LIMIT 1", &[]).await?;
-    if any.is_none() {
+    if !conn.any("SELECT 1 FROM load WHERE undone_ms IS NOT NULL", &[]).await? {
         return Ok(BTreeSet::new());
     }
     let rows: Vec<(String, i64)> = conn

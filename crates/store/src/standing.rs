@@ -4,7 +4,8 @@ use std::collections::{BTreeSet, HashMap};
 
 use ouncewise_estate::Estate;
 use ouncewise_estimate::{LineRow, stand};
-use ouncewise_ledger::{Body, Record, Scope, order};
+use ouncewise_ledger::order::{self, Effective, Flag};
+use ouncewise_ledger::{Body, Record, Scope};
 
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
@@ -74,6 +75,8 @@ pub(crate) struct Memory {
 struct Known {
     records: Vec<Record>,
     rows: Vec<Row>,
+    /// A correction waits for a record that has not come yet: what counts of the next record cannot be told from these.
+    waits: bool,
 }
 
 impl Memory {
@@ -135,7 +138,7 @@ pub(crate) async fn refold(
         }
         changed
             .extend(rows.iter().filter(|new| !known.rows.contains(new)).map(|r| (at, r.clone())));
-        if let Some(size) = sizes.get(scope) {
+        if let Some(size) = sizes.get(scope).filter(|_| !known.waits) {
             memory.records += known.records.len();
             known.rows = rows;
             let (_, machines) =
@@ -183,14 +186,16 @@ fn rows(estate: &Estate, scope: &str, machine: &str, records: &mut [Record]) -> 
 
 /// Reads what counts of a machine's records (and of those of its site as a whole), and its rows.
 async fn recall(conn: &mut Conn, scope: &str, machine: &str) -> Result<Known, StoreError> {
-    let records = order::standing(records(conn, scope, machine).await?, order::no_skew);
+    let all = order::resolve(records(conn, scope, machine).await?, order::no_skew);
+    let waits = all.iter().any(|one| one.flags.contains(&Flag::UnknownRecord));
+    let records = all.into_iter().filter_map(Effective::into_standing).collect();
     let rows: Vec<Raw> = conn
         .rows(
             "SELECT line, urgency, verdict, act, caught_ms, json FROM standing WHERE scope = $1 AND machine = $2",
             &[Val::T(scope), Val::T(machine)],
         )
         .await?;
-    Ok(Known { records, rows: rows.into_iter().map(Row::from).collect() })
+    Ok(Known { records, rows: rows.into_iter().map(Row::from).collect(), waits })
 }
 
 /// All records about a machine, and about its site as a whole.
@@ -292,12 +297,12 @@ pub(crate) async fn refold_some(
     head::hold(conn, &scopes.into_iter().collect::<Vec<_>>()).await?;
     refold(conn, estates, &mut Memory::default(), &machines, &HashMap::new()).await?;
     let list: Vec<&Machine> = machines.iter().collect();
-    let _: Vec<(i64,)> = conn
+    let _: Vec<(String,)> = conn
         .ask(
             "DELETE FROM stale WHERE (scope, machine) IN (VALUES ",
             &list,
             |(scope, machine)| [Val::T(scope), Val::T(machine)],
-            ") RETURNING 1",
+            ") RETURNING scope",
         )
         .await?;
     Ok(machines.len())

@@ -61,9 +61,7 @@ impl Store {
         let (jobs, task) =
             writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
         let store = Store { opened, jobs, task, estates: Mutex::default() };
-        let stale: Option<(i64,)> =
-            store.reading().await?.row("SELECT 1 FROM stale LIMIT 1", &[]).await?;
-        if stale.is_some() {
+        if store.reading().await?.any("SELECT 1 FROM stale", &[]).await? {
             // Somebody else may be loading just now, and will fold at the end: then leave it to them.
             match store.refold_marked().await {
                 Ok(()) | Err(StoreError::Unavailable { .. }) => {}
