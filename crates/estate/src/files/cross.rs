@@ -19,6 +19,25 @@ use crate::setup::misfit;
 /// For how many unknown names the one that was meant is sought.
 const GUESSES: usize = 300;
 
+/// Whether a thing is there.
+#[derive(Clone, Copy)]
+enum Found {
+    There,
+    /// It is described, but was refused.
+    Refused,
+    Missing,
+}
+
+impl Found {
+    fn new(there: bool, named: bool) -> Self {
+        match (there, named) {
+            (true, _) => Self::There,
+            (false, true) => Self::Refused,
+            (false, false) => Self::Missing,
+        }
+    }
+}
+
 /// A name that a field uses.
 struct Name<'a> {
     field: &'static str,
@@ -36,19 +55,20 @@ impl Name<'_> {
         &self,
         fields: &mut Fields<'_>,
         named: &Named,
-        there: bool,
-        mut known: impl Iterator<Item = &'a Key> + Clone,
+        there: Found,
+        known: impl Iterator<Item = &'a Key>,
     ) {
-        if there {
-            return;
-        }
-        if named.unread.contains(self.file) || known.clone().any(|k| k == self.key) {
-            fields.spoil();
-            return;
+        match there {
+            Found::There => return,
+            Found::Missing if !named.unread.contains(self.file) => {}
+            Found::Refused | Found::Missing => {
+                fields.spoil();
+                return;
+            }
         }
         // A wrong sheet can hold a hundred thousand unknown names: guessing what each meant would take hours.
         let near = (named.sought.replace(named.sought.get() + 1) < GUESSES)
-            .then(|| nearest(self.key, known.by_ref().map(Key::as_str)))
+            .then(|| nearest(self.key, known.map(Key::as_str)))
             .flatten();
         let hint = match near {
             Some(near) => format!("did you mean `{near}`?"),
@@ -67,7 +87,7 @@ pub(crate) fn site(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
         Name { field: "owner", code: code::UNKNOWN_OWNER, what: "owner", key, file: GROUP }.check(
             fields,
             named,
-            owner.is_some(),
+            Found::new(owner.is_some(), named.owners.contains(key)),
             named.owners.iter(),
         );
         warn_retired(fields, "owner", !retired && owner.is_some_and(|o| o.retired), "owner", key);
@@ -82,7 +102,12 @@ pub(crate) fn site(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
         let kind = estate.measures.get(key);
         let what = "kind of measure";
         Name { field: "measures", code: code::UNKNOWN_MEASURE_KIND, what, key, file: MEASURES }
-            .check(fields, named, kind.is_some(), named.measures.iter());
+            .check(
+                fields,
+                named,
+                Found::new(kind.is_some(), named.measures.contains(key)),
+                named.measures.iter(),
+            );
         let clash = !retired && !piece.retired && kind.is_some_and(|m| m.retired);
         warn_retired(fields, "measures", clash, what, key);
     }
@@ -98,14 +123,19 @@ pub(crate) fn machine(fields: &mut Fields<'_>, estate: &Estate, named: &mut Name
         Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key, file: SITES }.check(
             fields,
             named,
-            estate.sites.contains_key(key),
+            Found::new(estate.sites.contains_key(key), named.sites.contains_key(key)),
             named.sites.keys(),
         );
     }
     if let Some(key) = &fields.peek("family") {
         let family = estate.families.get(key);
         Name { field: "family", code: code::UNKNOWN_FAMILY, what: "family", key, file: FAMILIES }
-            .check(fields, named, family.is_some(), named.families.iter());
+            .check(
+                fields,
+                named,
+                Found::new(family.is_some(), named.families.contains(key)),
+                named.families.iter(),
+            );
         warn_retired(
             fields,
             "family",
@@ -138,7 +168,7 @@ pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
         Name { field: "site", code: code::UNKNOWN_SITE, what: "site", key, file: SITES }.check(
             fields,
             named,
-            place.is_some(),
+            Found::new(place.is_some(), named.sites.contains_key(key)),
             named.sites.keys(),
         );
     }
@@ -151,7 +181,12 @@ pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
             key,
             file: PRODUCTS,
         }
-        .check(fields, named, product.is_some(), named.products.iter());
+        .check(
+            fields,
+            named,
+            Found::new(product.is_some(), named.products.contains(key)),
+            named.products.iter(),
+        );
         warn_retired(
             fields,
             "product",
@@ -165,7 +200,7 @@ pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
         let piece = place.measures.get(key);
         let what = format!("measure at {site} called");
         Name { field: "measure", code: code::UNKNOWN_MEASURE, what: &what, key, file: SITES }
-            .check(fields, named, piece.is_some(), place.measures.keys());
+            .check(fields, named, Found::new(piece.is_some(), false), place.measures.keys());
         warn_retired(
             fields,
             "measure",
@@ -180,7 +215,10 @@ pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
     Name { field: "machine", code: code::UNKNOWN_MACHINE, what: &what, key, file: MACHINES }.check(
         fields,
         named,
-        place.machines.contains_key(key),
+        Found::new(
+            place.machines.contains_key(key),
+            named.machines.contains_key(&(site.clone(), key.clone())),
+        ),
         here,
     );
     if let Some(family) = estate.family_of(site, key) {
