@@ -1,2 +1,49 @@
-//! The `ouncewise` command line.
-fn main() {}
+//! The `ouncewise` command line: parse, call, print (for people or as JSON), exit code.
+
+mod args;
+mod commands;
+mod exit;
+mod output;
+mod phrase;
+mod report;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Arguments, Command};
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let output = Output::new(&arguments.global);
+    match run(&arguments.command, &output) {
+        Ok(exit) => exit.into(),
+        Err(failure) => {
+            output.failure(&failure);
+            failure.exit.into()
+        }
+    }
+}
+
+fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
+    match command {
+        Command::Demo(args) => commands::demo::run(args, output),
+        Command::New(args) => commands::new::run(args, output),
+        Command::Check(args) => commands::check::run(args, output),
+        Command::Load(args) => commands::load::run(args, output),
+        Command::Export(args) => commands::export::run(args, output),
+        Command::Week(args) => commands::week::run(args, output),
+        Command::Line(args) => commands::line::run(args, output),
+        Command::Sheet(args) => commands::sheet::run(args, output),
+        Command::Calc(args) => commands::calc::run(args, output),
+        Command::Ledger(args) => commands::ledger::run(args, output),
+        Command::Rebuild(args) => commands::rebuild::run(args, output),
+        Command::Verify(args) => commands::verify::run(args, output),
+        Command::Backup(args) => commands::backup::run(args, output),
+        Command::Restore(args) => commands::restore::run(args, output),
+        Command::Forget(args) => commands::forget::run(args, output),
+        Command::Schema(args) => commands::schema::run(args, output),
+    }
+}

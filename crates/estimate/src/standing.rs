@@ -22,6 +22,8 @@ pub struct LineRow {
     pub verdict: Option<Told>,
     /// The kind of the one act.
     pub act: ActKind,
+    /// Key of the measure that cannot decide about it, however often it is caught; where the act is to weigh.
+    pub undecided_by: Option<String>,
     /// The instant of the latest catch, in milliseconds since 1970 UTC.
     pub caught_ms: Option<i64>,
     /// All of it.
@@ -234,6 +236,10 @@ fn row(estate: &Estate, address: Address, story: &[Event]) -> LineRow {
         urgency: in_use.then(|| urgency(&standing)),
         verdict: standing.verdict,
         act: standing.act,
+        undecided_by: match (standing.act, &standing.latest) {
+            (ActKind::Weigh, Some(latest)) => Some(latest.measure.clone()),
+            _ => None,
+        },
         caught_ms: latest.visit.map(|visit| visit.instant.as_millisecond()),
         standing,
     }

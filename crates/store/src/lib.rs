@@ -38,7 +38,7 @@ pub use load::{Load, LoadOptions, Loaded, Loader};
 pub use open::Synchronous;
 pub use open::{FILE, Location};
 pub use people::{Note, Person};
-pub use read::{Conflict, Event, History, Week, WeekRow};
+pub use read::{CannotDecide, Conflict, Event, History, Week, WeekRow};
 pub use receipt::{Outcome, Receipt, Refusal};
 pub use store::{Options, Store};
 pub use verify::{Misfit, Verified};

@@ -25,8 +25,23 @@ pub struct Week {
     pub lines: u64,
     /// How many of them have which verdict: `on-target`, `off-target`, `undecided`; the rest has none.
     pub verdicts: Vec<(String, u64)>,
+    /// Measures that cannot decide about lines in use, those with the most lines first, at most ten.
+    pub cannot_decide: Vec<CannotDecide>,
     /// Machines whose records are newer than what is shown here, because a load is under way.
     pub behind: u64,
+}
+
+/// A measure with which no number of catches can decide about some lines.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct CannotDecide {
+    /// Key of the site.
+    pub site: String,
+    /// Key of the measure.
+    pub measure: String,
+    /// How many lines.
+    pub lines: u64,
+    /// What would do for one of them, in a sentence.
+    pub advice: String,
 }
 
 /// One line and where it stands.
@@ -126,6 +141,7 @@ impl Store {
                 conn.row("SELECT count(*) FROM stale WHERE scope = $1", &[Val::T(site)]).await?
             }
         };
+        let cannot_decide = cannot_decide(&mut conn, site).await?;
         let rows = rows
             .into_iter()
             .map(|(urgency, json)| Ok(WeekRow { urgency, standing: standing(&conn, &json)? }))
@@ -137,6 +153,7 @@ impl Store {
                 .into_iter()
                 .filter_map(|(verdict, n)| Some((verdict?, unsigned(n))))
                 .collect(),
+            cannot_decide,
             behind: behind.map_or(0, |(n,)| unsigned(n)),
         })
     }
@@ -282,6 +299,47 @@ impl Store {
             })
             .collect())
     }
+}
+
+/// The measures that cannot decide, at one site or in the group.
+async fn cannot_decide(
+    conn: &mut Conn,
+    site: Option<&str>,
+) -> Result<Vec<CannotDecide>, StoreError> {
+    let counts: Vec<(String, String, i64)> = match site {
+        None => {
+            conn.rows(
+                "SELECT scope, undecided_by, count(*) FROM standing \
+                 WHERE undecided_by IS NOT NULL AND urgency IS NOT NULL \
+                 GROUP BY scope, undecided_by ORDER BY count(*) DESC, scope, undecided_by LIMIT 10",
+                &[],
+            )
+            .await?
+        }
+        Some(site) => {
+            conn.rows(
+                "SELECT scope, undecided_by, count(*) FROM standing \
+                 WHERE scope = $1 AND undecided_by IS NOT NULL AND urgency IS NOT NULL \
+                 GROUP BY scope, undecided_by ORDER BY count(*) DESC, scope, undecided_by LIMIT 10",
+                &[Val::T(site)],
+            )
+            .await?
+        }
+    };
+    let mut all = Vec::with_capacity(counts.len());
+    for (site, measure, lines) in counts {
+        let json: Option<(String,)> = conn
+            .row(
+                "SELECT json FROM standing WHERE scope = $1 AND undecided_by = $2 AND urgency IS NOT NULL \
+                 ORDER BY machine, line LIMIT 1",
+                &[Val::T(&site), Val::T(&measure)],
+            )
+            .await?;
+        let Some((json,)) = json else { continue };
+        let advice = standing(conn, &json)?.advice;
+        all.push(CannotDecide { site, measure, lines: unsigned(lines), advice });
+    }
+    Ok(all)
 }
 
 /// The heads of all ledgers, by name.

@@ -29,15 +29,16 @@ struct Row {
     urgency: Option<f64>,
     verdict: Option<String>,
     act: String,
+    undecided_by: Option<String>,
     caught_ms: Option<i64>,
     json: String,
 }
 
-type Raw = (String, Option<f64>, Option<String>, String, Option<i64>, String);
+type Raw = (String, Option<f64>, Option<String>, String, Option<String>, Option<i64>, String);
 
 impl From<Raw> for Row {
-    fn from((line, urgency, verdict, act, caught_ms, json): Raw) -> Row {
-        Row { line, urgency, verdict, act, caught_ms, json }
+    fn from((line, urgency, verdict, act, undecided_by, caught_ms, json): Raw) -> Row {
+        Row { line, urgency, verdict, act, undecided_by, caught_ms, json }
     }
 }
 
@@ -48,6 +49,7 @@ impl From<&LineRow> for Row {
             urgency: row.urgency,
             verdict: row.verdict.map(|v| word(&v)),
             act: word(&row.act),
+            undecided_by: row.undecided_by.clone(),
             caught_ms: row.caught_ms,
             json: serde_json::to_string(&row.standing).expect("a standing is plain data"),
         }
@@ -154,7 +156,7 @@ pub(crate) async fn refold(
         .await?;
     }
     conn.insert(
-        "INSERT INTO standing (scope, machine, line, urgency, verdict, act, caught_ms, json) VALUES ",
+        "INSERT INTO standing (scope, machine, line, urgency, verdict, act, undecided_by, caught_ms, json) VALUES ",
         &changed,
         |((scope, machine), row)| {
             [
@@ -164,12 +166,13 @@ pub(crate) async fn refold(
                 Val::Fn(row.urgency),
                 Val::Tn(row.verdict.as_deref()),
                 Val::T(&row.act),
+                Val::Tn(row.undecided_by.as_deref()),
                 Val::In(row.caught_ms),
                 Val::T(&row.json),
             ]
         },
         " ON CONFLICT (scope, machine, line) DO UPDATE SET urgency = excluded.urgency, verdict = excluded.verdict, \
-         act = excluded.act, caught_ms = excluded.caught_ms, json = excluded.json",
+         act = excluded.act, undecided_by = excluded.undecided_by, caught_ms = excluded.caught_ms, json = excluded.json",
     )
     .await
 }
@@ -191,7 +194,7 @@ async fn recall(conn: &mut Conn, scope: &str, machine: &str) -> Result<Known, St
     let records = all.into_iter().filter_map(Effective::into_standing).collect();
     let rows: Vec<Raw> = conn
         .rows(
-            "SELECT line, urgency, verdict, act, caught_ms, json FROM standing WHERE scope = $1 AND machine = $2",
+            "SELECT line, urgency, verdict, act, undecided_by, caught_ms, json FROM standing WHERE scope = $1 AND machine = $2",
             &[Val::T(scope), Val::T(machine)],
         )
         .await?;

@@ -53,6 +53,13 @@ pub(super) fn measure(setup: &Setup, better: &Better) -> String {
     format!("a scale that reads {} g{density}, or {vessel}{times}", short(step.0))
 }
 
+impl Better {
+    /// In words, for this line: `a scale that reads 0.1 g, or a vessel good to ±0.5 mL`.
+    pub fn words(&self, setup: &Setup) -> String {
+        measure(setup, self)
+    }
+}
+
 /// Two significant digits, downwards: what is asked of a measure is never rounded into too little.
 fn floor_two(value: f64) -> f64 {
     let step = libm::exp10(libm::floor(libm::log10(value)) - 1.0);

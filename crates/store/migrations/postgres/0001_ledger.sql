@@ -95,9 +95,11 @@ CREATE TABLE standing (
     urgency DOUBLE PRECISION,
     verdict TEXT,
     act TEXT NOT NULL,
+    undecided_by TEXT,
     caught_ms BIGINT,
     json TEXT NOT NULL,
     PRIMARY KEY (scope, machine, line)
 );
 CREATE INDEX standing_urgency ON standing (urgency DESC, scope, machine, line) WHERE urgency IS NOT NULL;
 CREATE INDEX standing_verdict ON standing (verdict) WHERE urgency IS NOT NULL;
+CREATE INDEX standing_undecided_by ON standing (scope, undecided_by) WHERE undecided_by IS NOT NULL AND urgency IS NOT NULL;

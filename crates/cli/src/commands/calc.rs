@@ -1,0 +1,172 @@
+//! `ouncewise calc`: verdicts without a ledger.
+
+use std::fmt::Write;
+
+use ouncewise_measure::conformity::Limits;
+use ouncewise_measure::showing::{Capability, Decide, ShowError, can_show, decide, show};
+use ouncewise_measure::{Setup, Showing, print};
+
+use crate::args::{Calc, CalcCatch, CalcMeasure, CalcWhat};
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+use crate::phrase;
+use crate::report::{CatchReport, Deciding, MeasureReport, Window};
+
+/// Runs it.
+pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
+    match &args.what {
+        CalcWhat::Catch(args) => catch(args, output),
+        CalcWhat::Measure(args) => measure(args, output),
+    }
+}
+
+fn catch(args: &CalcCatch, output: &Output) -> Result<Exit, Failure> {
+    let setup = phrase::setup(&args.setup)?;
+    if !args.water.is_empty() && args.water.len() != args.catches.len() {
+        return Err(Failure::usage(format!(
+            "{} catches and {} of water: give the water of each catch, in the same order",
+            args.catches.len(),
+            args.water.len()
+        )));
+    }
+    let catches = args
+        .catches
+        .iter()
+        .enumerate()
+        .map(|(i, text)| phrase::catch(text, args.water.get(i).map(String::as_str)))
+        .collect::<Result<Vec<_>, _>>()?;
+    let showing = show(&setup, &catches).map_err(|e| refused(&e))?;
+    let decide = decide(&setup, &catches).map_err(|e| refused(&e))?;
+    let report = CatchReport::new(&setup, &showing, decide.as_ref());
+    output.result(&report, || catch_words(&setup, &showing, &report));
+    Ok(Exit::Done)
+}
+
+fn refused(error: &ShowError) -> Failure {
+    Failure::usage(error.to_string())
+}
+
+fn limits_words(limits: Limits, unit: &str) -> String {
+    format!("{} to {} {unit}", number(limits.lower), number(limits.upper))
+}
+
+/// Three significant digits, or four from a leading one: what a person can set or read.
+fn number(value: f64) -> String {
+    print::significant(value, 4)
+}
+
+fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String {
+    let mut text = String::new();
+    let sure = print::probability(report.probability_on_target);
+    let what = if report.subject == "water" { "water" } else { "portion" };
+    let mut row = |name: &str, words: &str| {
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "{name:<10} {words}");
+    };
+    row("verdict", &format!("{} ({sure} sure that the {what} is in tolerance)", report.verdict.replace('-', " ")));
+    row("do", &report.act.advice);
+    row("because", &report.reason);
+    let limits = setup.aim.limits();
+    let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
+    if let Some(portion) = &report.portion {
+        let portion = format!("{} {unit}", print::with_uncertainty(portion.value, portion.standard_uncertainty));
+        if report.subject == "portion" {
+            row("portion", &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
+        } else {
+            row("water", &portion);
+        }
+    }
+    if let Some(rate) = &report.rate {
+        row("flow", &format!("{} {}", print::with_uncertainty(rate.value, rate.standard_uncertainty), rate.unit));
+    }
+    for (i, part) in report.budget.iter().enumerate() {
+        let share = print::percent(part.share);
+        let stays = if part.persistent { ", the same in every catch" } else { "" };
+        row(
+            if i == 0 { "doubt" } else { "" },
+            &format!("{share:>5} {} ({} {unit}{stays})", part.source, print::uncertainty(part.contribution)),
+        );
+    }
+    if !showing.first_order_enough {
+        row("method", "Monte Carlo (JCGM 101): first-order propagation is not good enough here");
+    }
+    for (i, way) in report.to_decide.iter().flat_map(|d| &d.words).enumerate() {
+        row(if i == 0 { "to decide" } else { "" }, way);
+    }
+    for caveat in &report.caveats {
+        row("mind", caveat);
+    }
+    text
+}
+
+fn measure(args: &CalcMeasure, output: &Output) -> Result<Exit, Failure> {
+    let setup = phrase::setup(&args.setup)?;
+    let capability = can_show(&setup).map_err(|e| refused(&e))?;
+    let report = MeasureReport::new(&setup, &capability);
+    output.result(&report, || measure_words(&setup, &capability, &report));
+    Ok(if report.can_show_on_target { Exit::Done } else { Exit::No })
+}
+
+fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport) -> String {
+    let mut text = String::new();
+    let mut row = |name: &str, words: &str| {
+        let _ = writeln!(text, "{name:<10} {words}");
+    };
+    let doubt = print::percent(capability.relative_doubt);
+    let tolerance = print::percent(setup.aim.tolerance);
+    row("doubt", &format!("one catch has a doubt of {doubt} (standard uncertainty); the tolerance is ±{tolerance}"));
+    for (part, share) in capability.budget.shares() {
+        row("", &format!("{:>5} {}", print::percent(share), part.source));
+    }
+    let best = print::probability(capability.best_probability);
+    row(
+        "at best",
+        &if report.can_show_on_target {
+            format!("a dead-centre catch is {best} sure: it can show that a line is on target")
+        } else {
+            format!("even a dead-centre catch is only {best} sure: one catch can never show that a line is on target")
+        },
+    );
+    let mut window = |name: &str, unit: &str, window: &Option<Window>| {
+        let Some(window) = window else { return };
+        if let Some((from, to)) = window.on_target {
+            row(name, &format!("{} to {} {unit} shows on target", number(from), number(to)));
+        }
+        let (under, over) = window.off_target;
+        row(name, &format!("under {} or over {} {unit} shows off target", number(under), number(over)));
+    };
+    window("reading", &report.unit, &report.amount);
+    window("seconds", &format!("s to {} mL", report.fill_to.map_or_else(String::new, number)), &report.seconds);
+    for (i, way) in report.to_decide.words.iter().enumerate() {
+        row(if i == 0 { "to decide" } else { "" }, way);
+    }
+    text
+}
+
+impl Deciding {
+    /// What it would take to decide, as data and in words.
+    pub fn new(setup: &Setup, decide: &Decide, unit: &str) -> Self {
+        let poured = |amount: f64| format!("pours away {} {unit}", print::significant(amount, 2));
+        let mut words = Vec::new();
+        if let Some(way) = decide.catches {
+            let catches = if way.what == 1 { "catch" } else { "catches" };
+            words.push(format!("{} {catches} in all with this measure ({})", way.what, poured(way.poured)));
+        }
+        if let Some(way) = decide.longer {
+            words.push(format!("one draw of {} with this measure ({})", way.what, poured(way.poured)));
+        }
+        if let Some(way) = decide.better {
+            words.push(format!("{} ({})", way.what.words(setup), poured(way.poured)));
+        }
+        if words.is_empty() {
+            words.push("nothing decides while the line stands so near to its limit: act on the advice".to_owned());
+        }
+        Self {
+            needed: decide.needed,
+            catches: decide.catches.map(|way| way.what),
+            longer: decide.longer.map(|way| way.what.to_string()),
+            better: decide.better.map(|way| way.what.words(setup)),
+            words,
+        }
+    }
+}

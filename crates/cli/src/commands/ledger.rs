@@ -1,0 +1,70 @@
+//! `ouncewise ledger`: the ledgers as files, for a verifier that does not trust this program.
+
+use std::fs::File;
+use std::io::{BufWriter, Write};
+
+use serde_json::json;
+
+use super::{folder, opened};
+use crate::args::Ledger;
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+
+/// How many leaves are read at once.
+const PAGE: u32 = 2_000;
+
+/// Runs it: for each ledger `NAME.jsonl`, a leaf a line, and `NAME.checkpoint`.
+pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
+    folder::empty(&args.dir)?;
+    opened::block_on(async {
+        let store = opened::existing(&args.data).await?;
+        let estate = store.estate_at("").await?;
+        let origin = origin(&estate.group.name);
+        let heads = store.heads().await?;
+        let bar = output.progress(Some(heads.iter().map(|head| head.size).sum()), "writing");
+        for head in &heads {
+            let name = head.site.as_str().trim_start_matches('@');
+            let path = args.dir.join(format!("{name}.jsonl"));
+            let file = File::create_new(&path).map_err(|e| Failure::io(&path, &e))?;
+            let mut file = BufWriter::new(file);
+            let mut from = 0;
+            while from < head.size {
+                let leaves = store.leaves(&head.site, from, PAGE).await?;
+                // Others may be appending: only what the head speaks of belongs here.
+                for leaf in leaves.iter().take(usize::try_from(head.size - from).unwrap_or(usize::MAX)) {
+                    file.write_all(leaf)
+                        .and_then(|()| file.write_all(b"\n"))
+                        .map_err(|e| Failure::io(&path, &e))?;
+                }
+                if leaves.is_empty() {
+                    break;
+                }
+                from += leaves.len() as u64;
+                bar.inc(leaves.len() as u64);
+            }
+            file.flush().map_err(|e| Failure::io(&path, &e))?;
+            let checkpoint = ouncewise_ledger::checkpoint::Checkpoint::new(
+                &format!("{origin}/{}", head.site),
+                head.size,
+                head.root,
+            )
+            .map_err(|e| Failure::data(e.to_string()))?;
+            let path = args.dir.join(format!("{name}.checkpoint"));
+            std::fs::write(&path, checkpoint.to_string()).map_err(|e| Failure::io(&path, &e))?;
+        }
+        bar.finish_and_clear();
+        store.close().await?;
+        let ledgers = heads.len();
+        output.result(&json!({ "ledgers": ledgers, "dir": args.dir }), || {
+            format!("{ledgers} ledgers written to {}; keep the checkpoints elsewhere\n", args.dir.display())
+        });
+        Ok(Exit::Done)
+    })
+}
+
+/// A name for the group that can stand in a line of a checkpoint.
+fn origin(group: &str) -> String {
+    let origin: String =
+        group.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    if origin.is_empty() { "ouncewise".to_owned() } else { origin }
+}

@@ -1,0 +1,31 @@
+//! `ouncewise load catches` and its siblings: files with known columns.
+
+use jiff::Timestamp;
+use ouncewise_estate::sheets::{Door, Known, Table};
+
+use super::rows;
+use crate::args::LoadFile;
+use crate::commands::opened;
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+
+/// Runs it. Refused rows make the exit code 65; the good ones are loaded all the same.
+pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure> {
+    let file = &args.file;
+    opened::block_on(async {
+        let store = opened::existing(&args.data).await?;
+        let estate = store.estate().await?;
+        let table = Table::open(rows::open(file)?).map_err(|r| rows::refused(file, &[r]))?;
+        let known = Known::open(table, door, &estate, Timestamp::now())
+            .map_err(|all| rows::refused(file, &all))?;
+        let report = if args.dry_run {
+            rows::try_out(known)
+        } else {
+            let name = file.file_name().map_or_else(|| "stdin".into(), |n| n.to_string_lossy());
+            rows::load(&store, known, name.into(), rows::mark(file), args.all_or_nothing, output).await?
+        };
+        store.close().await?;
+        output.result(&report, || report.words());
+        Ok(if report.refused == 0 { Exit::Done } else { Exit::Data })
+    })
+}

@@ -1,0 +1,267 @@
+//! `ouncewise load sheet`: a spreadsheet with headings of one's own, read by a mapping that is
+//! proposed, shown, corrected and remembered.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{BufRead, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
+use ouncewise_estate::sheets::{About, Mapping, Refusal, Table, TableRow};
+use ouncewise_estate::{Estate, plan};
+use ouncewise_store::Location;
+use serde::Serialize;
+
+use super::rows::{self, RowsReport};
+use crate::args::LoadSheet;
+use crate::commands::{ask, demo, opened};
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+
+#[derive(Serialize)]
+struct SheetReport {
+    mapping: Mapping,
+    /// What the estate lacks, and the sheet speaks of.
+    sets_up: Vec<String>,
+    /// Questions that still have no answer.
+    open: Vec<String>,
+    rows: RowsReport,
+}
+
+/// Runs it. Without `--yes` nothing is kept.
+pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
+    let file = &args.file;
+    let now = Timestamp::now();
+    let name = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let mut table = open(file)?;
+    let seen = table.take_rows(LOOKED_AT).map_err(|r| rows::refused(file, &[r]))?;
+    let folder = match opened::location(&args.data)? {
+        Location::Dir(dir) => Some(dir.join("mappings")),
+        Location::Url(_) => None,
+    };
+    opened::block_on(async {
+        let store = opened::make(&args.data).await?;
+        let estate = store.estate().await?;
+        let about = About { file: &name, sheet: table.sheet() };
+        let mut mapping = match &args.mapping {
+            Some(path) => read(path)?,
+            None => match folder.as_deref().and_then(|dir| remembered(dir, &seen)) {
+                Some(mapping) => {
+                    output.say("This sheet has the headings of one that was loaded before: read the same way.");
+                    mapping
+                }
+                None => mapping::propose(&seen, about, &estate, now).map_err(|r| rows::refused(file, &[r]))?,
+            },
+        };
+        for answer in &args.answer {
+            let (id, choice) = answer.split_once('=').ok_or_else(|| {
+                Failure::usage(format!("--answer `{answer}` has no `=`")).hint("write --answer 'QUESTION=CHOICE'")
+            })?;
+            mapping.set(id, choice).map_err(|r| Failure::usage(format!("--answer `{answer}`: {r}")))?;
+        }
+        if args.defaults {
+            mapping.accept_defaults();
+        } else if std::io::stdin().is_terminal() && !output.json() {
+            ask_all(&mut mapping)?;
+        }
+        if let Some(path) = &args.save_mapping {
+            fs::write(path, mapping.to_toml()).map_err(|e| Failure::io(path, &e))?;
+            output.say(&format!("The mapping is in {}: correct it, and use it with --mapping.", path.display()));
+        }
+        let wanted = mapping::estate_from(&mapping, &seen, &estate).map_err(|all| rows::refused(file, &all))?;
+        let sets_up: Vec<String> =
+            plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
+        let applied = mapping::apply(&mapping, open(file)?, &wanted, now).map_err(|all| rows::refused(file, &all))?;
+        let tried = rows::try_out(applied);
+        let mut report = SheetReport {
+            open: mapping.open().map(|q| q.id.clone()).collect(),
+            mapping,
+            sets_up,
+            rows: tried,
+        };
+        if !output.json() {
+            output.write(&words(&report, &seen, output));
+        }
+        if let Some(path) = &args.refused {
+            write_refused(path, &report.rows)?;
+        }
+        let keep = args.yes
+            || (!output.json()
+                && std::io::stdin().is_terminal()
+                && report.rows.records > 0
+                && ask::go_on("Keep it?", false)?);
+        if !keep {
+            output.say("Nothing was kept. Load it with --yes; take it back with `ouncewise load undo`.");
+        } else if args.all_or_nothing && report.rows.refused > 0 {
+            return Err(Failure::data(format!("{} refused, so nothing was loaded", report.rows.refused))
+                .hint("mend them, or leave out --all-or-nothing to load the good rows"));
+        } else {
+            grow(&store, &estate, &wanted).await?;
+            let known = store.estate().await?;
+            let applied = mapping::apply(&report.mapping, open(file)?, &known, now)
+                .map_err(|all| rows::refused(file, &all))?;
+            report.rows =
+                rows::load(&store, applied, name.clone(), rows::mark(file), false, output).await?;
+            if let Some(dir) = &folder {
+                remember(dir, &name, &report.mapping)?;
+            }
+            if !output.json() {
+                output.write(&report.rows.words());
+            }
+            output.say("Take it back with `ouncewise load undo`; see `ouncewise week`.");
+        }
+        store.close().await?;
+        if output.json() {
+            output.result(&report, String::new);
+        }
+        Ok(if report.rows.refused == 0 { Exit::Done } else { Exit::Data })
+    })
+}
+
+/// Sets up what the sheet speaks of and the estate lacks.
+async fn grow(store: &ouncewise_store::Store, estate: &Estate, wanted: &Estate) -> Result<(), Failure> {
+    let described = demo::described(estate, wanted, &opened::now());
+    if !described.is_empty() {
+        store.append(described).await?;
+    }
+    Ok(())
+}
+
+fn open(path: &Path) -> Result<Table<Box<dyn std::io::Read>>, Failure> {
+    if path.as_os_str() == "-" {
+        return Err(Failure::usage("a sheet is read twice, and stdin cannot be").hint("save it to a file first"));
+    }
+    Table::open(rows::open(path)?).map_err(|r| rows::refused(path, &[r]))
+}
+
+fn read(path: &Path) -> Result<Mapping, Failure> {
+    let text = fs::read_to_string(path).map_err(|e| Failure::io(path, &e))?;
+    Mapping::from_toml(&text).map_err(|all| rows::refused(path, &all))
+}
+
+/// A mapping that was used before for a sheet with the same headings.
+fn remembered(dir: &Path, rows: &[TableRow]) -> Option<Mapping> {
+    let mut paths: Vec<PathBuf> =
+        fs::read_dir(dir).ok()?.filter_map(|entry| Some(entry.ok()?.path())).collect();
+    paths.sort();
+    paths
+        .iter()
+        .filter_map(|path| Mapping::from_toml(&fs::read_to_string(path).ok()?).ok())
+        .find(|mapping| mapping.fits(rows))
+}
+
+fn remember(dir: &Path, name: &str, mapping: &Mapping) -> Result<(), Failure> {
+    fs::create_dir_all(dir).map_err(|e| Failure::io(dir, &e))?;
+    let slug = ouncewise_estate::Key::suggest(name).map_or_else(|| "sheet".to_owned(), |k| k.to_string());
+    let path = dir.join(format!("{slug}.toml"));
+    fs::write(&path, mapping.to_toml()).map_err(|e| Failure::io(&path, &e))
+}
+
+/// Asks what the sheet does not tell.
+fn ask_all(mapping: &mut Mapping) -> Result<(), Failure> {
+    let open: Vec<_> = mapping.open().cloned().collect();
+    let mut err = std::io::stderr();
+    for question in open {
+        loop {
+            let mut text = format!("\n{}\n", question.asks);
+            for sample in &question.sample {
+                text.push_str(&format!("    {sample}\n"));
+            }
+            if !question.choices.is_empty() {
+                text.push_str(&format!("  one of: {}\n", question.choices.join(", ")));
+            }
+            let _ = write!(err, "{text}  [{}] ", question.default).and_then(|()| err.flush());
+            let mut answer = String::new();
+            std::io::stdin()
+                .lock()
+                .read_line(&mut answer)
+                .map_err(|e| Failure::io(Path::new("stdin"), &e))?;
+            let answer = match answer.trim() {
+                "" => question.default.as_str(),
+                typed => typed,
+            };
+            match mapping.set(&question.id, answer) {
+                Ok(()) => break,
+                Err(refusal) => {
+                    let _ = writeln!(err, "  {refusal}");
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
+    let mut table = output.table(&["column", "heading", "is read as", "for example", "because"]);
+    for (number, column) in report.mapping.columns.iter().enumerate() {
+        let sample = seen
+            .iter()
+            .filter(|row| row.number > report.mapping.heading_row)
+            .map(|row| row.get(column_number(&column.letter).unwrap_or(number)))
+            .find(|cell| !cell.trim().is_empty())
+            .unwrap_or("");
+        let mut means = if column.means == Means::Nothing {
+            "(not loaded)".to_owned()
+        } else {
+            serde_json::to_value(column.means)
+                .ok()
+                .and_then(|v| v.as_str().map(ToOwned::to_owned))
+                .unwrap_or_default()
+        };
+        for more in [&column.unit, &column.state, &column.site, &column.machine, &column.line, &column.date] {
+            if let Some(more) = more {
+                means.push_str(&format!(", {more}"));
+            }
+        }
+        table.add_row([&column.letter, &column.heading, &means, sample, &column.because]);
+    }
+    let mut text = format!("{table}\n\n");
+    let mut shapes: BTreeMap<&str, usize> = BTreeMap::new();
+    for change in &report.sets_up {
+        let what = change.split_whitespace().nth(1).unwrap_or("thing");
+        *shapes.entry(what).or_default() += 1;
+    }
+    if !shapes.is_empty() {
+        let list: Vec<String> = shapes.iter().map(|(what, n)| format!("{n} × {}", what.trim_end_matches(':'))).collect();
+        text.push_str(&format!("Set up from this sheet: {}\n", list.join(", ")));
+    }
+    for id in &report.open {
+        if let Some(question) = report.mapping.question(id) {
+            text.push_str(&format!(
+                "Open: {} [{}]  --answer '{id}={}'\n",
+                question.asks,
+                question.choices.join(" | "),
+                question.default
+            ));
+        }
+    }
+    text.push_str(&report.rows.words());
+    text
+}
+
+fn column_number(letter: &str) -> Option<usize> {
+    letter.bytes().try_fold(0usize, |sum, b| {
+        b.is_ascii_uppercase().then(|| sum.checked_mul(26)?.checked_add(usize::from(b - b'A') + 1)).flatten()
+    })?
+    .checked_sub(1)
+}
+
+/// Every row that was not loaded, as a CSV file with its reason.
+fn write_refused(path: &Path, report: &RowsReport) -> Result<(), Failure> {
+    let mut out = csv::Writer::from_path(path)
+        .map_err(|e| Failure::new(Exit::Io, format!("{}: {e}", path.display())))?;
+    let failed = |e: csv::Error| Failure::new(Exit::Io, format!("{}: {e}", path.display()));
+    out.write_record(["row", "column", "code", "reason", "hint"]).map_err(failed)?;
+    for Refusal { row, column, code, reason, hint } in report.refusals.iter().chain(&report.listings) {
+        out.write_record([
+            &row.to_string(),
+            column.as_deref().unwrap_or(""),
+            code.as_str(),
+            reason,
+            hint.as_deref().unwrap_or(""),
+        ])
+        .map_err(failed)?;
+    }
+    out.flush().map_err(|e| Failure::io(path, &e))
+}

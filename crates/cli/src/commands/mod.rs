@@ -1,0 +1,23 @@
+//! One file a command: each reads its arguments, calls the crates below, and prints.
+
+pub mod backup;
+pub mod calc;
+pub mod check;
+pub mod demo;
+pub mod export;
+pub mod forget;
+pub mod ledger;
+pub mod line;
+pub mod load;
+pub mod new;
+pub mod rebuild;
+pub mod restore;
+pub mod schema;
+pub mod sheet;
+pub mod verify;
+pub mod week;
+
+mod ask;
+mod faults;
+mod folder;
+mod opened;

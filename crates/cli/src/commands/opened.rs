@@ -1,0 +1,76 @@
+//! Opening the store that `--data` names.
+
+use std::future::Future;
+use std::path::PathBuf;
+
+use ouncewise_store::{FILE, Location, Store, StoreError};
+
+use crate::args::Data;
+use crate::exit::{Exit, Failure};
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        let exit = match error.kind().exit_code() {
+            2 => Exit::Usage,
+            65 => Exit::Data,
+            69 => Exit::Unavailable,
+            _ => Exit::Io,
+        };
+        Self::new(exit, error.to_string())
+    }
+}
+
+/// Where the store is: `--data`, `OUNCEWISE_DATA`, or a folder among the user's own data.
+pub fn location(data: &Data) -> Result<Location, Failure> {
+    match data.data.as_deref() {
+        Some(url) if url.starts_with("postgres://") || url.starts_with("postgresql://") => {
+            Ok(Location::Url(url.to_owned()))
+        }
+        Some("") => Err(Failure::usage("--data is empty").hint("name a folder")),
+        Some(dir) => Ok(Location::Dir(PathBuf::from(dir))),
+        None => directories::ProjectDirs::from("", "", "ouncewise")
+            .map(|dirs| Location::Dir(dirs.data_dir().to_owned()))
+            .ok_or_else(|| {
+                Failure::usage("this user has no home folder").hint("name a folder with --data")
+            }),
+    }
+}
+
+/// Opens the store, making it where there is none.
+pub async fn make(data: &Data) -> Result<Store, Failure> {
+    Ok(Store::open(&location(data)?).await?)
+}
+
+/// Opens the store that is there. Where there is none, says what to do next.
+pub async fn existing(data: &Data) -> Result<Store, Failure> {
+    let location = location(data)?;
+    if let Location::Dir(dir) = &location
+        && !dir.join(FILE).exists()
+    {
+        return Err(Failure::new(
+            Exit::Unavailable,
+            format!("there is no ledger in {} yet", dir.display()),
+        )
+        .hint(
+            "bring in your own spreadsheet with `ouncewise load sheet FILE`, \
+             describe a group with `ouncewise new DIR`, or look around with `ouncewise demo --keep DIR`",
+        ));
+    }
+    Ok(Store::open(&location).await?)
+}
+
+/// Runs the asynchronous part of a command to its end.
+pub fn block_on<T>(work: impl Future<Output = Result<T, Failure>>) -> Result<T, Failure> {
+    tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(|e| Failure::new(Exit::Unavailable, format!("cannot start: {e}")))?
+        .block_on(work)
+}
+
+/// This moment as a record spells it, in the time zone of this machine.
+pub fn now() -> String {
+    let now = jiff::ZonedDateTime::now();
+    ouncewise_ledger::time::at(now.timestamp(), now.offset())
+}

@@ -1,0 +1,34 @@
+//! `ouncewise restore`: puts a copy back, keeping what was there beside it.
+
+use ouncewise_store::{Location, Options, Store};
+
+use super::{ask, opened};
+use crate::args::Restore;
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+
+/// Runs it.
+pub fn run(args: &Restore, output: &Output) -> Result<Exit, Failure> {
+    let Location::Dir(dir) = opened::location(&args.data)? else {
+        return Err(Failure::usage("a PostgreSQL database is not restored from here")
+            .hint("restore it with `pg_restore`"));
+    };
+    let question = format!(
+        "Put {} in the place of the ledger in {}? What is there now is kept beside it.",
+        args.file.display(),
+        dir.display()
+    );
+    if !ask::go_on(&question, args.yes)? {
+        return Ok(Exit::No);
+    }
+    opened::block_on(async {
+        let restored = Store::restore(&args.file, &dir, Options::default()).await?;
+        output.result(&restored, || {
+            let aside = restored.aside.as_ref().map_or_else(String::new, |path| {
+                format!("what was there before is in {}\n", path.display())
+            });
+            format!("{} records restored, verified\n{aside}", restored.verified.records)
+        });
+        Ok(Exit::Done)
+    })
+}

@@ -1,0 +1,144 @@
+//! `ouncewise week`: which lines need a decision, worst first, why, and the one act.
+
+use std::fmt::Write;
+
+use anstyle::{AnsiColor, Style};
+use ouncewise_estimate::{Standing, Told};
+use ouncewise_measure::print;
+use ouncewise_store::Store;
+
+use super::opened;
+use crate::args::Week;
+use crate::exit::{Exit, Failure};
+use crate::output::Output;
+use crate::report::{CannotDecide, Counts, LineStanding, WeekReport};
+
+/// Runs it.
+pub fn run(args: &Week, output: &Output) -> Result<Exit, Failure> {
+    opened::block_on(async {
+        let store = opened::existing(&args.data).await?;
+        show(&store, args.site.as_deref(), args.top, output).await?;
+        store.close().await?;
+        Ok(Exit::Done)
+    })
+}
+
+/// Shows the week of a store.
+pub async fn show(
+    store: &Store,
+    site: Option<&str>,
+    top: usize,
+    output: &Output,
+) -> Result<(), Failure> {
+    let estate = store.estate_at(site.unwrap_or_default()).await?;
+    if let Some(site) = site
+        && !estate.sites.contains_key(site)
+    {
+        return Err(Failure::usage(format!("there is no site `{site}`"))
+            .hint("sites are named by their key, as in the addresses that `ouncewise week` prints"));
+    }
+    let week = store.week(u32::try_from(top).unwrap_or(u32::MAX), site).await?;
+    let count = |verdict: Told| {
+        week.verdicts.iter().find(|(word, _)| word == verdict.key()).map_or(0, |(_, n)| *n)
+    };
+    let (on_target, off_target, undecided) =
+        (count(Told::OnTarget), count(Told::OffTarget), count(Told::Undecided));
+    let counts = Counts {
+        on_target,
+        off_target,
+        undecided,
+        without_verdict: week.lines - on_target - off_target - undecided,
+    };
+    let report = WeekReport {
+        group: estate.group.name.clone(),
+        site: site.map(ToOwned::to_owned),
+        counts,
+        lines: week.rows.iter().map(|row| LineStanding::new(&row.standing)).collect(),
+        cannot_decide: week
+            .cannot_decide
+            .iter()
+            .map(|c| CannotDecide {
+                site: c.site.clone(),
+                measure: c.measure.clone(),
+                lines: c.lines,
+                advice: c.advice.clone(),
+            })
+            .collect(),
+        behind: week.behind,
+    };
+    output.result(&report, || {
+        let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
+        words(&report, &standings)
+    });
+    Ok(())
+}
+
+fn words(report: &WeekReport, standings: &[&Standing]) -> String {
+    let bold = Style::new().bold();
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let mut line = |words: &str| {
+        let _ = writeln!(text, "{words}");
+    };
+    let Counts { on_target, off_target, undecided, without_verdict } = report.counts;
+    let all = report.counts.all();
+    let whose = report.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    line(&format!("{bold}{}{whose}: this week{bold:#}", report.group));
+    if all == 0 {
+        line("No line is in use yet. Describe the group (`ouncewise new`), or bring in a sheet (`ouncewise load sheet FILE`).");
+        return text;
+    }
+    line(&format!(
+        "{all} lines in use: {on_target} on target, {off_target} off target, {undecided} undecided, {without_verdict} without a verdict."
+    ));
+    if report.behind > 0 {
+        line(&format!("{} machines are being brought up to date; run this again in a moment.", report.behind));
+    }
+    line("");
+    for (number, standing) in standings.iter().enumerate() {
+        line(&format!("{bold}{:>2}. {}{bold:#}  {}", number + 1, standing.address, name(standing)));
+        line(&format!("    {}", verdict(standing)));
+        line(&format!("    why: {}", standing.reason));
+        line(&format!("    do:  {}", standing.advice));
+        if let Some(cost) = &standing.over_per_100 {
+            line(&format!("    costs {cost} of product for each 100 portions"));
+        }
+    }
+    if !report.cannot_decide.is_empty() {
+        line("");
+        line(&format!("{bold}Measures that cannot decide, however often one catches{bold:#}"));
+        for cannot in &report.cannot_decide {
+            let lines = if cannot.lines == 1 { "line" } else { "lines" };
+            line(&format!("  {} at {}: {} {lines}; {}", cannot.measure, cannot.site, cannot.lines, cannot.advice));
+        }
+    }
+    if let Some(worst) = standings.first() {
+        line("");
+        line(&format!("More of one line: ouncewise line {}", worst.address));
+    }
+    text
+}
+
+fn name(standing: &Standing) -> String {
+    format!("{} on {}, {}", standing.line, standing.machine, standing.site)
+}
+
+/// The verdict in words, with the sign that goes with it: never by colour alone.
+fn verdict(standing: &Standing) -> String {
+    let Some(told) = standing.verdict else { return "– no verdict".to_owned() };
+    let sure = standing.probability_on_target.map_or_else(String::new, |p| {
+        format!(" ({} sure that it is on target)", print::probability(p))
+    });
+    let deviation = standing
+        .latest
+        .as_ref()
+        .and_then(|latest| latest.shown.as_ref()?.deviation())
+        .map_or_else(String::new, |d| format!(", {}", print::signed_percent(d)));
+    let (sign, colour) = match told {
+        Told::OnTarget => ("✓", AnsiColor::Green),
+        Told::OffTarget => ("✗", AnsiColor::Red),
+        Told::Undecided => ("?", AnsiColor::Yellow),
+    };
+    let style = colour.on_default();
+    format!("{style}{sign} {}{style:#}{deviation}{sure}", told.words())
+}

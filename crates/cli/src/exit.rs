@@ -1,0 +1,68 @@
+//! Exit codes, and the failures that lead to them. The numbers are part of the command line's contract.
+
+use std::process::ExitCode;
+
+/// How a command ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// Done; and where a question was asked, the answer is yes.
+    Done = 0,
+    /// Done, and the answer is no: faults were found, the ledger does not verify.
+    No = 1,
+    /// The command was not understood.
+    Usage = 2,
+    /// The data given cannot be used.
+    Data = 65,
+    /// The store cannot be reached.
+    Unavailable = 69,
+    /// A defect of this program.
+    Bug = 70,
+    /// Reading or writing failed.
+    Io = 74,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit as u8)
+    }
+}
+
+/// Why a command could not do what was asked: what, and how to mend it.
+#[derive(Debug)]
+pub struct Failure {
+    /// The exit code.
+    pub exit: Exit,
+    /// What happened, and to what.
+    pub message: String,
+    /// How to mend it.
+    pub hint: Option<String>,
+}
+
+impl Failure {
+    /// A failure with its exit code.
+    pub fn new(exit: Exit, message: impl Into<String>) -> Self {
+        Self { exit, message: message.into(), hint: None }
+    }
+
+    /// The command was not understood.
+    pub fn usage(message: impl Into<String>) -> Self {
+        Self::new(Exit::Usage, message)
+    }
+
+    /// The data given cannot be used.
+    pub fn data(message: impl Into<String>) -> Self {
+        Self::new(Exit::Data, message)
+    }
+
+    /// Reading or writing `path` failed.
+    pub fn io(path: &std::path::Path, error: &std::io::Error) -> Self {
+        Self::new(Exit::Io, format!("{}: {error}", path.display()))
+    }
+
+    /// Adds how to mend it.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}

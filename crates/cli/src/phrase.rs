@@ -1,0 +1,243 @@
+//! Short phrases on the command line: `31 mL in 7.1 s`, `1 mL ± 0.5 mL`, `screw 20 %/turn`.
+
+use std::fmt::Display;
+use std::str::FromStr;
+
+use ouncewise_estate::{Density, Percent};
+use ouncewise_measure::density::{Basis, of_product};
+use ouncewise_measure::{
+    Adjuster, Aim, Amount, AmountRead, Catch, Celsius, Draw, DrawRead, Grams, Measure, Metering,
+    Millilitres, Quantity, Scale, Seconds, Setup, Target, Timer, Vessel,
+};
+
+use rust_decimal::prelude::ToPrimitive;
+
+use crate::args::SetupArgs;
+use crate::exit::Failure;
+
+/// Reads one value of the option `name`; says which option a fault is in.
+fn read<T>(name: &str, text: &str) -> Result<T, Failure>
+where
+    T: FromStr,
+    T::Err: Display,
+{
+    text.trim().parse().map_err(|e: T::Err| Failure::usage(format!("{name} `{text}`: {e}")))
+}
+
+/// `AMOUNT in DRAW`.
+fn amount_in_draw(name: &str, text: &str) -> Result<(AmountRead, DrawRead), Failure> {
+    // The last ` in ` counts: none of the amounts or draws has one of its own.
+    let (amount, draw) = text.rsplit_once(" in ").ok_or_else(|| {
+        Failure::usage(format!("{name} `{text}` does not say in how long, or in how many doses"))
+            .hint("write it as `31 mL in 7.1 s`, `58 mL in 2 doses` or `over the 30 mL mark in 7 s`")
+    })?;
+    Ok((read(name, amount)?, read(name, draw)?))
+}
+
+/// `VALUE ± LIMIT`; the limit may be left out where `optional`.
+fn plus_minus<'a>(name: &str, text: &'a str, example: &str) -> Result<(&'a str, &'a str), Failure> {
+    text.split_once('±').or_else(|| text.split_once("+/-")).ok_or_else(|| {
+        Failure::usage(format!("{name} `{text}` states no tolerance"))
+            .hint(format!("write it as `{example}`; the maker's tolerance is on the vessel or in its papers"))
+    })
+}
+
+fn of<T>(name: &str, text: &str, what: &str, value: Option<T>) -> Result<T, Failure> {
+    value.ok_or_else(|| Failure::usage(format!("{name} `{text}` is not {what}")))
+}
+
+fn volume(name: &str, text: &str) -> Result<Millilitres, Failure> {
+    of(name, text, "a volume", read::<Quantity>(name, text)?.volume())
+}
+
+fn mass(name: &str, text: &str) -> Result<Grams, Failure> {
+    of(name, text, "a weight", read::<Quantity>(name, text)?.mass())
+}
+
+fn duration(name: &str, text: &str) -> Result<Seconds, Failure> {
+    of(name, text, "a duration", read::<Quantity>(name, text)?.duration())
+}
+
+fn temperature(name: &str, text: &str) -> Result<Celsius, Failure> {
+    of(name, text, "a temperature", read::<Quantity>(name, text)?.temperature())
+}
+
+fn percent(name: &str, text: &str) -> Result<f64, Failure> {
+    let percent = read::<Percent>(name, text).map_err(|f| f.hint("write it as `5 %`"))?;
+    Ok(percent.fraction())
+}
+
+/// A catch from its phrase, and the water that belongs to it.
+pub fn catch(text: &str, water: Option<&str>) -> Result<Catch, Failure> {
+    let computable = |name: &str, text: &str| -> Result<(Amount, Draw), Failure> {
+        let (amount, draw) = amount_in_draw(name, text)?;
+        let refuse = |e: &dyn Display| Failure::usage(format!("{name} `{text}`: {e}"));
+        Ok((amount.amount().map_err(|e| refuse(&e))?, draw.draw().map_err(|e| refuse(&e))?))
+    };
+    let (amount, draw) = computable("catch", text)?;
+    let water = water.map(|text| computable("--water", text)).transpose()?;
+    Ok(Catch { amount, draw, temperature: None, water })
+}
+
+/// The setup that the options describe.
+pub fn setup(args: &SetupArgs) -> Result<Setup, Failure> {
+    let temperature =
+        args.temperature.as_deref().map(|t| temperature("--temperature", t)).transpose()?;
+    Ok(Setup {
+        aim: aim(args)?,
+        measure: measure(args)?,
+        timer: timer(&args.timer)?,
+        density: args.density.as_deref().map(|t| self::density(t, temperature)).transpose()?,
+        temperature,
+        opening_offset: args
+            .opening_offset
+            .as_deref()
+            .map(|t| duration("--opening-offset", t))
+            .transpose()?,
+        adjuster: adjuster(&args.adjuster)?,
+        setting: args.setting,
+        last_adjusted: None,
+        risk: percent("--risk", &args.risk)?,
+    })
+}
+
+fn aim(args: &SetupArgs) -> Result<Aim, Failure> {
+    let (amount, draw) = amount_in_draw("--target", &args.target)?;
+    let draw = draw.draw().map_err(|e| Failure::usage(format!("--target: {e}")))?;
+    let target = match amount.amount() {
+        Ok(Amount::Volume(v)) => Target::Volume(v),
+        Ok(Amount::Mass(m)) => Target::Mass(m),
+        Ok(Amount::Mark(..)) => {
+            return Err(Failure::usage(format!("--target `{}` is a mark", args.target))
+                .hint("write the amount that the recipe asks: `30 mL in 7 s`"));
+        }
+        Err(e) => return Err(Failure::usage(format!("--target: {e}"))),
+    };
+    let water = match &args.water_target {
+        None => None,
+        Some(text) => {
+            let (amount, tolerance) = plus_minus("--water-target", text, "150 mL ± 5 %")?;
+            Some((volume("--water-target", amount)?, percent("--water-target", tolerance)?))
+        }
+    };
+    let metering = match (water, draw) {
+        (Some(_), _) => Metering::Ratio,
+        (None, Draw::Time(_)) => Metering::Rate,
+        (None, Draw::Doses(_)) => Metering::Dose,
+    };
+    Ok(Aim { metering, target, tolerance: percent("--tolerance", &args.tolerance)?, draw, water })
+}
+
+fn measure(args: &SetupArgs) -> Result<Measure, Failure> {
+    let refuse = |name: &str, e: &dyn Display| Failure::usage(format!("{name}: {e}"));
+    let vessel = if let Some(text) = &args.reads.cup {
+        let (division, tolerance) = plus_minus("--cup", text, "1 mL ± 0.5 mL")?;
+        Vessel::graduated(volume("--cup", division)?, volume("--cup", tolerance)?)
+            .map_err(|e| refuse("--cup", &e))?
+    } else if let Some(text) = &args.reads.mark {
+        let (mark, tolerance) = plus_minus("--mark", text, "30 mL ± 2 mL")?;
+        Vessel::one_mark(volume("--mark", mark)?, volume("--mark", tolerance)?)
+            .map_err(|e| refuse("--mark", &e))?
+    } else {
+        let text = args.reads.scale.as_deref().unwrap_or_default();
+        let (step, tolerance) = match text.split_once('±').or_else(|| text.split_once("+/-")) {
+            Some((step, tolerance)) => (mass("--scale", step)?, mass("--scale", tolerance)?),
+            None => (mass("--scale", text)?, Grams(0.0)),
+        };
+        let scale = Scale::new(step, tolerance).map_err(|e| refuse("--scale", &e))?;
+        return Ok(Measure::Scale(if args.tared { scale.tared() } else { scale }));
+    };
+    Ok(Measure::Vessel(match &args.film {
+        Some(text) => {
+            vessel.with_film(volume("--film", text)?).map_err(|e| refuse("--film", &e))?
+        }
+        None => vessel,
+    }))
+}
+
+fn timer(text: &str) -> Result<Timer, Failure> {
+    let name = "--timer";
+    let refuse = |e: &dyn Display| Failure::usage(format!("{name}: {e}"));
+    let (who, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
+    let rest = rest.trim_start_matches('±').trim();
+    match (who, rest) {
+        ("hand", "") => Ok(Timer::by_hand()),
+        ("hand", spread) => {
+            Timer::hand(duration(name, spread)?, Seconds(0.01)).map_err(|e| refuse(&e))
+        }
+        ("machine", "") => Timer::machine(Seconds(0.0)).map_err(|e| refuse(&e)),
+        ("machine", limit) => Timer::machine(duration(name, limit)?).map_err(|e| refuse(&e)),
+        _ => Err(Failure::usage(format!("{name} `{text}` is not a way to time"))
+            .hint("write `hand`, `hand 0.15 s`, `machine` or `machine ± 0.02 s`")),
+    }
+}
+
+fn density(text: &str, temperature: Option<Celsius>) -> Result<(f64, f64), Failure> {
+    let number = |d: rust_decimal::Decimal| d.to_f64().unwrap_or(f64::NAN);
+    let basis = match read::<Density>("--density", text)? {
+        Density::Stated(read) => Basis::Stated {
+            density: number(read.value),
+            standard_uncertainty: read.standard_uncertainty(),
+            at: None,
+        },
+        Density::Brix(read) => Basis::Brix {
+            brix: number(read.value),
+            standard_uncertainty: read.within.map(|_| read.standard_uncertainty()),
+        },
+    };
+    of_product(basis, temperature).map_err(|e| Failure::usage(format!("--density `{text}`: {e}")))
+}
+
+fn adjuster(text: &str) -> Result<Adjuster, Failure> {
+    let (kind, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
+    let fraction = |suffix: &str| {
+        let number = rest.trim().strip_suffix(suffix).ok_or_else(|| {
+            Failure::usage(format!("--adjuster `{text}` does not say how much one {} does", &suffix[1..]))
+                .hint(format!("write it as `{kind} 5 %{suffix}`"))
+        })?;
+        percent("--adjuster", number)
+    };
+    match (kind, rest) {
+        ("screw", "") => Ok(screw(None)),
+        ("screw", _) => Ok(screw(Some(fraction("/turn")?))),
+        ("notches", _) => {
+            Ok(Adjuster::Notches { per_notch: fraction("/notch")?, more: "up".to_owned() })
+        }
+        ("number", "") => Ok(Adjuster::Number { step: 1.0, range: (0.0, 999.0) }),
+        ("percent", "") => Ok(Adjuster::Percent { step: 1.0, range: (50.0, 150.0) }),
+        ("taught", "") => Ok(Adjuster::Taught),
+        ("none", "") => Ok(Adjuster::None),
+        _ => Err(Failure::usage(format!("--adjuster `{text}` is not a way to set a line")).hint(
+            "write `screw`, `screw 20 %/turn`, `notches 3 %/notch`, `number`, `percent`, `taught` or `none`",
+        )),
+    }
+}
+
+fn screw(per_turn: Option<f64>) -> Adjuster {
+    Adjuster::Screw { per_turn, anticlockwise_gives_more: true, slack_turns: 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_catch_phrase_may_be_a_mark_or_doses() {
+        let amount = |text| catch(text, None).unwrap().amount;
+        assert_eq!(amount("31,5 ml in 7.1s"), Amount::Volume(Millilitres(31.5)));
+        assert_eq!(amount("40 g in 2 doses"), Amount::Mass(Grams(40.0)));
+        assert!(matches!(amount("over the 30 mL mark in 7 s"), Amount::Mark(..)));
+        for bad in ["", "31 mL", "31 in 7 s", "in 7 s", "31 mL in", "31 oz in 7 s", "31 mL in -1 s"] {
+            assert!(catch(bad, None).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn an_adjuster_phrase_says_what_one_step_does() {
+        assert_eq!(adjuster("screw 20 %/turn").unwrap(), screw(Some(0.2)));
+        assert_eq!(adjuster("taught").unwrap(), Adjuster::Taught);
+        for bad in ["", "screw 20", "notches", "taught 3", "lever"] {
+            assert!(adjuster(bad).is_err(), "{bad}");
+        }
+    }
+}
