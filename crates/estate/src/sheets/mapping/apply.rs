@@ -158,6 +158,11 @@ impl<'a, R: Read> Applied<'a, R> {
             return Ok(None);
         }
         let place = &reading.place;
+        for (id, text) in [("site", &place.site), ("date", &place.date)] {
+            if text.is_empty() && self.mapping.question(id).is_some_and(|q| q.answer.is_none()) {
+                return Err(waiting(id));
+            }
+        }
         let spot = names::spot(
             self.mapping,
             &mut self.builder.index,

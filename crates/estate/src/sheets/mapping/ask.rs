@@ -48,7 +48,7 @@ pub(super) fn questions(
     now: Timestamp,
 ) {
     constants(mapping, told, estate, now);
-    let seen = see(mapping, rows);
+    let seen = see(&grow::with_defaults(mapping), rows);
     columns(mapping, rows);
     units_of(mapping, &seen, estate);
     dates_of(mapping, &seen, told, estate, now);

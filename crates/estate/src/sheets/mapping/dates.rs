@@ -107,9 +107,7 @@ pub(super) fn read(text: &str, hint: Hint) -> Option<Dated> {
 
 /// A date anywhere in a longer text, such as `Week of 2 Mar 2026` or `Log 2026-03-02.xlsx`.
 pub(super) fn within(text: &str) -> Option<Dated> {
-    if let Some(found) =
-        read(text, Hint::Text).filter(|_| !text.bytes().all(|b| b.is_ascii_digit() || b == b'.'))
-    {
+    if let Some(found) = read(text, Hint::Text).filter(|_| !is_number(text)) {
         return Some(found);
     }
     let words: Vec<&str> =
@@ -117,13 +115,17 @@ pub(super) fn within(text: &str) -> Option<Dated> {
     for count in (1..=4).rev() {
         for some in words.windows(count) {
             let text = some.join(" ");
-            let lonely = text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-            if !lonely && let Some(found) = read(&text, Hint::Text) {
+            if !is_number(&text) && let Some(found) = read(&text, Hint::Text) {
                 return Some(found);
             }
         }
     }
     week(&phrase(text))
+}
+
+/// A number alone, which in running text is no date even where a cell of dates might mean one by it.
+fn is_number(text: &str) -> bool {
+    text.bytes().all(|b| b.is_ascii_digit() || b == b'.') && text.matches('.').count() < 2
 }
 
 /// `week 10`, `wk 10`, `kw 10`, `semana 10`.

@@ -274,7 +274,8 @@ pub(super) fn questions(mapping: &mut Mapping, rows: &[TableRow], estate: &Estat
     }
 }
 
-fn with_defaults(mapping: &Mapping) -> Mapping {
+/// The mapping as it is once every default is taken.
+pub(super) fn with_defaults(mapping: &Mapping) -> Mapping {
     let mut mapping = mapping.clone();
     mapping.accept_defaults();
     mapping

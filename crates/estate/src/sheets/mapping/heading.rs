@@ -1,6 +1,6 @@
 //! Where the heading is, and what each column means by its heading and its cells.
 
-use super::super::table::TableRow;
+use super::super::table::{Hint, TableRow};
 use super::shape::{self, Shape, Shapes};
 use super::words::{FOUND, LEFT, heading as known_heading, holds, phrase};
 use super::{Column, Means, dates, letter, units};
@@ -71,6 +71,7 @@ fn score(row: &TableRow, width: usize) -> f64 {
             match (known_heading(&phrase), shape::of(text, row.hint(*i))) {
                 (Some((_, 2)), _) => 1.0,
                 (_, Shape::Date) => 0.4,
+                (_, Shape::Number) if dates::read(text, row.hint(*i)).is_some() => 0.4,
                 (
                     _,
                     Shape::Number | Shape::Amount | Shape::Duration | Shape::Claim | Shape::Clock,
@@ -118,7 +119,7 @@ fn groups(above: &TableRow, below: &TableRow) -> bool {
     let repeats = subs.iter().collect::<std::collections::BTreeSet<_>>().len() < subs.len();
     let pairs = texts
         .iter()
-        .filter(|t| shape::of(t, super::super::table::Hint::Text) == Shape::Number)
+        .filter(|t| shape::of(t, Hint::Text) == Shape::Number)
         .count();
     (merged || repeats) && pairs * 2 < texts.len()
 }
@@ -201,6 +202,8 @@ pub(super) fn columns(
     let headings = joined(rows, place.row, place.rows);
     let data: Vec<&TableRow> = rows.iter().filter(|r| r.number >= place.row + place.rows).collect();
     let width = data.iter().map(|r| r.len()).max().unwrap_or(0).max(headings.len());
+    // A heading that is a bare number is a spreadsheet's day only where no column holds the days.
+    let days_in_rows = headings.iter().any(|h| known_heading(&phrase(h)) == Some((Means::Date, 2)));
     let mut drafts: Vec<Draft> = (0..width)
         .filter_map(|i| {
             let mut shapes = Shapes::default();
@@ -211,7 +214,7 @@ pub(super) fn columns(
             (!heading.is_empty() || shapes.filled > 0).then(|| {
                 let cells: Vec<&str> =
                     data.iter().take(500).map(|r| r.get(i)).filter(|c| !c.is_empty()).collect();
-                draft(i, heading, shapes, &cells, known)
+                draft(i, heading, shapes, &cells, days_in_rows, known)
             })
         })
         .collect();
@@ -225,6 +228,7 @@ fn draft(
     heading: String,
     shapes: Shapes,
     cells: &[&str],
+    days_in_rows: bool,
     known: &impl Fn(&str) -> Option<Means>,
 ) -> Draft {
     let mut column = Column {
@@ -246,8 +250,8 @@ fn draft(
         if unit.is_some() {
             column.unit = unit;
         }
-        if let Some(dated) = dates::within(&rest).filter(|_| shapes.readings()) {
-            let _ = dated;
+        let dated = if days_in_rows { dates::within(&rest) } else { dates::read(&rest, Hint::Text).or_else(|| dates::within(&rest)) };
+        if dated.is_some() && shapes.readings() {
             column.date = Some(rest.clone());
             continue;
         }
@@ -315,6 +319,7 @@ fn by_cells(
 ) -> (Means, String) {
     let readings = shapes.readings();
     let numbers = shapes.share(&[Shape::Number, Shape::Amount, Shape::Duration]);
+    let days = cells.iter().filter(|c| dates::read(c, Hint::Text).is_some()).count() * 3 > cells.len();
     let say = |m: Means, why: &str| (m, why.to_owned());
     let named = |m: Means| cells.iter().filter(|c| known(c) == Some(m)).count() * 2 > cells.len();
     match means {
@@ -342,11 +347,7 @@ fn by_cells(
         Some(Means::Measure) if shapes.share(&[Shape::Number]) > 0.8 => {
             say(Means::Amount, "the cells are numbers")
         }
-        Some(Means::Date)
-            if shapes.filled > 0
-                && shapes.share(&[Shape::Date]) < 0.3
-                && numbers > 0.5
-                && column.date.is_none() =>
+        Some(Means::Date) if numbers > 0.5 && column.date.is_none() && !days =>
         {
             say(Means::Nothing, "the cells are no dates")
         }

@@ -142,6 +142,13 @@ pub enum Means {
     Nothing,
 }
 
+impl Means {
+    /// Whether a lone text in such a column says what the rows under it belong to by filling the column down.
+    pub(super) fn has_rows_of_its_own(self) -> bool {
+        matches!(self, Means::Site | Means::SiteNumber | Means::Machine | Means::Serial | Means::Date)
+    }
+}
+
 /// Whether the day or the month comes first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Order {

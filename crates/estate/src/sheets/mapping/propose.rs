@@ -77,8 +77,8 @@ pub(super) fn propose(
         questions: Vec::new(),
     };
     let told = told(rows, about, place.row, &known);
-    fill_down(&mut mapping, rows);
     sections(&mut mapping, rows, &known);
+    fill_down(&mut mapping, rows);
     ask::questions(&mut mapping, rows, &told, estate, now);
     Ok(mapping)
 }
@@ -192,12 +192,10 @@ fn fill_down(mapping: &mut Mapping, rows: &[TableRow]) {
         );
         let Some(number) = column_number(&column.letter).filter(|_| places) else { continue };
         let empty = data.iter().filter(|r| r.get(number).is_empty()).count();
-        // The place may stand in a row of its own above the first readings.
-        let led = rows
-            .iter()
-            .filter(|r| r.number >= first)
-            .find(|r| !r.is_empty())
-            .is_some_and(|r| !r.get(number).is_empty());
+        // A site, a machine or a date may stand in a row of its own above the first readings.
+        let above = || rows.iter().filter(|r| r.number >= first).find(|r| !r.is_empty());
+        let led = data.first().is_some_and(|r| !r.get(number).is_empty())
+            || (column.means.has_rows_of_its_own() && above().is_some_and(|r| !r.get(number).is_empty()));
         if led && empty * 5 >= data.len().max(1) && empty < data.len() {
             column.fill_down = true;
             column.because.push_str("; empty cells repeat the one above");
@@ -211,7 +209,7 @@ fn sections(mapping: &mut Mapping, rows: &[TableRow], known: &impl Fn(&str) -> O
     let notes: Vec<usize> = mapping
         .columns
         .iter()
-        .filter(|c| matches!(c.means, Means::Note | Means::By) || c.fill_down)
+        .filter(|c| matches!(c.means, Means::Note | Means::By) || c.means.has_rows_of_its_own())
         .filter_map(|c| column_number(&c.letter))
         .collect();
     let data: Vec<&TableRow> = rows.iter().filter(|r| r.number >= first && !r.is_empty()).collect();

@@ -6,7 +6,7 @@ use ouncewise_measure::{AmountRead, Quantity};
 use super::super::build::plain;
 use super::super::table::Hint;
 use super::super::when::clock;
-use super::dates;
+use super::{dates, units};
 use super::words::{CLAIMS, FOUND, LEFT, NOTHING, TICKS, phrase};
 
 /// What a cell looks like.
@@ -89,7 +89,12 @@ pub(super) fn of(text: &str, hint: Hint) -> Shape {
     } else if is(FOUND) || is(LEFT) {
         Shape::State
     } else {
-        Shape::Text
+        // `29.6 ml (foamy)` is an amount.
+        let core = units::core(text);
+        match if core.len() < text.len() { of(core, hint) } else { Shape::Text } {
+            shape @ (Shape::Number | Shape::Amount) => shape,
+            _ => Shape::Text,
+        }
     }
 }
 

@@ -122,8 +122,7 @@ pub(super) fn amount(
 
 /// The word of a cell that several units go by, where there is one.
 pub(super) fn unclear_word(text: &str) -> Option<&str> {
-    let (text, _) = cut_note(text);
-    let (text, _) = cut_draw(text);
+    let text = core(text);
     match text.parse::<AmountRead>() {
         Err(error) if error.fault == Fault::WhichUnit => text.get(error.span),
         _ => None,
@@ -132,10 +131,14 @@ pub(super) fn unclear_word(text: &str) -> Option<&str> {
 
 /// Whether a cell is a number without a unit.
 pub(super) fn is_bare(text: &str) -> bool {
-    let (text, _) = cut_note(text);
-    let (text, _) = cut_draw(text);
+    let text = core(text);
     plain(text).is_some()
         || matches!(text.parse::<AmountRead>(), Err(e) if e.fault == Fault::NoUnit)
+}
+
+/// A cell without its remark and without the time of its draw.
+pub(super) fn core(text: &str) -> &str {
+    cut_draw(cut_note(text).0).0
 }
 
 /// Cuts a remark after the reading: `29.6 (was low)`, `29.6 ml - low`, `29.6 ml; low`.

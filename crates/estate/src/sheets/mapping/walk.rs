@@ -81,7 +81,7 @@ impl<'m> Walk<'m> {
                 column_number(&c.letter).map(|n| (n, c, means))
             })
             .collect();
-        let sections = match mapping.likely("sections") {
+        let sections = match mapping.answer("sections") {
             Some("site") => Some(Means::Site),
             Some("machine") => Some(Means::Machine),
             Some("date") => Some(Means::Date),
@@ -194,7 +194,7 @@ impl<'m> Walk<'m> {
         let held = self.columns.iter().find(|(n, _, _)| *n == column).map(|(_, _, m)| *m);
         // A lone text in a column of notes is a remark, and in a column that is filled down it is data.
         if held.is_some_and(|m| matches!(m, Means::Note | Means::By))
-            || self.columns.iter().any(|(n, c, _)| *n == column && c.fill_down)
+            || held.is_some_and(Means::has_rows_of_its_own)
         {
             return None;
         }
@@ -270,7 +270,7 @@ impl<'m> Walk<'m> {
                 }
             }
         }
-        let constant = |means: &str| self.mapping.likely(means).unwrap_or_default().to_owned();
+        let constant = |means: &str| self.mapping.answer(means).unwrap_or_default().to_owned();
         let or = |text: Option<&String>, section: &str, other: &str| match text {
             Some(text) => text.clone(),
             None if !section.is_empty() => section.to_owned(),
@@ -305,7 +305,7 @@ impl<'m> Walk<'m> {
             (Some(name), _) => name.clone(),
             (None, Some(number)) => number.clone(),
             (None, None) if !self.section.site.is_empty() => self.section.site.clone(),
-            (None, None) => self.mapping.likely("site").unwrap_or_default().to_owned(),
+            (None, None) => self.mapping.answer("site").unwrap_or_default().to_owned(),
         }
     }
 
