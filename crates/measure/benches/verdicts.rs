@@ -54,7 +54,12 @@ fn catches(amount: impl Fn(f64) -> Amount) -> Vec<Catch> {
         .collect()
 }
 
-fn each<T>(bencher: Bencher<'_, '_>, setup: &Setup, catches: &[Catch], f: impl Fn(&Setup, &[Catch]) -> T + Sync) {
+fn each<T>(
+    bencher: Bencher<'_, '_>,
+    setup: &Setup,
+    catches: &[Catch],
+    f: impl Fn(&Setup, &[Catch]) -> T + Sync,
+) {
     bencher.counter(ItemsCount::new(catches.len())).bench(|| {
         for catch in catches {
             black_box(f(black_box(setup), core::slice::from_ref(black_box(catch))));
@@ -73,11 +78,8 @@ fn verdict_with_budget(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn verdict_with_budget_weighed(bencher: Bencher<'_, '_>) {
     let catches = catches(|ml| Amount::Mass(Grams(1.3 * ml)));
-    let measure = Measure::Scale(Scale {
-        resolution: Grams(0.1),
-        tolerance: Grams(0.2),
-        tared: true,
-    });
+    let measure =
+        Measure::Scale(Scale { resolution: Grams(0.1), tolerance: Grams(0.2), tared: true });
     let setup = Setup { measure, density: Some((1.3, 0.002)), ..timed() };
     each(bencher, &setup, &catches, |setup, catch| judge(setup, catch).expect("computable"));
 }
@@ -111,5 +113,7 @@ fn verdict_of_a_mark(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn windows_of_a_line(bencher: Bencher<'_, '_>) {
     let setup = timed();
-    bencher.counter(ItemsCount::new(1usize)).bench(|| can_show(black_box(&setup)).expect("computable"));
+    bencher
+        .counter(ItemsCount::new(1usize))
+        .bench(|| can_show(black_box(&setup)).expect("computable"));
 }

@@ -5,6 +5,39 @@
 //! standard uncertainty (JCGM 100), into a verdict with a probability
 //! (JCGM 106), and into one act in terms of the line's own adjuster.
 //!
+//! ```
+//! use ouncewise_measure::{showing::show, *};
+//!
+//! let setup = Setup {
+//!     aim: Aim {
+//!         metering: Metering::Rate,
+//!         target: Target::Volume(Millilitres(30.0)),
+//!         tolerance: 0.05,
+//!         draw: Draw::Time(Seconds(7.0)),
+//!         water: None,
+//!     },
+//!     measure: Vessel::graduated(Millilitres(1.0), Millilitres(0.5))?.into(),
+//!     timer: Timer::by_hand(),
+//!     density: None,
+//!     temperature: None,
+//!     opening_offset: None,
+//!     adjuster: Adjuster::Taught,
+//!     setting: None,
+//!     last_adjusted: None,
+//!     risk: 0.05,
+//! };
+//! let caught = Catch {
+//!     amount: "27 mL".parse::<AmountRead>()?.amount()?,
+//!     draw: "7.0 s".parse::<DrawRead>()?.draw()?,
+//!     temperature: None,
+//!     water: None,
+//! };
+//! let shown = show(&setup, &[caught])?;
+//! assert_eq!(shown.verdict, Verdict::OffTarget);
+//! assert_eq!(shown.act.to_string(), "teach it again: stop at 30 mL; the old setting is lost");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
 //! # What this crate does not do
 //!
 //! It keeps nothing, reads no clock, draws no random number that it was not

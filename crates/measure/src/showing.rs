@@ -3,6 +3,7 @@
 mod act;
 mod capability;
 mod deciding;
+mod drawing;
 mod judged;
 mod marks;
 mod parts;
@@ -19,6 +20,7 @@ use crate::uncertainty::Budget;
 
 pub use capability::{Capability, Window, can_show};
 pub use deciding::{Better, Decide, Way, decide};
+pub use drawing::{Drawn, DrawnError, by_drawing};
 pub use judged::{Judged, judge, verdict};
 pub use setup::Setup;
 pub(crate) use words::short;

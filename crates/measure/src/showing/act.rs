@@ -5,8 +5,8 @@ use super::{Act, Judged, Setup, Subject, Verdict};
 use crate::showing::words;
 use crate::special::normal_quantile;
 
-/// More portions than this are not worth pouring away for one decision.
-const WORTH: f64 = 3.0;
+/// More than three portions are not worth pouring away for one decision. (A hundredth over, as they are quotients.)
+const WORTH: f64 = 3.01;
 
 /// Under this fraction of the target a portion is a fault, and not a setting.
 const FAULT: f64 = 0.5;

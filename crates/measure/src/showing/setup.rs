@@ -15,9 +15,10 @@ pub struct Setup {
     pub measure: Measure,
     /// How the seconds are taken (ignored on dose lines).
     pub timer: Timer,
-    /// Density of the product in g/mL with its standard uncertainty, where stated or computed.
+    /// Density of the product in g/mL with its standard uncertainty, where stated or computed; at the temperature that it
+    /// is caught at, as nothing here knows how a product expands.
     pub density: Option<(f64, f64)>,
-    /// Product temperature used where a catch does not state one.
+    /// Product temperature where a catch does not state one: for whoever computes the density. No verdict uses it.
     pub temperature: Option<Celsius>,
     /// Opening offset of the valve, where the family states one: the seconds of a draw that pour nothing
     /// (negative: what pours beyond the draw). A draw of `t` pours `flow × (t − offset)`.

@@ -1,7 +1,7 @@
 //! The flow-rate oracle: four independent public packages agree on its figures to 1e-16.
 
 use super::*;
-use crate::monte_carlo::{Input, Settings, adaptive};
+use crate::monte_carlo::Settings;
 
 /// 37.0 mL from a cylinder of ±0.5 mL in 1 mL divisions, over 5.00 s by hand; the portion is one second's.
 fn flow() -> Setup {
@@ -43,21 +43,69 @@ fn one_catch() {
 #[test]
 fn one_catch_by_monte_carlo() {
     // 10⁷ draws: mean 7.40308 (exact to second order 7.402962), spread 0.16436, 95 % [7.0897, 7.7333].
-    let inputs = [
-        Input::Rectangular { low: 36.5, high: 37.5 },
-        Input::Triangular { low: -0.5, high: 0.5 },
-        Input::Normal { mean: 5.0, standard_uncertainty: 0.10 },
-        Input::Rectangular { low: -0.005, high: 0.005 },
-    ];
+    let catches = [in_seconds(37.0, 5.00)];
     let settings = Settings { seed: 7, most: 2_000_000, ..Settings::default() };
-    let drawn = adaptive(&inputs, |x| (x[0] + x[1]) / (x[2] + x[3]), &settings).unwrap();
-    close(drawn.sample.mean(), 7.402_962, 1e-3);
-    close(drawn.sample.standard_uncertainty(), 0.164_36, 1e-3);
-    let judged = judge(&flow(), &[in_seconds(37.0, 5.00)]).unwrap();
-    let limits = flow().aim.limits();
-    let share = drawn.sample.share_within(limits.lower, limits.upper);
-    close(judged.probability_on_target, share, 0.01);
+    let drawn = by_drawing(&flow(), &catches, &settings).unwrap();
+    assert!(drawn.stable);
+    close(drawn.mean, 7.402_962, 1e-3);
+    close(drawn.standard_uncertainty, 0.164_36, 1e-3);
+    close(drawn.interval.low, 7.0897, 3e-3);
+    close(drawn.interval.high, 7.7333, 3e-3);
+    let judged = judge(&flow(), &catches).unwrap();
+    close(judged.probability_on_target, drawn.probability_on_target, 0.01);
     assert!(judged.first_order_enough);
+}
+
+#[test]
+fn every_kind_of_catch_by_monte_carlo() {
+    let mut weighed = dose(scale(0.5, 1.0));
+    weighed.density = Some((1.3166, 0.0200));
+    let grams = |g| at(Amount::Mass(Grams(g)), Draw::Doses(1));
+    let mut wetted = dose(vessel(2.0, 0.3));
+    let Measure::Vessel(vessel_of) = &mut wetted.measure else { unreachable!() };
+    vessel_of.film = Millilitres(1.5);
+    let mut machine = rate(7.0, vessel(1.0, 0.5));
+    machine.timer = Timer::Machine { tolerance: Seconds(0.2) };
+    machine.opening_offset = Some(Seconds(0.4));
+    let mut ratio = setup(Metering::Ratio, Draw::Time(Seconds(7.0)), vessel(1.0, 0.5));
+    ratio.aim.water = Some((Millilitres(150.0), 0.05));
+    let syrup = Catch {
+        water: Some((millilitres(151.0), Draw::Time(Seconds(7.0)))),
+        ..in_seconds(31.0, 7.0)
+    };
+    #[rustfmt::skip]
+    let table = [
+        ("weighed", weighed, vec![grams(40.5)]),
+        ("a cup with one mark, over it", dose(cup(30.0, 0.5)), vec![in_doses(31.5, 1)]),
+        ("wetted", wetted, vec![in_doses(31.0, 1)]),
+        ("machine timed, with an offset", machine, vec![in_seconds(30.5, 7.0)]),
+        ("ratio", ratio, vec![syrup]),
+        ("three that agree", rate(7.0, vessel(1.0, 0.5)), vec![in_seconds(30.9, 7.0), in_seconds(31.0, 7.0), in_seconds(31.1, 7.0)]),
+        ("five that scatter", rate(7.0, vessel(1.0, 0.5)), [28.0, 32.0, 31.0, 29.5, 33.0].map(|ml| in_seconds(ml, 7.0)).to_vec()),
+    ];
+    for (seed, (what, setup, catches)) in table.into_iter().enumerate() {
+        let judged = judge(&setup, &catches).unwrap();
+        let settings = Settings { seed: seed as u64, most: 400_000, ..Settings::default() };
+        let drawn = by_drawing(&setup, &catches, &settings).unwrap();
+        let u = judged.standard_uncertainty;
+        assert!(
+            (drawn.mean - judged.estimate).abs() < 0.05 * u,
+            "{what}: {drawn:?} {}",
+            judged.estimate
+        );
+        // Four degrees of freedom: a t is wider than its scale by √(ν / (ν − 2)).
+        let wider = if judged.degrees_of_freedom < 30.0 { 1.40 } else { 1.0 };
+        assert!(
+            (drawn.standard_uncertainty / (u * wider) - 1.0).abs() < 0.03,
+            "{what}: {drawn:?} {u}"
+        );
+        // Rectangular parts stand as normal ones in the verdict.
+        assert!(
+            (drawn.probability_on_target - judged.probability_on_target).abs() < 0.03,
+            "{what}: {drawn:?} {}",
+            judged.probability_on_target
+        );
+    }
 }
 
 #[test]
@@ -200,17 +248,10 @@ fn a_short_draw_says_that_first_order_is_not_enough() {
     let judged = judge(&setup, &[in_seconds(3.2, 1.0)]).unwrap();
     assert!(!judged.first_order_enough);
     assert!(judge(&setup, &[in_seconds(16.0, 5.0)]).unwrap().first_order_enough);
-    let inputs = [
-        Input::Rectangular { low: 3.15, high: 3.25 },
-        Input::Triangular { low: -0.05, high: 0.05 },
-        Input::Normal { mean: 1.0, standard_uncertainty: 0.10 },
-        Input::Rectangular { low: -0.005, high: 0.005 },
-    ];
     let settings = Settings { seed: 11, most: 2_000_000, ..Settings::default() };
-    let drawn = adaptive(&inputs, |x| (x[0] + x[1]) / (x[2] + x[3]), &settings).unwrap().sample;
+    let drawn = by_drawing(&setup, &[in_seconds(3.2, 1.0)], &settings).unwrap();
     // The spread with its second order, and the probability of a quotient; first order alone would be 0.009 off.
-    close(judged.standard_uncertainty, drawn.standard_uncertainty(), 0.01);
-    let limits = setup.aim.limits();
-    close(judged.probability_on_target, drawn.share_within(limits.lower, limits.upper), 0.004);
+    close(judged.standard_uncertainty, drawn.standard_uncertainty, 0.01);
+    close(judged.probability_on_target, drawn.probability_on_target, 0.004);
     close(judged.budget.combined(), judged.standard_uncertainty, 1e-12);
 }
