@@ -1,28 +1,17 @@
 //! From checked values to drafts: identity, order and the limits of what can be.
 
 use std::collections::{HashMap, HashSet};
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::hash::{BuildHasherDefault, DefaultHasher, Hash, Hasher};
 
 use jiff::Timestamp;
 use ouncewise_ledger::record::VERSION;
 use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject, derive_id};
-use ouncewise_measure::quantity::{Dimension, Fault, QuantityError};
-use ouncewise_measure::{Amount, AmountRead, Draw, DrawRead, Metering, Quantity, Unit};
 use uuid::Uuid;
 
 use super::code::{Code, Refusal};
 use super::index::{Index, Spot};
 use super::when::When;
-use crate::measure_kind::Reads;
 
-/// More than this is no portion: 20 L, in mL; 20 kg, in g.
-const MOST: f64 = 20_000.0;
-/// More than this many times the recipe is a slip of the unit, not a reading.
-const TIMES_TARGET: f64 = 20.0;
-/// A draw longer than an hour is no draw.
-const LONGEST_DRAW: f64 = 3600.0;
-/// More doses than anybody catches.
-const MOST_DOSES: u32 = 1000;
 /// Longest name of a person, and longest note, in bytes.
 const LONGEST_NAME: usize = 200;
 const LONGEST_NOTE: usize = 8000;
@@ -44,7 +33,7 @@ pub(super) struct Builder<'a> {
     pub(super) index: Index<'a>,
     pub(super) now: Timestamp,
     /// First 64 bits of ids given out, and how often where more than once.
-    seen: HashSet<u64>,
+    seen: HashSet<u64, BuildHasherDefault<AsIs>>,
     again: HashMap<u64, u64>,
     /// For rows that state their own place: what they said.
     stated: HashMap<Uuid, u64>,
@@ -52,7 +41,13 @@ pub(super) struct Builder<'a> {
 
 impl<'a> Builder<'a> {
     pub(super) fn new(index: Index<'a>, now: Timestamp) -> Builder<'a> {
-        Builder { index, now, seen: HashSet::new(), again: HashMap::new(), stated: HashMap::new() }
+        Builder {
+            index,
+            now,
+            seen: HashSet::default(),
+            again: HashMap::new(),
+            stated: HashMap::new(),
+        }
     }
 
     /// Gives a fact its moment, identity and order. `row` is all text of the row: two equal rows are a
@@ -158,190 +153,23 @@ fn some(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
-/// What was read of one catch.
-pub(super) struct Reading<'t> {
-    pub(super) amount: AmountRead,
-    pub(super) draw: DrawRead,
-    pub(super) measure: &'t str,
-    pub(super) state: LineState,
-    pub(super) water: Option<AmountRead>,
-    pub(super) water_draw: Option<DrawRead>,
-    pub(super) temperature: Option<Quantity>,
-}
+/// Bits that are a hash already.
+#[derive(Default)]
+struct AsIs(u64);
 
-impl Reading<'_> {
-    /// Checks a catch against its line and measure.
-    pub(super) fn body(&self, index: &Index<'_>, spot: &Spot<'_>) -> Result<Body, Refusal> {
-        self.check_draw(spot)?;
-        let (measure, kind) =
-            index.find_measure(spot, self.measure).map_err(|r| r.column("measure"))?;
-        let amount = self.amount.amount().map_err(|e| misread(&e).column("amount"))?;
-        let weighed = matches!(amount, Amount::Mass(_));
-        if let Some(kind) = kind {
-            let scale = matches!(kind.reads, Reads::Scale { .. });
-            if weighed != scale {
-                let (what, reads) = if scale {
-                    ("a volume", "a scale, which reads a weight")
-                } else {
-                    ("a weight", "a vessel, which reads a volume")
-                };
-                return Err(Refusal::new(
-                    0,
-                    Code::WrongUnit,
-                    format!("`{}` is {what}, and {measure} is {reads}", self.amount),
-                )
-                .column("unit")
-                .hint("mend the unit, or name the measure that was used"));
-            }
-            let most =
-                kind.capacity.and_then(|c| c.volume().map(|v| v.0).or(c.mass().map(|m| m.0)));
-            // A cup can be filled over its last mark; half as much again cannot.
-            if most.is_some_and(|most| size(amount) > 1.5 * most) {
-                return Err(impossible(format!("`{}` does not fit into {measure}", self.amount))
-                    .column("amount"));
-            }
-        }
-        if size(amount) > MOST || self.over_target(spot, amount) {
-            return Err(impossible(format!(
-                "`{}` is far more than the portion of {}",
-                self.amount, spot.line.target
-            ))
-            .column("amount"));
-        }
-        if let Some(water) = &self.water {
-            if spot.line.water.is_none() {
-                return Err(Refusal::new(0, Code::WrongUnit, "the line has no water")
-                    .column("water")
-                    .hint("leave the cell empty, or describe the water of the line"));
-            }
-            let water = water.amount().map_err(|e| misread(&e).column("water"))?;
-            if size(water) > MOST {
-                return Err(impossible(format!(
-                    "`{}` of water is more than any drink",
-                    self.water.expect("some")
-                ))
-                .column("water"));
-            }
-        }
-        if let Some(temperature) = self.temperature {
-            let t = temperature.temperature().ok_or_else(|| {
-                Refusal::new(0, Code::WrongUnit, format!("`{temperature}` is no temperature"))
-                    .column("temperature")
-                    .hint("write it as `4 °C` or `39 °F`")
-            })?;
-            if !(-30.0..=100.0).contains(&t.0) {
-                return Err(impossible(format!("`{temperature}` is no temperature of a product"))
-                    .column("temperature"));
-            }
-        }
-        Ok(Body::CatchTaken {
-            state: self.state,
-            amount: self.amount.to_string(),
-            draw: self.draw.to_string(),
-            measure: measure.to_string(),
-            water: self.water.map(|w| w.to_string()),
-            water_draw: self.water_draw.map(|d| d.to_string()),
-            temperature: self.temperature.map(|t| t.to_string()),
-        })
+impl Hasher for AsIs {
+    fn finish(&self) -> u64 {
+        self.0
     }
 
-    fn check_draw(&self, spot: &Spot<'_>) -> Result<(), Refusal> {
-        for (draw, column) in [(Some(self.draw), "seconds"), (self.water_draw, "water_seconds")] {
-            match draw.map(|d| d.draw()) {
-                None => {}
-                Some(Err(error)) => return Err(misread(&error).column(column)),
-                Some(Ok(Draw::Time(t))) if t.0 > LONGEST_DRAW => {
-                    return Err(impossible(format!("`{}` is longer than any draw", self.draw))
-                        .column(column));
-                }
-                Some(Ok(Draw::Doses(n))) if n > MOST_DOSES => {
-                    return Err(impossible(format!(
-                        "`{}` are more than anybody catches",
-                        self.draw
-                    ))
-                    .column("doses"));
-                }
-                Some(Ok(_)) => {}
-            }
-        }
-        match (spot.family.map(|f| f.metering), self.draw) {
-            (Some(Metering::Rate), DrawRead::Doses(_)) => Err(Refusal::new(
-                0,
-                Code::DrawUnclear,
-                "the line is metered by the second, and no seconds are given",
-            )
-            .column("seconds")),
-            (Some(Metering::Dose), DrawRead::Time(_)) => Err(Refusal::new(
-                0,
-                Code::DrawUnclear,
-                "the line is metered by the dose, and no doses are given",
-            )
-            .column("doses")),
-            _ => Ok(()),
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = self.0 << 8 | u64::from(*byte);
         }
     }
 
-    /// Whether an amount is far over what the recipe asks in the same sort of unit, for this draw.
-    fn over_target(&self, spot: &Spot<'_>, amount: Amount) -> bool {
-        let target = match amount {
-            Amount::Volume(_) | Amount::Mark(..) => spot.line.target.volume().map(|v| v.0),
-            Amount::Mass(_) => spot.line.target.mass().map(|m| m.0),
-        };
-        let times = match (self.draw.draw(), spot.line.draw.draw()) {
-            (Ok(Draw::Time(a)), Ok(Draw::Time(b))) => a.0 / b.0,
-            (Ok(Draw::Doses(a)), Ok(Draw::Doses(b))) => f64::from(a) / f64::from(b),
-            _ => 1.0,
-        };
-        target.is_some_and(|target| size(amount) > TIMES_TARGET * target * times.max(1.0))
+    fn write_u64(&mut self, bits: u64) {
+        // The first bits say where, the last which: both must differ between ids.
+        self.0 = bits.rotate_left(32);
     }
-}
-
-fn size(amount: Amount) -> f64 {
-    match amount {
-        Amount::Volume(v) | Amount::Mark(_, v) => v.0,
-        Amount::Mass(m) => m.0,
-    }
-}
-
-fn impossible(reason: String) -> Refusal {
-    Refusal::new(0, Code::Impossible, reason).hint("mend the number or its unit")
-}
-
-/// A quantity that could not be read, as a refusal.
-pub(super) fn misread(error: &QuantityError) -> Refusal {
-    let code = match error.fault {
-        Fault::NoUnit | Fault::WhichUnit | Fault::UnknownUnit => Code::UnitUnclear,
-        Fault::WrongDimension => Code::WrongUnit,
-        Fault::TooSmall | Fault::NotWhole => Code::Impossible,
-        _ => Code::NotAnAmount,
-    };
-    Refusal::new(0, code, error.what.clone()).hint(error.mend.clone())
-}
-
-/// A number of seconds, or of doses, from cells that carry no unit.
-pub(super) fn seconds(text: &str) -> Result<DrawRead, Refusal> {
-    let draw = match plain(text) {
-        Some(number) => DrawRead::Time(Quantity::new(number, Unit::Second)),
-        None => text.parse::<DrawRead>().map_err(|e| misread(&e).column("seconds"))?,
-    };
-    match draw.draw() {
-        Ok(_) => Ok(draw),
-        Err(error) => Err(misread(&error).column("seconds")),
-    }
-}
-
-/// A number without a unit, a point or one comma for decimals; quickly.
-pub(super) fn plain(text: &str) -> Option<rust_decimal::Decimal> {
-    let simple = text.len() <= 12
-        && !text.is_empty()
-        && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    if simple && !text.starts_with('.') && !text.ends_with('.') {
-        return text.parse().ok();
-    }
-    crate::percent::decimal(text)
-}
-
-/// Whether a unit is one of amounts.
-pub(super) fn is_amount(unit: Unit) -> bool {
-    matches!(unit.dimension(), Dimension::Volume | Dimension::Mass)
 }

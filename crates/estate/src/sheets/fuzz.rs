@@ -2,10 +2,10 @@
 
 use jiff::Timestamp;
 
+use super::Code;
 use super::known::{Door, Known};
 use super::mapping::{self, About, Mapping};
 use super::table::{Table, TableRow};
-use super::Code;
 use crate::Estate;
 
 /// Rows that are read of one input; enough to reach every branch.

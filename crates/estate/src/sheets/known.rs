@@ -8,9 +8,10 @@ use ouncewise_measure::{AmountRead, DrawRead, MarkSide, Quantity, Unit};
 use uuid::Uuid;
 
 use super::Row;
-use super::build::{Builder, Fact, Reading, is_amount, misread, plain, seconds};
+use super::build::{Builder, Fact};
 use super::code::{Code, Refusal};
 use super::index::{Index, Spot};
+use super::reading::{Reading, is_amount, misread, plain, seconds};
 use super::table::{Table, TableRow};
 use super::when::When;
 use crate::fault::nearest;
@@ -319,7 +320,7 @@ fn places(
         let name = heading.replace([' ', '-'], "_");
         match Column::ALL.iter().find(|(text, _)| *text == name && known.contains(text)) {
             Some((_, column)) if places[*column as usize] == ABSENT => {
-                places[*column as usize] = place
+                places[*column as usize] = place;
             }
             Some(_) => faults.push(
                 Refusal::new(row, Code::TwiceColumn, format!("column {heading:?} is there twice"))
@@ -486,6 +487,9 @@ fn with_unit(
     }
     let unit = cache.1.expect("set just above");
     let read = match plain(text) {
+        Some(number) if !number.is_sign_negative() => {
+            return Ok(AmountRead::Number(Quantity::new(number, unit)));
+        }
         Some(number) => AmountRead::Number(Quantity::new(number, unit)),
         None => match text.parse::<AmountRead>() {
             Ok(read) => {

@@ -17,6 +17,7 @@ pub mod fuzz;
 mod index;
 pub mod known;
 pub mod mapping;
+mod reading;
 pub mod table;
 #[cfg(test)]
 mod tests;

@@ -92,7 +92,7 @@ pub struct Table<R: Read> {
 }
 
 enum Source<R: Read> {
-    Text(text::Rows<io::Chain<Cursor<Vec<u8>>, R>>),
+    Text(Box<text::Rows<io::Chain<Cursor<Vec<u8>>, R>>>),
     Grid(std::vec::IntoIter<TableRow>),
 }
 
@@ -138,7 +138,12 @@ impl<R: Read> Table<R> {
                 .hint("save it as .xlsx without a password, or as CSV"));
         }
         let (rows, encoding) = text::Rows::open(head, reader)?;
-        Ok(Table { source: Source::Text(rows), sheets: Vec::new(), sheet: None, encoding })
+        Ok(Table {
+            source: Source::Text(Box::new(rows)),
+            sheets: Vec::new(),
+            sheet: None,
+            encoding,
+        })
     }
 
     /// Names of the workbook's sheets; empty for a CSV file.

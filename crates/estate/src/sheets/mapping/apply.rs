@@ -8,10 +8,11 @@ use ouncewise_ledger::{Body, Draft, LineState};
 use ouncewise_measure::{AmountRead, DrawRead, Quantity};
 
 use super::super::Row;
-use super::super::build::{self, Builder, Fact, misread, plain, seconds};
+use super::super::build::{Builder, Fact};
 use super::super::code::{Code, Refusal};
 use super::super::index::{Index, Spot};
 use super::super::known::clean;
+use super::super::reading::{self, misread, plain, seconds};
 use super::super::table::{Hint, Table, TableRow};
 use super::super::when::{When, clock};
 use super::dates::{self, Need, Settled};
@@ -282,7 +283,7 @@ impl<'a, R: Read> Applied<'a, R> {
                     .map_err(|r| r.column("water"))?,
             ),
         };
-        build::Reading {
+        reading::Reading {
             amount,
             draw,
             measure,

@@ -6,12 +6,12 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use ouncewise_measure::quantity::Dimension;
 
-use super::super::build::plain;
 use super::super::code::Code;
 use super::super::index::{Index, fold};
+use super::super::reading::plain;
 use super::super::table::{Hint, TableRow};
 use super::dates::{self, Dated, Need, Settled};
-use super::names::{LEAVE_OUT, NEW, bare, question, slip};
+use super::names::{LEAVE_OUT, NEW, bare, question, rare, slip};
 use super::propose::Told;
 use super::shape::{self, Shape};
 use super::walk::{Data, Kind, Walk};
@@ -49,11 +49,14 @@ pub(super) fn questions(
 ) {
     constants(mapping, told, estate, now);
     let seen = see(&grow::with_defaults(mapping), rows);
+    sites(mapping, &seen, estate);
+    // Names that several sites have are told apart now, and each site's dates by themselves.
+    let seen = see(&grow::with_defaults(mapping), rows);
     columns(mapping, rows);
     units_of(mapping, &seen, estate);
     dates_of(mapping, &seen, told, estate, now);
     states_and_draws(mapping, &seen);
-    sites(mapping, &seen, estate);
+    temperatures(mapping, rows, estate);
     lines(mapping, &seen, estate);
     measures(mapping, &seen, estate);
     grow::questions(mapping, rows, estate);
@@ -431,7 +434,7 @@ fn dates_of(mapping: &mut Mapping, seen: &Seen, told: &Told, estate: &Estate, no
     let asks = "in dates such as 02/03/2026, is the day first or the month?";
     match order_of(&all, today, year) {
         Evidence::Told(order, why) => {
-            ask(mapping, "date-order", asks, ORDERS, order.word(), Some(why), either)
+            ask(mapping, "date-order", asks, ORDERS, order.word(), Some(why), either);
         }
         Evidence::None => ask(mapping, "date-order", asks, ORDERS, default.word(), None, either),
         Evidence::Both => {
@@ -605,6 +608,34 @@ fn states_and_draws(mapping: &mut Mapping, seen: &Seen) {
     }
 }
 
+/// The unit of temperatures that have none: over 45 nothing that is served cold or warm is in °C.
+fn temperatures(mapping: &mut Mapping, rows: &[TableRow], estate: &Estate) {
+    let column = mapping.columns.iter().find(|c| c.means == Means::Temperature && c.unit.is_none());
+    let Some(number) = column.and_then(|c| super::column_number(&c.letter)) else { return };
+    let first = mapping.heading_row + mapping.heading_rows;
+    let bare: Vec<(u64, &str)> = rows
+        .iter()
+        .filter(|r| r.number >= first && plain(r.get(number)).is_some())
+        .map(|r| (r.number, r.get(number)))
+        .collect();
+    if bare.is_empty() {
+        return;
+    }
+    let hot = bare.iter().filter(|(_, t)| plain(t).is_some_and(|x| x > 45.into())).count() * 2
+        > bare.len();
+    let default = if hot || is_us(estate) { "°F" } else { "°C" };
+    let sample = bare.iter().take(SAMPLES).map(|(n, t)| format!("row {n}: {t}")).collect();
+    ask(
+        mapping,
+        "temperature-unit",
+        "which unit have the temperatures?",
+        &["°C", "°F"],
+        default,
+        None,
+        sample,
+    );
+}
+
 fn sites(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
     let index = Index::new(estate);
     let known: Vec<(&str, &str)> = estate
@@ -661,7 +692,7 @@ fn sites(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
                     seen.sites
                         .iter()
                         .take(NAMES)
-                        .filter(|(n, (c, _))| *c > *count && slip(n, name))
+                        .filter(|(n, (c, _))| rare(*count, *c) && slip(n, name))
                         .max_by_key(|(_, (c, _))| *c)
                         .map(|(n, _)| n.as_str())
                 };
@@ -722,7 +753,7 @@ fn lines(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
                 let others = common
                     .iter()
                     .take(NAMES)
-                    .filter(|(n, c)| **c > own && slip(n, line))
+                    .filter(|(n, c)| rare(own, **c) && slip(n, line))
                     .map(|(n, _)| *n);
                 let near: Option<String> = products.chain(others).next().map(str::to_owned);
                 if let Some(near) = near {

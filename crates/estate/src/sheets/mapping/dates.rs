@@ -115,7 +115,9 @@ pub(super) fn within(text: &str) -> Option<Dated> {
     for count in (1..=4).rev() {
         for some in words.windows(count) {
             let text = some.join(" ");
-            if !is_number(&text) && let Some(found) = read(&text, Hint::Text) {
+            if !is_number(&text)
+                && let Some(found) = read(&text, Hint::Text)
+            {
                 return Some(found);
             }
         }

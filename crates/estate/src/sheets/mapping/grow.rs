@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Metering, Quantity, Unit};
 
-use super::super::build::plain;
 use super::super::code::{Code, Refusal};
 use super::super::index::Index;
+use super::super::reading::plain;
 use super::super::table::{Hint, TableRow};
 use super::names::{LEAVE_OUT, NEW, bare, question};
 use super::shape::{self, Shape};
@@ -106,24 +106,22 @@ fn number(text: &str) -> Option<f64> {
     plain(text.trim()).and_then(|d| d.to_string().parse().ok())
 }
 
-/// Places that the estate lacks.
+/// Places that the estate lacks. A name that fits several is not lacking: it is asked about.
 fn lacking<'t>(
     index: &mut Index<'_>,
     all: &'t BTreeMap<Place, Told>,
 ) -> Vec<(&'t Place, &'t Told)> {
+    let mut found =
+        |site: &str, machine: &str, line: &str| match index.find_line(site, machine, line) {
+            Ok(_) => true,
+            Err(refusal) => refusal.code == Code::AmbiguousName,
+        };
     all.iter()
         .filter(|((site, machine, line), _)| {
-            ![
-                (site.as_str(), machine.as_str(), line.as_str()),
-                (bare(site), bare(machine), bare(line)),
-                (site, bare(machine), bare(line)),
-                (site, machine, bare(line)),
-            ]
-            .iter()
-            .any(|(s, m, l)| {
-                matches!(index.find_line(s, m, l), Ok(_))
-                    || matches!(index.find_line(s, m, l), Err(r) if r.code == Code::AmbiguousName)
-            })
+            !(found(site, machine, line)
+                || found(site, machine, bare(line))
+                || found(site, bare(machine), bare(line))
+                || found(bare(site), bare(machine), bare(line)))
         })
         .collect()
 }
@@ -525,15 +523,16 @@ fn machine_key(site: &Site, name: &str) -> Key {
     let known = site.machines.iter().find(|(k, m)| {
         super::super::index::fold(k) == wanted || super::super::index::fold(&m.name) == wanted
     });
-    known.map(|(k, _)| k.clone()).unwrap_or_else(|| {
-        let bare = bare(name);
-        let name = if bare.chars().all(|c| c.is_ascii_digit()) {
-            format!("machine-{bare}")
-        } else {
-            bare.to_owned()
-        };
-        free_key(&name, "machine", |k| site.machines.contains_key(k))
-    })
+    if let Some((key, _)) = known {
+        return key.clone();
+    }
+    let bare = bare(name);
+    let name = if bare.chars().all(|c| c.is_ascii_digit()) {
+        format!("machine-{bare}")
+    } else {
+        bare.to_owned()
+    };
+    free_key(&name, "machine", |k| site.machines.contains_key(k))
 }
 
 fn product(products: &mut BTreeMap<Key, Product>, name: &str) -> Key {

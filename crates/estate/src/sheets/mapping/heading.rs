@@ -117,10 +117,7 @@ fn groups(above: &TableRow, below: &TableRow) -> bool {
     let merged = (0..above.len()).any(|i| above.is_copied(i) && !above.get(i).is_empty());
     let subs: Vec<&str> = below.iter().filter(|c| !c.is_empty()).collect();
     let repeats = subs.iter().collect::<std::collections::BTreeSet<_>>().len() < subs.len();
-    let pairs = texts
-        .iter()
-        .filter(|t| shape::of(t, Hint::Text) == Shape::Number)
-        .count();
+    let pairs = texts.iter().filter(|t| shape::of(t, Hint::Text) == Shape::Number).count();
     (merged || repeats) && pairs * 2 < texts.len()
 }
 
@@ -214,7 +211,7 @@ pub(super) fn columns(
             (!heading.is_empty() || shapes.filled > 0).then(|| {
                 let cells: Vec<&str> =
                     data.iter().take(500).map(|r| r.get(i)).filter(|c| !c.is_empty()).collect();
-                draft(i, heading, shapes, &cells, days_in_rows, known)
+                draft(i, &heading, shapes, &cells, days_in_rows, known)
             })
         })
         .collect();
@@ -225,7 +222,7 @@ pub(super) fn columns(
 
 fn draft(
     number: usize,
-    heading: String,
+    heading: &str,
     shapes: Shapes,
     cells: &[&str],
     days_in_rows: bool,
@@ -233,7 +230,7 @@ fn draft(
 ) -> Draft {
     let mut column = Column {
         letter: letter(number),
-        heading: heading.clone(),
+        heading: heading.to_owned(),
         means: Means::Nothing,
         unit: None,
         site: None,
@@ -250,7 +247,11 @@ fn draft(
         if unit.is_some() {
             column.unit = unit;
         }
-        let dated = if days_in_rows { dates::within(&rest) } else { dates::read(&rest, Hint::Text).or_else(|| dates::within(&rest)) };
+        let dated = if days_in_rows {
+            dates::within(&rest)
+        } else {
+            dates::read(&rest, Hint::Text).or_else(|| dates::within(&rest))
+        };
         if dated.is_some() && shapes.readings() {
             column.date = Some(rest.clone());
             continue;
@@ -267,9 +268,8 @@ fn draft(
         }
         match known_heading(&phrase) {
             Some((m, how)) if how == 2 || !(shapes.readings() && names_thing(m)) => {
-                if how >= sure || means.is_none() {
-                    (means, sure) = (Some(m), how);
-                }
+                let better = how >= sure || means.is_none();
+                (means, sure) = if better { (Some(m), how) } else { (means, sure) };
             }
             _ if !phrase.is_empty() => name = Some(rest.clone()),
             _ => {}
@@ -319,7 +319,8 @@ fn by_cells(
 ) -> (Means, String) {
     let readings = shapes.readings();
     let numbers = shapes.share(&[Shape::Number, Shape::Amount, Shape::Duration]);
-    let days = cells.iter().filter(|c| dates::read(c, Hint::Text).is_some()).count() * 3 > cells.len();
+    let days =
+        cells.iter().filter(|c| dates::read(c, Hint::Text).is_some()).count() * 3 > cells.len();
     let say = |m: Means, why: &str| (m, why.to_owned());
     let named = |m: Means| cells.iter().filter(|c| known(c) == Some(m)).count() * 2 > cells.len();
     match means {
@@ -347,8 +348,7 @@ fn by_cells(
         Some(Means::Measure) if shapes.share(&[Shape::Number]) > 0.8 => {
             say(Means::Amount, "the cells are numbers")
         }
-        Some(Means::Date) if numbers > 0.5 && column.date.is_none() && !days =>
-        {
+        Some(Means::Date) if numbers > 0.5 && column.date.is_none() && !days => {
             say(Means::Nothing, "the cells are no dates")
         }
         Some(Means::By | Means::Machine) if named(Means::Site) => {

@@ -145,7 +145,10 @@ pub enum Means {
 impl Means {
     /// Whether a lone text in such a column says what the rows under it belong to by filling the column down.
     pub(super) fn has_rows_of_its_own(self) -> bool {
-        matches!(self, Means::Site | Means::SiteNumber | Means::Machine | Means::Serial | Means::Date)
+        matches!(
+            self,
+            Means::Site | Means::SiteNumber | Means::Machine | Means::Serial | Means::Date
+        )
     }
 }
 
@@ -280,10 +283,13 @@ impl Mapping {
         }
     }
 
-    /// Takes over what was answered for an earlier sheet, where the same is asked here; and the meaning of
-    /// columns with the same heading.
+    /// Takes over what was answered for an earlier sheet, where the same is asked here, and the meaning of
+    /// columns with the same heading. What holds for one sheet only (its site, its day, the order of its
+    /// dates) is not taken over.
     pub fn remember(&mut self, earlier: &Mapping) {
-        for question in self.questions.iter_mut().filter(|q| q.answer.is_none()) {
+        for question in
+            self.questions.iter_mut().filter(|q| q.answer.is_none() && !q.is_of_one_sheet())
+        {
             if let Some(answer) = earlier.answer(&question.id).filter(|a| question.takes(a).is_ok())
             {
                 question.answer = Some(answer.to_owned());
@@ -371,6 +377,13 @@ impl Mapping {
 }
 
 impl Question {
+    /// Whether another sheet may have another answer.
+    fn is_of_one_sheet(&self) -> bool {
+        matches!(self.id.as_str(), "site" | "machine" | "date" | "year" | "sections")
+            || self.id.starts_with("date-order")
+            || self.id.starts_with("column ")
+    }
+
     fn takes(&self, answer: &str) -> Result<(), Refusal> {
         if answer.trim().is_empty()
             || !(self.choices.is_empty() || self.choices.iter().any(|c| c == answer))

@@ -96,5 +96,10 @@ pub(super) fn slip(a: &str, b: &str) -> bool {
     a != b
         && shorter >= 5
         && figures(&a) == figures(&b)
-        && strsim::damerau_levenshtein(&a, &b) <= if shorter >= 10 { 2 } else { 1 }
+        && strsim::damerau_levenshtein(&a, &b) <= if shorter >= 12 { 2 } else { 1 }
+}
+
+/// Whether a name is rare beside another, as a slip is: two real names come about equally often.
+pub(super) fn rare(own: usize, other: usize) -> bool {
+    own * 2 <= other
 }

@@ -118,11 +118,11 @@ fn told(
         for (i, cell) in cells.iter().enumerate() {
             match cell.split_once(':') {
                 Some((word, "")) => {
-                    take(word, cells.get(i + 1).copied().unwrap_or_default(), &mut told)
+                    take(word, cells.get(i + 1).copied().unwrap_or_default(), &mut told);
                 }
                 Some((word, value)) => take(word, value, &mut told),
                 None if known_heading(&phrase(cell)).is_some_and(|(_, how)| how == 2) => {
-                    take(cell, cells.get(i + 1).copied().unwrap_or_default(), &mut told)
+                    take(cell, cells.get(i + 1).copied().unwrap_or_default(), &mut told);
                 }
                 None => {}
             }
@@ -195,7 +195,8 @@ fn fill_down(mapping: &mut Mapping, rows: &[TableRow]) {
         // A site, a machine or a date may stand in a row of its own above the first readings.
         let above = || rows.iter().filter(|r| r.number >= first).find(|r| !r.is_empty());
         let led = data.first().is_some_and(|r| !r.get(number).is_empty())
-            || (column.means.has_rows_of_its_own() && above().is_some_and(|r| !r.get(number).is_empty()));
+            || (column.means.has_rows_of_its_own()
+                && above().is_some_and(|r| !r.get(number).is_empty()));
         if led && empty * 5 >= data.len().max(1) && empty < data.len() {
             column.fill_down = true;
             column.because.push_str("; empty cells repeat the one above");

@@ -3,11 +3,11 @@
 use ouncewise_measure::quantity::{Dimension, Fault};
 use ouncewise_measure::{AmountRead, Quantity};
 
-use super::super::build::plain;
+use super::super::reading::plain;
 use super::super::table::Hint;
 use super::super::when::clock;
-use super::{dates, units};
 use super::words::{CLAIMS, FOUND, LEFT, NOTHING, TICKS, phrase};
+use super::{dates, units};
 
 /// What a cell looks like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -3,8 +3,8 @@
 use ouncewise_measure::quantity::Fault;
 use ouncewise_measure::{AmountRead, DrawRead, Unit};
 
-use super::super::build::{misread, plain, seconds};
 use super::super::code::{Code, Refusal};
+use super::super::reading::{misread, plain, seconds};
 use super::Mapping;
 
 /// What a cell of readings says.

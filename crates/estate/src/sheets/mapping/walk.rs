@@ -157,11 +157,14 @@ impl<'m> Walk<'m> {
             // A note may begin with any word.
             !self.columns.iter().any(|(n, _, m)| n == i && *m == Means::Note)
         });
+        let few = cells.len() * 5 <= self.columns.len() * 3;
         texts.clone().any(|(_, text)| {
             let phrase = phrase(text);
+            let is = |word: Option<&str>| word.is_some_and(|w| w.len() > 2 && TOTALS.contains(&w));
             TOTALS.contains(&phrase.as_str())
-                || (text.len() < 40
-                    && TOTALS.iter().any(|w| w.len() > 3 && phrase.split(' ').next() == Some(w)))
+                || (text.len() < 60
+                    && few
+                    && (is(phrase.split(' ').next()) || is(phrase.rsplit(' ').next())))
         })
     }
 

@@ -28,13 +28,22 @@ fn show(draft: &Draft) -> String {
     let r = &draft.record;
     assert_eq!(r.check(), Ok(()));
     let what = match &r.body {
-        Body::CatchTaken { state, amount, draw, .. } => format!("{} {amount} in {draw}", if *state == LineState::AsFound { "found" } else { "left" }),
+        Body::CatchTaken { state, amount, draw, .. } => format!(
+            "{} {amount} in {draw}",
+            if *state == LineState::AsFound { "found" } else { "left" }
+        ),
         Body::ClaimMade { said } => format!("claim {said}"),
         Body::LineAdjusted { done, .. } => format!("adjusted {done}"),
         other => format!("{other:?}"),
     };
     let note = draft.note.as_deref().map_or(String::new(), |n| format!(" [{n}]"));
-    format!("{} {}/{}/{} {what}{note}", &r.at[..16], r.scope, r.subject.machine.as_deref().unwrap(), r.subject.line.as_deref().unwrap())
+    format!(
+        "{} {}/{}/{} {what}{note}",
+        &r.at[..16],
+        r.scope,
+        r.subject.machine.as_deref().unwrap(),
+        r.subject.line.as_deref().unwrap()
+    )
 }
 
 fn open(mapping: &Mapping) -> Vec<&str> {
@@ -61,7 +70,14 @@ fn a_row_per_catch_with_a_title_totals_and_blank_rows() {
     assert_eq!(
         others,
         [
-            (1, Code::Title), (2, Code::Blank), (3, Code::Heading), (5, Code::Blank), (7, Code::Remark), (8, Code::Totals), (9, Code::HeadingAgain), (10, Code::Remark),
+            (1, Code::Title),
+            (2, Code::Blank),
+            (3, Code::Heading),
+            (5, Code::Blank),
+            (7, Code::Remark),
+            (8, Code::Totals),
+            (9, Code::HeadingAgain),
+            (10, Code::Remark),
         ]
     );
 }
@@ -69,17 +85,35 @@ fn a_row_per_catch_with_a_title_totals_and_blank_rows() {
 #[test]
 fn a_column_for_each_line_under_merged_groups() {
     let t = |s: &str| X::Text(s.to_owned());
-    let book = xlsx("March", &[
-        vec![t("Fern Hollow: weekly check")],
-        vec![t("Date"), t("Gooseberry"), X::None, t("Smoked Honey"), X::None, t("Initials")],
-        vec![X::None, t("Before"), t("After"), t("Before"), t("After"), X::None],
-        vec![X::Date(46083.0), t("28.5ml"), t("30 ml"), t("✓"), X::None, t("AB")],
-        vec![X::Date(46090.0), t("29 ml (foamy)"), t("30.5 ml"), t("1 oz"), t("> 30 ml"), t("CD")],
-    ], &["A1:F1".to_owned(), "A2:A3".to_owned(), "B2:C2".to_owned(), "D2:E2".to_owned(), "F2:F3".to_owned()]);
+    let book = xlsx(
+        "March",
+        &[
+            vec![t("Fern Hollow: weekly check")],
+            vec![t("Date"), t("Gooseberry"), X::None, t("Smoked Honey"), X::None, t("Initials")],
+            vec![X::None, t("Before"), t("After"), t("Before"), t("After"), X::None],
+            vec![X::Date(46083.0), t("28.5ml"), t("30 ml"), t("✓"), X::None, t("AB")],
+            vec![
+                X::Date(46090.0),
+                t("29 ml (foamy)"),
+                t("30.5 ml"),
+                t("1 oz"),
+                t("> 30 ml"),
+                t("CD"),
+            ],
+        ],
+        &[
+            "A1:F1".to_owned(),
+            "A2:A3".to_owned(),
+            "B2:C2".to_owned(),
+            "D2:E2".to_owned(),
+            "F2:F3".to_owned(),
+        ],
+    );
     let estate = estate();
     let mut table = Table::open(book.as_slice()).unwrap();
     let rows = table.take_rows(100).unwrap();
-    let mut mapping = propose(&rows, About { file: "x.xlsx", sheet: table.sheet() }, &estate, now()).unwrap();
+    let mut mapping =
+        propose(&rows, About { file: "x.xlsx", sheet: table.sheet() }, &estate, now()).unwrap();
     assert_eq!((mapping.heading_row, mapping.heading_rows), (2, 2));
     assert_eq!(open(&mapping), ["unit oz"]);
     let (drafts, others) = told(&mapping, &book, &estate);
@@ -145,7 +179,9 @@ fn sites_in_rows_of_their_own_and_cells_that_repeat_the_one_above() {
 fn day_and_month_are_told_by_the_sheet_or_asked() {
     let estate = estate();
     let order = |dates: &[&str]| {
-        let text = dates.iter().fold("Date,Site,Line,ml,sec\n".to_owned(), |t, d| t + d + ",Moss End,1,30,7\n");
+        let text = dates
+            .iter()
+            .fold("Date,Site,Line,ml,sec\n".to_owned(), |t, d| t + d + ",Moss End,1,30,7\n");
         let (mapping, _) = propose_csv(&text, &estate);
         let question = mapping.question("date-order").unwrap().clone();
         (question.answer, question.default)
@@ -165,10 +201,16 @@ fn an_empty_estate_grows_from_one_sheet() {
     let text = "Store,Store #,Flavor,Target (ml),Actual (ml),Sec,Date\nMain Street,12,Cherry,30,29.1,7,2026-03-02\nMain Street,12,Vanilla,25,24,6,2026-03-02\nMain Street,47,Cherry,30,31,7,2026-03-02\nElm Court,9,Chery,30,30,7,2026-03-02\n";
     let empty = Estate::default();
     let (mut mapping, rows) = propose_csv(text, &empty);
-    assert!(mapping.open().any(|q| q.id == "line \"Chery\"" && q.default == "Cherry"), "{mapping:#?}");
+    assert!(
+        mapping.open().any(|q| q.id == "line \"Chery\"" && q.default == "Cherry"),
+        "{mapping:#?}"
+    );
     mapping.accept_defaults();
     let grown = estate_from(&mapping, &rows, &empty).unwrap();
-    let lines: Vec<String> = grown.lines().map(|(a, l)| format!("{a} {} {} {}", l.target, l.tolerance, l.draw)).collect();
+    let lines: Vec<String> = grown
+        .lines()
+        .map(|(a, l)| format!("{a} {} {} {}", l.target, l.tolerance, l.draw))
+        .collect();
     assert_eq!(
         lines,
         [
@@ -185,7 +227,12 @@ fn an_empty_estate_grows_from_one_sheet() {
     // Without a choice nothing is added, and the rows say why.
     mapping.questions.iter_mut().find(|q| q.id == "add").unwrap().answer = Some("no".to_owned());
     assert_eq!(estate_from(&mapping, &rows, &empty).unwrap(), empty);
-    assert!(told(&mapping, text.as_bytes(), &empty).1.iter().all(|(n, c)| *n == 1 || *c == Code::UnknownSite));
+    assert!(
+        told(&mapping, text.as_bytes(), &empty)
+            .1
+            .iter()
+            .all(|(n, c)| *n == 1 || *c == Code::UnknownSite)
+    );
 }
 
 #[test]
@@ -195,18 +242,28 @@ fn a_mapping_is_kept_edited_and_used_again() {
     let (mut mapping, _) = propose_csv(text, &estate);
     assert_eq!(open(&mapping), ["date-order"]);
     let file = mapping.to_toml();
-    let edited = file.replace("default = \"day-month\"", "default = \"day-month\"\nanswer = \"month-day\"");
+    let edited =
+        file.replace("default = \"day-month\"", "default = \"day-month\"\nanswer = \"month-day\"");
     let edited = Mapping::from_toml(&edited).unwrap();
-    assert_eq!(told(&edited, text.as_bytes(), &estate).0, ["2026-03-02T00:00 moss-end/counter-1/3 found 29 mL in 7 s"]);
+    assert_eq!(
+        told(&edited, text.as_bytes(), &estate).0,
+        ["2026-03-02T00:00 moss-end/counter-1/3 found 29 mL in 7 s"]
+    );
     mapping.set("date-order", "day-month").unwrap();
-    // The next month's sheet remembers.
+    // The next month's sheet has the same heading: the mapping reads it as it is, and a new one learns from it.
     let next = "Fecha,Tienda,Sabor,Antes,Segundos\n01/03/2026,Moss End,Cardamom,29,7\n";
     let (mut fresh, rows) = propose_csv(next, &estate);
     assert!(mapping.fits(&rows));
     fresh.remember(&mapping);
-    assert_eq!(told(&fresh, next.as_bytes(), &estate).0, ["2026-03-01T00:00 moss-end/counter-1/3 found 29 mL in 7 s"]);
+    assert_eq!(open(&fresh), ["date-order"], "the order of dates is each sheet's own");
+    assert_eq!(
+        told(&mapping, next.as_bytes(), &estate).0,
+        ["2026-03-01T00:00 moss-end/counter-1/3 found 29 mL in 7 s"]
+    );
     // Another sheet does not fit, and bad answers are told with their question.
-    assert!(!mapping.fits(&propose_csv("Date,Site,Line,ml\n2026-03-02,Moss End,1,30\n", &estate).1));
+    assert!(
+        !mapping.fits(&propose_csv("Date,Site,Line,ml\n2026-03-02,Moss End,1,30\n", &estate).1)
+    );
     let bad = file.replace("default = \"day-month\"", "default = \"day-month\"\nanswer = \"week\"");
     assert_eq!(Mapping::from_toml(&bad).unwrap_err()[0].code, Code::MappingMisfit);
     assert_eq!(Mapping::from_toml("version = 1\nheading_rows = \n").unwrap_err()[0].row, 2);
@@ -228,6 +285,58 @@ fn ticks_adjustments_and_shifts() {
         "{mapping:#?}"
     );
     assert_eq!(others, [(1, Code::Heading), (4, Code::NoReading)]);
+}
+
+#[test]
+fn temperatures_and_measures_that_are_not_known_are_asked_about() {
+    let text = "Date,Site,Line,Amount (ml),Sec,Temp,Cup used\n2026-03-02,Moss End,1,29,7,39,jug\n2026-03-02,Moss End,2,29,7,40 °F,60 ml cup\n";
+    let estate = estate();
+    let (mut mapping, _) = propose_csv(text, &estate);
+    assert_eq!(open(&mapping), ["temperature-unit", "measure \"jug\""]);
+    assert_eq!(
+        told(&mapping, text.as_bytes(), &estate),
+        (
+            vec!["2026-03-02T00:00 moss-end/counter-1/2 found 29 mL in 7 s".to_owned()],
+            vec![(1, Code::Heading), (2, Code::Waiting)]
+        )
+    );
+    mapping.set("measure \"jug\"", "leave out").unwrap();
+    mapping.set("temperature-unit", "°F").unwrap();
+    assert_eq!(
+        told(&mapping, text.as_bytes(), &estate).1,
+        [(1, Code::Heading), (2, Code::LeftOut)]
+    );
+    mapping.set("measure \"jug\"", "cup").unwrap();
+    assert_eq!(told(&mapping, text.as_bytes(), &estate).0.len(), 2);
+}
+
+#[test]
+fn sites_that_write_dates_in_their_own_ways_are_told_apart() {
+    let text = "Date,Site,Line,ml,sec\n25/03/2026,Moss End,1,30,7\n02/03/2026,Moss End,1,30,7\n03/25/2026,Fern Hollow,1,30,7\n03/02/2026,Fern Hollow,1,30,7\n";
+    let estate = estate();
+    let (mapping, _) = propose_csv(text, &estate);
+    assert_eq!(open(&mapping), Vec::<&str>::new());
+    let days: Vec<String> =
+        told(&mapping, text.as_bytes(), &estate).0.iter().map(|t| t[..10].to_owned()).collect();
+    assert_eq!(days, ["2026-03-25", "2026-03-02", "2026-03-25", "2026-03-02"]);
+}
+
+#[test]
+fn a_name_that_several_sites_have_is_asked_about() {
+    let mut estate = estate();
+    estate.sites.get_mut("moss-end").unwrap().name = "Main Street".to_owned();
+    estate.sites.get_mut("fernhollow").unwrap().name = "Main Street".to_owned();
+    let text = "Date,Site,Line,ml,sec\n2026-03-02,Main Street,1,30,7\n2026-03-02,moss-end,1,31,7\n";
+    let (mut mapping, _) = propose_csv(text, &estate);
+    assert_eq!(open(&mapping), ["site \"Main Street\""]);
+    mapping.set("site \"Main Street\"", "fernhollow").unwrap();
+    assert_eq!(
+        told(&mapping, text.as_bytes(), &estate).0,
+        [
+            "2026-03-02T00:00 fernhollow/counter-1/1 found 30 mL in 7 s",
+            "2026-03-02T00:00 moss-end/counter-1/1 found 31 mL in 7 s"
+        ]
+    );
 }
 
 #[test]
