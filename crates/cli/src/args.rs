@@ -78,7 +78,7 @@ pub enum Command {
     /// The printed sheet of a machine: each line's window in that kitchen's own measure
     Sheet(Sheet),
     /// Calculate without a ledger
-    Calc(Calc),
+    Calc(Box<Calc>),
     /// Write out the ledger itself, for a verifier that does not trust us
     Ledger(Ledger),
     /// Throw what was computed away, and compute it again from the ledger
@@ -164,6 +164,8 @@ pub enum LoadWhat {
     Parts(LoadFile),
     /// Product changes
     Products(LoadFile),
+    /// All records that `export` wrote: records.jsonl
+    Records(LoadFile),
     /// A spreadsheet with headings of your own
     Sheet(LoadSheet),
     /// What was loaded, newest first
@@ -248,7 +250,12 @@ pub struct LoadUndo {
 
 #[derive(Debug, Args)]
 #[command(before_help = "Example:
-  ouncewise export our-group     estate files and catches.csv, adjustments.csv, …")]
+  ouncewise export our-group
+  ouncewise load records our-group/records.jsonl --data another-ledger
+
+It writes the estate as files to edit (`load estate` reads them); catches, adjustments, part and
+product changes as CSV for a spreadsheet; and records.jsonl, which holds everything, names and
+notes too, and which `load records` reads back to the same state.")]
 pub struct Export {
     /// Folder to write to, which must be new or empty
     pub dir: PathBuf,

@@ -29,7 +29,9 @@ fn amount_in_draw(name: &str, text: &str) -> Result<(AmountRead, DrawRead), Fail
     // The last ` in ` counts: none of the amounts or draws has one of its own.
     let (amount, draw) = text.rsplit_once(" in ").ok_or_else(|| {
         Failure::usage(format!("{name} `{text}` does not say in how long, or in how many doses"))
-            .hint("write it as `31 mL in 7.1 s`, `58 mL in 2 doses` or `over the 30 mL mark in 7 s`")
+            .hint(
+                "write it as `31 mL in 7.1 s`, `58 mL in 2 doses` or `over the 30 mL mark in 7 s`",
+            )
     })?;
     Ok((read(name, amount)?, read(name, draw)?))
 }
@@ -37,8 +39,9 @@ fn amount_in_draw(name: &str, text: &str) -> Result<(AmountRead, DrawRead), Fail
 /// `VALUE ± LIMIT`; the limit may be left out where `optional`.
 fn plus_minus<'a>(name: &str, text: &'a str, example: &str) -> Result<(&'a str, &'a str), Failure> {
     text.split_once('±').or_else(|| text.split_once("+/-")).ok_or_else(|| {
-        Failure::usage(format!("{name} `{text}` states no tolerance"))
-            .hint(format!("write it as `{example}`; the maker's tolerance is on the vessel or in its papers"))
+        Failure::usage(format!("{name} `{text}` states no tolerance")).hint(format!(
+            "write it as `{example}`; the maker's tolerance is on the vessel or in its papers"
+        ))
     })
 }
 
@@ -192,8 +195,11 @@ fn adjuster(text: &str) -> Result<Adjuster, Failure> {
     let (kind, rest) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
     let fraction = |suffix: &str| {
         let number = rest.trim().strip_suffix(suffix).ok_or_else(|| {
-            Failure::usage(format!("--adjuster `{text}` does not say how much one {} does", &suffix[1..]))
-                .hint(format!("write it as `{kind} 5 %{suffix}`"))
+            Failure::usage(format!(
+                "--adjuster `{text}` does not say how much one {} does",
+                &suffix[1..]
+            ))
+            .hint(format!("write it as `{kind} 5 %{suffix}`"))
         })?;
         percent("--adjuster", number)
     };
@@ -227,7 +233,8 @@ mod tests {
         assert_eq!(amount("31,5 ml in 7.1s"), Amount::Volume(Millilitres(31.5)));
         assert_eq!(amount("40 g in 2 doses"), Amount::Mass(Grams(40.0)));
         assert!(matches!(amount("over the 30 mL mark in 7 s"), Amount::Mark(..)));
-        for bad in ["", "31 mL", "31 in 7 s", "in 7 s", "31 mL in", "31 oz in 7 s", "31 mL in -1 s"] {
+        for bad in ["", "31 mL", "31 in 7 s", "in 7 s", "31 mL in", "31 oz in 7 s", "31 mL in -1 s"]
+        {
             assert!(catch(bad, None).is_err(), "{bad}");
         }
     }

@@ -99,7 +99,7 @@ impl CatchReport {
             .map(|(part, share)| DoubtPart {
                 source: part.source.to_owned(),
                 contribution: part.contribution,
-                share,
+                share: share / 100.0,
                 persistent: part.persistent,
             })
             .collect();

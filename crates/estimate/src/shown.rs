@@ -181,7 +181,7 @@ impl Shown {
                 .budget
                 .shares()
                 .next()
-                .map(|(part, share)| (part.source.to_owned(), share)),
+                .map(|(part, percent)| (part.source.to_owned(), percent / 100.0)),
             caveats: showing.caveats.iter().map(ToString::to_string).collect(),
         }
     }

@@ -7,13 +7,16 @@ use crate::merkle::{Hash, sha256};
 use crate::record::Record;
 
 /// A record before its person is known by an id and its note by a hash: whoever keeps the ledger does both.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Draft {
     /// The record, with `by` and `note` still empty where the next two are given.
     pub record: Record,
     /// Name or id of the person, as it came.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub person: Option<String>,
     /// Text of the note.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
 

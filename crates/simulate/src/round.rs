@@ -96,7 +96,13 @@ impl Round<'_> {
         line.off_rounds = if well_off { line.off_rounds + 1 } else { 0 };
         let old = line.flow.part_age() >= f64::from(self.world.part_weeks);
         let suspect = found < -WELL_OFF && line.off_rounds >= 2 && self.chance.happens(0.4);
-        let mut found = found;
+        // What was cleaned is caught again before it serves, but for those in a hurry.
+        let mut found = if self.chance.happens(self.world.caught_after_clean) {
+            self.catch_as_left(machine, index)
+        } else {
+            found
+        };
+        let line = &mut machine.lines[index];
         if found < -0.5 && self.chance.happens(0.7) {
             let subject = Subject::line(&machine.plan.key, &line.plan.key);
             line.flow.strip();

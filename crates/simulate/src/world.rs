@@ -85,6 +85,8 @@ pub struct World {
     pub wrong_line: f64,
     /// Chance that a round carries a note. Assumed.
     pub note: f64,
+    /// Chance that a line is caught again after its clean. Assumed.
+    pub caught_after_clean: f64,
     /// Weeks between planned part changes at sites that plan them. Assumed.
     pub part_weeks: u32,
     /// Share of sites that plan their part changes. Assumed.
@@ -141,6 +143,7 @@ impl Default for World {
             typo: 0.0015,
             wrong_line: 0.0004,
             note: 0.03,
+            caught_after_clean: 0.8,
             part_weeks: 26,
             planners: 0.5,
             checks: 0.5,

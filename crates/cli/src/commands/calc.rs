@@ -50,9 +50,9 @@ fn limits_words(limits: Limits, unit: &str) -> String {
     format!("{} to {} {unit}", number(limits.lower), number(limits.upper))
 }
 
-/// Three significant digits, or four from a leading one: what a person can set or read.
+/// Three significant digits: as much as anybody can set or read.
 fn number(value: f64) -> String {
-    print::significant(value, 4)
+    print::significant(value, 3)
 }
 
 fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String {
@@ -63,13 +63,22 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
         // Writing to a string cannot fail.
         let _ = writeln!(text, "{name:<10} {words}");
     };
-    row("verdict", &format!("{} ({sure} sure that the {what} is in tolerance)", report.verdict.replace('-', " ")));
+    row(
+        "verdict",
+        &format!(
+            "{} ({sure} sure that the {what} is in tolerance)",
+            report.verdict.replace('-', " ")
+        ),
+    );
     row("do", &report.act.advice);
     row("because", &report.reason);
     let limits = setup.aim.limits();
     let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
     if let Some(portion) = &report.portion {
-        let portion = format!("{} {unit}", print::with_uncertainty(portion.value, portion.standard_uncertainty));
+        let portion = format!(
+            "{} {unit}",
+            print::with_uncertainty(portion.value, portion.standard_uncertainty)
+        );
         if report.subject == "portion" {
             row("portion", &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
         } else {
@@ -77,14 +86,25 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
         }
     }
     if let Some(rate) = &report.rate {
-        row("flow", &format!("{} {}", print::with_uncertainty(rate.value, rate.standard_uncertainty), rate.unit));
+        row(
+            "flow",
+            &format!(
+                "{} {}",
+                print::with_uncertainty(rate.value, rate.standard_uncertainty),
+                rate.unit
+            ),
+        );
     }
     for (i, part) in report.budget.iter().enumerate() {
         let share = print::percent(part.share);
         let stays = if part.persistent { ", the same in every catch" } else { "" };
         row(
             if i == 0 { "doubt" } else { "" },
-            &format!("{share:>5} {} ({} {unit}{stays})", part.source, print::uncertainty(part.contribution)),
+            &format!(
+                "{share:>5} {} ({} {unit}{stays})",
+                part.source,
+                print::uncertainty(part.contribution)
+            ),
         );
     }
     if !showing.first_order_enough {
@@ -114,9 +134,14 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
     };
     let doubt = print::percent(capability.relative_doubt);
     let tolerance = print::percent(setup.aim.tolerance);
-    row("doubt", &format!("one catch has a doubt of {doubt} (standard uncertainty); the tolerance is ±{tolerance}"));
+    row(
+        "doubt",
+        &format!(
+            "one catch has a doubt of {doubt} (standard uncertainty); the tolerance is ±{tolerance}"
+        ),
+    );
     for (part, share) in capability.budget.shares() {
-        row("", &format!("{:>5} {}", print::percent(share), part.source));
+        row("", &format!("{:>5} {}", print::percent(share / 100.0), part.source));
     }
     let best = print::probability(capability.best_probability);
     row(
@@ -124,7 +149,9 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
         &if report.can_show_on_target {
             format!("a dead-centre catch is {best} sure: it can show that a line is on target")
         } else {
-            format!("even a dead-centre catch is only {best} sure: one catch can never show that a line is on target")
+            format!(
+                "even a dead-centre catch is only {best} sure: one catch can never show that a line is on target"
+            )
         },
     );
     let mut window = |name: &str, unit: &str, window: &Option<Window>| {
@@ -133,10 +160,17 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
             row(name, &format!("{} to {} {unit} shows on target", number(from), number(to)));
         }
         let (under, over) = window.off_target;
-        row(name, &format!("under {} or over {} {unit} shows off target", number(under), number(over)));
+        row(
+            name,
+            &format!("under {} or over {} {unit} shows off target", number(under), number(over)),
+        );
     };
     window("reading", &report.unit, &report.amount);
-    window("seconds", &format!("s to {} mL", report.fill_to.map_or_else(String::new, number)), &report.seconds);
+    window(
+        "seconds",
+        &format!("s to {} mL", report.fill_to.map_or_else(String::new, number)),
+        &report.seconds,
+    );
     for (i, way) in report.to_decide.words.iter().enumerate() {
         row(if i == 0 { "to decide" } else { "" }, way);
     }
@@ -150,16 +184,27 @@ impl Deciding {
         let mut words = Vec::new();
         if let Some(way) = decide.catches {
             let catches = if way.what == 1 { "catch" } else { "catches" };
-            words.push(format!("{} {catches} in all with this measure ({})", way.what, poured(way.poured)));
+            words.push(format!(
+                "{} {catches} in all with this measure ({})",
+                way.what,
+                poured(way.poured)
+            ));
         }
         if let Some(way) = decide.longer {
-            words.push(format!("one draw of {} with this measure ({})", way.what, poured(way.poured)));
+            words.push(format!(
+                "one draw of {} with this measure ({})",
+                way.what,
+                poured(way.poured)
+            ));
         }
         if let Some(way) = decide.better {
             words.push(format!("{} ({})", way.what.words(setup), poured(way.poured)));
         }
         if words.is_empty() {
-            words.push("nothing decides while the line stands so near to its limit: act on the advice".to_owned());
+            words.push(
+                "nothing decides while the line stands so near to its limit: act on the advice"
+                    .to_owned(),
+            );
         }
         Self {
             needed: decide.needed,

@@ -40,11 +40,11 @@ pub fn run(args: &Demo, output: &Output) -> Result<Exit, Failure> {
         Ok(())
     })?;
     match &args.keep {
-        Some(dir) => output.say(&format!(
-            "Kept in {0}: try `ouncewise week --data {0}`.",
-            dir.display()
-        )),
-        None => output.say("All of this is made up. Keep it to look around: `ouncewise demo --keep DIR`."),
+        Some(dir) => {
+            output.say(&format!("Kept in {0}: try `ouncewise week --data {0}`.", dir.display()));
+        }
+        None => output
+            .say("All of this is made up. Keep it to look around: `ouncewise demo --keep DIR`."),
     }
     Ok(Exit::Done)
 }
@@ -60,7 +60,8 @@ async fn fill(store: &Store, estate: &Estate, seed: u64, output: &Output) -> Res
     let bar = output.progress(None, "living through a year");
     let progress = bar.clone();
     let options = LoadOptions { name: "demo".to_owned(), ..LoadOptions::default() };
-    let mut loader = store.loader(options, move |so_far| progress.set_position(so_far.drafts)).await?;
+    let mut loader =
+        store.loader(options, move |so_far| progress.set_position(so_far.drafts)).await?;
     for draft in larkfield::drafts(estate, seed, LAST_DAY) {
         loader.push(draft).await?;
     }

@@ -40,7 +40,8 @@ pub fn run(args: &Forget, output: &Output) -> Result<Exit, Failure> {
         let Some(found) = found else {
             return Err(Failure::usage(format!("there is no {what} `{}`", args.which)));
         };
-        let question = format!("Erase the {what} `{}` for good? The records stay, without it.", args.which);
+        let question =
+            format!("Erase the {what} `{}` for good? The records stay, without it.", args.which);
         if !ask::go_on(&question, args.yes)? {
             return Ok(Exit::No);
         }

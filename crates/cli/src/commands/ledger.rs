@@ -31,7 +31,9 @@ pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
             while from < head.size {
                 let leaves = store.leaves(&head.site, from, PAGE).await?;
                 // Others may be appending: only what the head speaks of belongs here.
-                for leaf in leaves.iter().take(usize::try_from(head.size - from).unwrap_or(usize::MAX)) {
+                for leaf in
+                    leaves.iter().take(usize::try_from(head.size - from).unwrap_or(usize::MAX))
+                {
                     file.write_all(leaf)
                         .and_then(|()| file.write_all(b"\n"))
                         .map_err(|e| Failure::io(&path, &e))?;
@@ -56,7 +58,10 @@ pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
         store.close().await?;
         let ledgers = heads.len();
         output.result(&json!({ "ledgers": ledgers, "dir": args.dir }), || {
-            format!("{ledgers} ledgers written to {}; keep the checkpoints elsewhere\n", args.dir.display())
+            format!(
+                "{ledgers} ledgers written to {}; keep the checkpoints elsewhere\n",
+                args.dir.display()
+            )
         });
         Ok(Exit::Done)
     })

@@ -30,7 +30,8 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         store.close().await?;
         let Some(standing) = &history.standing else {
             let known: Vec<String> = estate.lines().map(|(known, _)| known.to_string()).collect();
-            let near = ouncewise_estate::fault::nearest(&args.address, known.iter().map(String::as_str));
+            let near =
+                ouncewise_estate::fault::nearest(&args.address, known.iter().map(String::as_str));
             let failure = Failure::usage(format!("there is no line `{address}`"));
             return Err(match near {
                 Some(near) => failure.hint(format!("did you mean `{near}`?")),
@@ -78,8 +79,12 @@ fn story(estate: &Estate, address: &Address, history: &History) -> Vec<Told> {
     for event in &history.events {
         let what = match &event.outcome {
             Outcome::Stands => continue,
-            Outcome::Withdrawn { reason, .. } => format!("withdrawn ({reason}): {}", brief(&event.record.body)),
-            Outcome::Replaced { reason, .. } => format!("corrected ({reason}): was {}", brief(&event.record.body)),
+            Outcome::Withdrawn { reason, .. } => {
+                format!("withdrawn ({reason}): {}", brief(&event.record.body))
+            }
+            Outcome::Replaced { reason, .. } => {
+                format!("corrected ({reason}): was {}", brief(&event.record.body))
+            }
         };
         told.push(Told {
             event: StoryEvent {
@@ -127,11 +132,14 @@ fn words(report: &LineReport, story: &[Told]) -> String {
         // Writing to a string cannot fail.
         let _ = writeln!(text, "{words}");
     };
-    line(&format!("{bold}{}{bold:#}  {} on {}, {}", standing.address, standing.line, standing.machine, standing.site));
+    line(&format!(
+        "{bold}{}{bold:#}  {} on {}, {}",
+        standing.address, standing.line, standing.machine, standing.site
+    ));
     let verdict = standing.verdict.as_deref().unwrap_or("no verdict").replace('-', " ");
-    let sure = standing
-        .probability_on_target
-        .map_or_else(String::new, |p| format!(" ({} sure that it is on target)", print::probability(p)));
+    let sure = standing.probability_on_target.map_or_else(String::new, |p| {
+        format!(" ({} sure that it is on target)", print::probability(p))
+    });
     line(&format!("this catch shows: {verdict}{sure}"));
     line(&format!("why: {}", standing.reason));
     line(&format!("do:  {}", standing.act.advice));
@@ -161,9 +169,15 @@ fn visit_words(visit: &VisitShown) -> String {
     let shows = match (&visit.shown, &visit.trouble) {
         (Some(shown), _) => {
             let portion = shown.portion.map_or_else(String::new, |p| {
-                format!("{} {}, ", print::with_uncertainty(p, shown.standard_uncertainty), shown.unit)
+                format!(
+                    "{} {}, ",
+                    print::with_uncertainty(p, shown.standard_uncertainty),
+                    shown.unit
+                )
             });
-            let off = shown.deviation().map_or_else(String::new, |d| format!(" {}", print::signed_percent(d)));
+            let off = shown
+                .deviation()
+                .map_or_else(String::new, |d| format!(" {}", print::signed_percent(d)));
             format!("{portion}{}{off}", shown.verdict.words())
         }
         (None, trouble) => trouble.clone().unwrap_or_default(),

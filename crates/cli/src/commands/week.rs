@@ -34,8 +34,9 @@ pub async fn show(
     if let Some(site) = site
         && !estate.sites.contains_key(site)
     {
-        return Err(Failure::usage(format!("there is no site `{site}`"))
-            .hint("sites are named by their key, as in the addresses that `ouncewise week` prints"));
+        return Err(Failure::usage(format!("there is no site `{site}`")).hint(
+            "sites are named by their key, as in the addresses that `ouncewise week` prints",
+        ));
     }
     let week = store.week(u32::try_from(top).unwrap_or(u32::MAX), site).await?;
     let count = |verdict: Told| {
@@ -85,14 +86,19 @@ fn words(report: &WeekReport, standings: &[&Standing]) -> String {
     let whose = report.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
     line(&format!("{bold}{}{whose}: this week{bold:#}", report.group));
     if all == 0 {
-        line("No line is in use yet. Describe the group (`ouncewise new`), or bring in a sheet (`ouncewise load sheet FILE`).");
+        line(
+            "No line is in use yet. Describe the group (`ouncewise new`), or bring in a sheet (`ouncewise load sheet FILE`).",
+        );
         return text;
     }
     line(&format!(
         "{all} lines in use: {on_target} on target, {off_target} off target, {undecided} undecided, {without_verdict} without a verdict."
     ));
     if report.behind > 0 {
-        line(&format!("{} machines are being brought up to date; run this again in a moment.", report.behind));
+        line(&format!(
+            "{} machines are being brought up to date; run this again in a moment.",
+            report.behind
+        ));
     }
     line("");
     for (number, standing) in standings.iter().enumerate() {
@@ -109,7 +115,10 @@ fn words(report: &WeekReport, standings: &[&Standing]) -> String {
         line(&format!("{bold}Measures that cannot decide, however often one catches{bold:#}"));
         for cannot in &report.cannot_decide {
             let lines = if cannot.lines == 1 { "line" } else { "lines" };
-            line(&format!("  {} at {}: {} {lines}; {}", cannot.measure, cannot.site, cannot.lines, cannot.advice));
+            line(&format!(
+                "  {} at {}: {} {lines}; {}",
+                cannot.measure, cannot.site, cannot.lines, cannot.advice
+            ));
         }
     }
     if let Some(worst) = standings.first() {

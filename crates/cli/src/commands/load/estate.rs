@@ -85,6 +85,8 @@ fn words(report: &EstateReport) -> String {
         text.push_str(&format!("… and {} more (--json lists all)\n", report.changes.len() - SHOWN));
     }
     let EstateReport { added, changed, retired, unchanged, .. } = report;
-    text.push_str(&format!("{added} to add, {changed} to change, {retired} to retire, {unchanged} as they are\n"));
+    text.push_str(&format!(
+        "{added} to add, {changed} to change, {retired} to retire, {unchanged} as they are\n"
+    ));
     text
 }

@@ -22,7 +22,8 @@ pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure
             rows::try_out(known)
         } else {
             let name = file.file_name().map_or_else(|| "stdin".into(), |n| n.to_string_lossy());
-            rows::load(&store, known, name.into(), rows::mark(file), args.all_or_nothing, output).await?
+            rows::load(&store, known, name.into(), rows::mark(file), args.all_or_nothing, output)
+                .await?
         };
         store.close().await?;
         output.result(&report, || report.words());

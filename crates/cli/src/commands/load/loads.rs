@@ -39,7 +39,13 @@ pub fn list(args: &LoadList, output: &Output) -> Result<Exit, Failure> {
                 let when = Timestamp::from_millisecond(load.at_ms)
                     .map_or_else(|_| String::new(), |t| t.strftime("%Y-%m-%d %H:%M").to_string());
                 let undone = if load.undone_ms.is_some() { "withdrawn" } else { "" };
-                table.add_row([&number.to_string(), &when, &load.name, &load.added.to_string(), undone]);
+                table.add_row([
+                    &number.to_string(),
+                    &when,
+                    &load.name,
+                    &load.added.to_string(),
+                    undone,
+                ]);
             }
             format!("{table}\n")
         });
@@ -60,7 +66,8 @@ pub fn undo(args: &LoadUndo, output: &Output) -> Result<Exit, Failure> {
         if load.undone_ms.is_some() {
             return Err(Failure::usage(format!("load {number} was withdrawn before")));
         }
-        let question = format!("Withdraw the {} records of load {number} ({})?", load.added, load.name);
+        let question =
+            format!("Withdraw the {} records of load {number} ({})?", load.added, load.name);
         if !ask::go_on(&question, args.yes)? {
             return Ok(Exit::No);
         }

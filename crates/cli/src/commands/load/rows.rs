@@ -63,7 +63,10 @@ impl RowsReport {
             text.push_str(&format!("{refusal}\n"));
         }
         if self.refused > SHOWN as u64 {
-            text.push_str(&format!("… and {} more refused (--json lists them)\n", self.refused - SHOWN as u64));
+            text.push_str(&format!(
+                "… and {} more refused (--json lists them)\n",
+                self.refused - SHOWN as u64
+            ));
         }
         let verb = if self.dry_run { "would be added" } else { "added" };
         text.push_str(&format!("{} records in {} rows: ", self.records, self.rows));
@@ -73,9 +76,15 @@ impl RowsReport {
             text.push_str(&format!(", {} there already", self.already_there));
         }
         if self.conflicts > 0 {
-            text.push_str(&format!(", {} that say otherwise than before (both are kept)", self.conflicts));
+            text.push_str(&format!(
+                ", {} that say otherwise than before (both are kept)",
+                self.conflicts
+            ));
         }
-        text.push_str(&format!("; {} refused, {} with nothing to load\n", self.refused, self.listed));
+        text.push_str(&format!(
+            "; {} refused, {} with nothing to load\n",
+            self.refused, self.listed
+        ));
         text
     }
 }
@@ -108,7 +117,8 @@ pub async fn load(
     let bar = output.progress(None, "loading");
     let progress = bar.clone();
     let options = LoadOptions { name, hash, all_or_nothing };
-    let mut loader = store.loader(options, move |so_far| progress.set_position(so_far.drafts)).await?;
+    let mut loader =
+        store.loader(options, move |so_far| progress.set_position(so_far.drafts)).await?;
     let mut report = RowsReport::default();
     let mut last = 0;
     for row in rows {
@@ -150,7 +160,8 @@ pub fn open(path: &Path) -> Result<Box<dyn Read>, Failure> {
     }
     let file = File::open(path).map_err(|e| Failure::io(path, &e))?;
     if file.metadata().is_ok_and(|meta| meta.is_dir()) {
-        return Err(Failure::usage(format!("{} is a folder", path.display())).hint("name a CSV or XLSX file"));
+        return Err(Failure::usage(format!("{} is a folder", path.display()))
+            .hint("name a CSV or XLSX file"));
     }
     Ok(Box::new(BufReader::with_capacity(1 << 20, file)))
 }

@@ -51,14 +51,18 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                     output.say("This sheet has the headings of one that was loaded before: read the same way.");
                     mapping
                 }
-                None => mapping::propose(&seen, about, &estate, now).map_err(|r| rows::refused(file, &[r]))?,
+                None => mapping::propose(&seen, about, &estate, now)
+                    .map_err(|r| rows::refused(file, &[r]))?,
             },
         };
         for answer in &args.answer {
             let (id, choice) = answer.split_once('=').ok_or_else(|| {
-                Failure::usage(format!("--answer `{answer}` has no `=`")).hint("write --answer 'QUESTION=CHOICE'")
+                Failure::usage(format!("--answer `{answer}` has no `=`"))
+                    .hint("write --answer 'QUESTION=CHOICE'")
             })?;
-            mapping.set(id, choice).map_err(|r| Failure::usage(format!("--answer `{answer}`: {r}")))?;
+            mapping
+                .set(id, choice)
+                .map_err(|r| Failure::usage(format!("--answer `{answer}`: {r}")))?;
         }
         if args.defaults {
             mapping.accept_defaults();
@@ -67,12 +71,17 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
         }
         if let Some(path) = &args.save_mapping {
             fs::write(path, mapping.to_toml()).map_err(|e| Failure::io(path, &e))?;
-            output.say(&format!("The mapping is in {}: correct it, and use it with --mapping.", path.display()));
+            output.say(&format!(
+                "The mapping is in {}: correct it, and use it with --mapping.",
+                path.display()
+            ));
         }
-        let wanted = mapping::estate_from(&mapping, &seen, &estate).map_err(|all| rows::refused(file, &all))?;
+        let wanted = mapping::estate_from(&mapping, &seen, &estate)
+            .map_err(|all| rows::refused(file, &all))?;
         let sets_up: Vec<String> =
             plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
-        let applied = mapping::apply(&mapping, open(file)?, &wanted, now).map_err(|all| rows::refused(file, &all))?;
+        let applied = mapping::apply(&mapping, open(file)?, &wanted, now)
+            .map_err(|all| rows::refused(file, &all))?;
         let tried = rows::try_out(applied);
         let mut report = SheetReport {
             open: mapping.open().map(|q| q.id.clone()).collect(),
@@ -92,10 +101,15 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                 && report.rows.records > 0
                 && ask::go_on("Keep it?", false)?);
         if !keep {
-            output.say("Nothing was kept. Load it with --yes; take it back with `ouncewise load undo`.");
+            output.say(
+                "Nothing was kept. Load it with --yes; take it back with `ouncewise load undo`.",
+            );
         } else if args.all_or_nothing && report.rows.refused > 0 {
-            return Err(Failure::data(format!("{} refused, so nothing was loaded", report.rows.refused))
-                .hint("mend them, or leave out --all-or-nothing to load the good rows"));
+            return Err(Failure::data(format!(
+                "{} refused, so nothing was loaded",
+                report.rows.refused
+            ))
+            .hint("mend them, or leave out --all-or-nothing to load the good rows"));
         } else {
             grow(&store, &estate, &wanted).await?;
             let known = store.estate().await?;
@@ -120,7 +134,11 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
 }
 
 /// Sets up what the sheet speaks of and the estate lacks.
-async fn grow(store: &ouncewise_store::Store, estate: &Estate, wanted: &Estate) -> Result<(), Failure> {
+async fn grow(
+    store: &ouncewise_store::Store,
+    estate: &Estate,
+    wanted: &Estate,
+) -> Result<(), Failure> {
     let described = demo::described(estate, wanted, &opened::now());
     if !described.is_empty() {
         store.append(described).await?;
@@ -130,7 +148,8 @@ async fn grow(store: &ouncewise_store::Store, estate: &Estate, wanted: &Estate) 
 
 fn open(path: &Path) -> Result<Table<Box<dyn std::io::Read>>, Failure> {
     if path.as_os_str() == "-" {
-        return Err(Failure::usage("a sheet is read twice, and stdin cannot be").hint("save it to a file first"));
+        return Err(Failure::usage("a sheet is read twice, and stdin cannot be")
+            .hint("save it to a file first"));
     }
     Table::open(rows::open(path)?).map_err(|r| rows::refused(path, &[r]))
 }
@@ -153,7 +172,8 @@ fn remembered(dir: &Path, rows: &[TableRow]) -> Option<Mapping> {
 
 fn remember(dir: &Path, name: &str, mapping: &Mapping) -> Result<(), Failure> {
     fs::create_dir_all(dir).map_err(|e| Failure::io(dir, &e))?;
-    let slug = ouncewise_estate::Key::suggest(name).map_or_else(|| "sheet".to_owned(), |k| k.to_string());
+    let slug =
+        ouncewise_estate::Key::suggest(name).map_or_else(|| "sheet".to_owned(), |k| k.to_string());
     let path = dir.join(format!("{slug}.toml"));
     fs::write(&path, mapping.to_toml()).map_err(|e| Failure::io(&path, &e))
 }
@@ -209,10 +229,16 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
                 .and_then(|v| v.as_str().map(ToOwned::to_owned))
                 .unwrap_or_default()
         };
-        for more in [&column.unit, &column.state, &column.site, &column.machine, &column.line, &column.date] {
-            if let Some(more) = more {
-                means.push_str(&format!(", {more}"));
-            }
+        let more = [
+            &column.unit,
+            &column.state,
+            &column.site,
+            &column.machine,
+            &column.line,
+            &column.date,
+        ];
+        for more in more.into_iter().flatten() {
+            means.push_str(&format!(", {more}"));
         }
         table.add_row([&column.letter, &column.heading, &means, sample, &column.because]);
     }
@@ -223,7 +249,10 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
         *shapes.entry(what).or_default() += 1;
     }
     if !shapes.is_empty() {
-        let list: Vec<String> = shapes.iter().map(|(what, n)| format!("{n} × {}", what.trim_end_matches(':'))).collect();
+        let list: Vec<String> = shapes
+            .iter()
+            .map(|(what, n)| format!("{n} × {}", what.trim_end_matches(':')))
+            .collect();
         text.push_str(&format!("Set up from this sheet: {}\n", list.join(", ")));
     }
     for id in &report.open {
@@ -241,10 +270,14 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
 }
 
 fn column_number(letter: &str) -> Option<usize> {
-    letter.bytes().try_fold(0usize, |sum, b| {
-        b.is_ascii_uppercase().then(|| sum.checked_mul(26)?.checked_add(usize::from(b - b'A') + 1)).flatten()
-    })?
-    .checked_sub(1)
+    letter
+        .bytes()
+        .try_fold(0usize, |sum, b| {
+            b.is_ascii_uppercase()
+                .then(|| sum.checked_mul(26)?.checked_add(usize::from(b - b'A') + 1))
+                .flatten()
+        })?
+        .checked_sub(1)
 }
 
 /// Every row that was not loaded, as a CSV file with its reason.
@@ -253,7 +286,9 @@ fn write_refused(path: &Path, report: &RowsReport) -> Result<(), Failure> {
         .map_err(|e| Failure::new(Exit::Io, format!("{}: {e}", path.display())))?;
     let failed = |e: csv::Error| Failure::new(Exit::Io, format!("{}: {e}", path.display()));
     out.write_record(["row", "column", "code", "reason", "hint"]).map_err(failed)?;
-    for Refusal { row, column, code, reason, hint } in report.refusals.iter().chain(&report.listings) {
+    for Refusal { row, column, code, reason, hint } in
+        report.refusals.iter().chain(&report.listings)
+    {
         out.write_record([
             &row.to_string(),
             column.as_deref().unwrap_or(""),
