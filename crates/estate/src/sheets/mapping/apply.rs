@@ -21,7 +21,7 @@ use super::shape::{self, Shape};
 use super::units::{self, waiting};
 use super::walk::{Data, Kind, Place, Reading, Walk, misfits, state_of};
 use super::words::phrase;
-use super::{Mapping, Means, Order, ask};
+use super::{Mapping, Means, Order, ask_dates};
 use crate::Estate;
 
 /// The rows of a sheet, read by a mapping; a row with several readings comes as several.
@@ -355,7 +355,7 @@ impl<'a, R: Read> Applied<'a, R> {
         let dated = dates::read(text, place.date_is)
             .or_else(|| dates::within(text))
             .ok_or_else(not_a_date)?;
-        let at_site = ask::order_at(&place.site);
+        let at_site = ask_dates::order_at(&place.site);
         let order = self
             .mapping
             .answer(&at_site)

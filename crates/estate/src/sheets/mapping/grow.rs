@@ -11,7 +11,7 @@ use super::super::table::{Hint, TableRow};
 use super::names::{LEAVE_OUT, NEW, bare, question};
 use super::shape::{self, Shape};
 use super::walk::{Data, Kind, Walk};
-use super::{Mapping, Means, Question, ask, units};
+use super::{Mapping, Means, Question, units};
 use crate::measure_kind::{MarksRead, Reads};
 use crate::{
     Estate, Family, Key, Line, Machine, MeasureKind, Percent, Piece, Product, Site, State, Timing,
@@ -176,6 +176,10 @@ pub(super) fn questions(mapping: &mut Mapping, rows: &[TableRow], estate: &Estat
         "yes".to_owned(),
         sample,
     );
+    if estate.group.name.is_empty() {
+        let asks = "what is the group called?".to_owned();
+        ask("group", asks, Vec::new(), "My group".to_owned(), Vec::new());
+    }
     let (by_dose, weighed) = (by_dose(&lacking), weighed(&lacking));
     let existing = estate.families.iter().filter(|(_, f)| !f.retired).map(|(k, _)| k.to_string());
     let families: Vec<String> =
@@ -396,8 +400,27 @@ pub(super) fn estate_from(
     let (Ok(draw), Ok(tolerance), Ok(zone), Ok(targets)) = (draw, tolerance, zone, targets) else {
         return Err(faults);
     };
+    if wanted.group.name.is_empty() {
+        // Nothing was described yet: the time zone is the group's.
+        mapping.likely("group").unwrap_or("My group").clone_into(&mut wanted.group.name);
+        wanted.group.time_zone = zone.clone();
+    }
     let family = family(&mapping, &mut wanted, by_dose(&lacking));
+    let by_second = wanted.families.get(&family).is_some_and(|f| f.metering == Metering::Rate);
+    if by_second && matches!(draw, DrawRead::Doses(_)) {
+        let reason =
+            "the answer to \"recipe-draw\" is doses, and the family is metered by the second";
+        return Err(vec![
+            Refusal::new(0, Code::MappingMisfit, reason)
+                .hint("write seconds, such as 7 s, or choose another family"),
+        ]);
+    }
     let kind = measure_kind(&mapping, &mut wanted, weighed(&lacking));
+    // A target without a unit is in that of the readings.
+    let unit_of = |means| {
+        mapping.columns.iter().filter(move |c| c.means == means).find_map(|c| c.unit.as_deref())
+    };
+    let target_unit = unit_of(Means::Target).or_else(|| unit_of(Means::Amount));
     for ((site_name, machine_name, line_name), told) in lacking {
         let site_key = index
             .find_site(site_name)
@@ -439,23 +462,9 @@ pub(super) fn estate_from(
         let target = told
             .target
             .as_deref()
-            .and_then(|text| {
-                let unit = mapping
-                    .columns
-                    .iter()
-                    .find(|c| c.means == Means::Target)
-                    .and_then(|c| c.unit.clone());
-                match units::amount(
-                    &mapping,
-                    text,
-                    unit.as_deref()
-                        .or(Some("mL"))
-                        .filter(|_| unit.is_some() || ask::dimension(&mapping, "mL").is_some()),
-                    "unit",
-                ) {
-                    Ok(AmountRead::Number(q)) if !q.number.is_zero() => Some(q),
-                    _ => None,
-                }
+            .and_then(|text| match units::amount(&mapping, text, target_unit, "unit") {
+                Ok(AmountRead::Number(q)) if !q.number.is_zero() => Some(q),
+                _ => None,
             })
             .or(own.map(|(_, t)| *t))
             .or_else(|| targets.iter().find(|(id, _)| *id == "target").map(|(_, t)| *t))

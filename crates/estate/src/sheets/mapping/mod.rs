@@ -16,6 +16,9 @@ use crate::Estate;
 
 mod apply;
 mod ask;
+mod ask_dates;
+mod ask_names;
+mod ask_units;
 mod dates;
 mod grow;
 mod heading;

@@ -686,6 +686,9 @@ fn one_sheet_of_a_hundred_and_fifty_sites_makes_an_estate() {
     mapping.accept_defaults();
     let grown = estate_from(&mapping, &sample, &empty).unwrap();
     assert_eq!(grown.sites.len(), SITES, "{:?}", grown.sites.keys().collect::<Vec<_>>());
+    // What was made is an estate like any other: it is written, read back and found faultless.
+    let (read, faults) = crate::files::read(&crate::files::write(&grown));
+    assert_eq!((faults.as_slice(), &read), (&[][..], &grown));
     let (readings, claims, others) = loaded(&mapping, &file, &grown);
     let (_, wrong) = compare(&file.readings, &readings);
     let (_, missing) = compare(&readings, &file.readings);

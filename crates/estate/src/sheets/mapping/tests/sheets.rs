@@ -222,6 +222,13 @@ fn an_empty_estate_grows_from_one_sheet() {
     );
     let (drafts, others) = told(&mapping, text.as_bytes(), &grown);
     assert_eq!((drafts.len(), others), (4, vec![(1, Code::Heading)]));
+    // Answers that do not go together are told.
+    let mut odd = mapping.clone();
+    odd.set("recipe-draw", "2 doses").unwrap();
+    assert_eq!(estate_from(&odd, &rows, &empty).unwrap_err()[0].code, Code::MappingMisfit);
+    odd.set("target", "soon").unwrap_or_default();
+    odd.set("tolerance", "wide").unwrap();
+    assert_eq!(estate_from(&odd, &rows, &empty).unwrap_err().len(), 1);
     // Growing again finds nothing to add.
     assert_eq!(estate_from(&mapping, &rows, &grown).unwrap(), grown);
     // Without a choice nothing is added, and the rows say why.
