@@ -150,9 +150,9 @@ impl MachineSheet {
             setting: Setting::of(&family.adjuster),
             steps: cautions::steps(&lines),
             notes: legend::notes(&lines),
-            rows: lines.into_iter().map(|line| line.row).collect(),
             cautions: cautions::standing(),
-            key_in: cautions::key_in(&header),
+            key_in: cautions::key_in(&lines),
+            rows: lines.into_iter().map(|line| line.row).collect(),
             header,
         })
     }

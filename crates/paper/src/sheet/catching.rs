@@ -6,7 +6,7 @@ use ouncewise_measure::{
     Act, Draw, MarkSide, Millilitres, Seconds, Setup, ShowError, Showing, Verdict,
 };
 
-use super::legend::Note;
+use super::legend::{Note, Takes};
 use super::probe::{Edges, Probe, Reading};
 use super::readout::Readout;
 use super::row::{Leave, Pen, PenAmount, Says, Water, Window};
@@ -21,11 +21,13 @@ const MOST_DRAWS: u32 = 3;
 /// How a line is caught, and what its readings mean.
 pub(super) struct Catching {
     pub draw: String,
+    /// How many of the recipe's draws it is.
+    pub times: u32,
     pub water: Option<Water>,
     pub says: Says,
     pub how_far: String,
     pub pen: Pen,
-    pub note: Option<Note>,
+    pub notes: Vec<Note>,
 }
 
 /// A measure that is kept at the site.
@@ -48,9 +50,11 @@ pub(super) fn catching(
     }
     let (probe, edges) = probe(kept)?;
     let readout = readout(kept, probe.reading);
-    let (leave, note) = match leave(edges, readout) {
-        Some((least, most)) => (Leave::Between { least, most }, None),
-        None => undecidable(&probe, kept, others),
+    let water = line.water.map(|water| self::water(water, &probe, kept));
+    let (leave, note) = match (leave(edges, readout), &water) {
+        (Some((least, most)), _) => (Leave::Between { least, most }, None),
+        (None, Some(Water { leave: None, .. })) => no_water(kept, others),
+        (None, _) => undecidable(&probe, kept, others),
     };
     let fewer_is_more = matches!(probe.reading, Reading::Seconds(_));
     let side = |edge: Option<f64>, down: bool| {
@@ -58,14 +62,21 @@ pub(super) fn catching(
     };
     let draw = match probe.reading {
         Reading::Seconds(mark) => {
-            format!("fill to {}, time it", Readout::of(kept.kind).amount(mark))
+            format!("fill {} to {}", kept.key, Readout::of(kept.kind).amount(mark))
         }
-        Reading::Volume(draw) | Reading::Mass(draw) if draw == recipe => line.draw.to_string(),
-        Reading::Volume(draw) | Reading::Mass(draw) => format!("{draw} at once"),
+        Reading::Volume(draw) if draw == recipe => format!("{} into {}", line.draw, kept.key),
+        Reading::Mass(draw) if draw == recipe => format!("{} onto {}", line.draw, kept.key),
+        Reading::Volume(draw) => format!("{draw} at once into {}", kept.key),
+        Reading::Mass(draw) => format!("{draw} at once onto {}", kept.key),
     };
-    let draws = match probe.reading {
-        Reading::Volume(Draw::Doses(doses)) | Reading::Mass(Draw::Doses(doses)) => f64::from(doses),
-        _ => 1.0,
+    let (draws, times) = match (probe.reading, recipe) {
+        (Reading::Volume(Draw::Doses(all)) | Reading::Mass(Draw::Doses(all)), Draw::Doses(one)) => {
+            (f64::from(all), all / one.max(1))
+        }
+        (Reading::Volume(Draw::Time(all)) | Reading::Mass(Draw::Time(all)), Draw::Time(one)) => {
+            (1.0, libm::round(all.0 / one.0) as u32)
+        }
+        _ => (1.0, 1),
     };
     let one_draw = match probe.reading {
         Reading::Seconds(mark) => Readout::of(kept.kind).amount(mark),
@@ -74,13 +85,8 @@ pub(super) fn catching(
     let by_hand = matches!(kept.setup.timer, ouncewise_measure::Timer::Hand { .. });
     Ok(Catching {
         draw,
-        water: line.water.map(|water| {
-            let edges = probe.water_edges().map(|(least, most)| {
-                let readout = Readout::of(kept.kind);
-                (readout.print(readout.up(least)), readout.print(readout.down(most)))
-            });
-            Water { asks: water.target.to_string(), leave: edges, unit: Readout::of(kept.kind).unit.symbol() }
-        }),
+        times,
+        water,
         how_far: how_far(&kept.setup, probe.right, readout, &one_draw),
         says: Says::Windows(Window {
             unit: readout.unit.symbol(),
@@ -99,8 +105,46 @@ pub(super) fn catching(
                 seconds: by_hand && matches!(draw, Draw::Time(_)),
             },
         },
-        note,
+        notes: note.into_iter().collect(),
     })
+}
+
+fn water(water: ouncewise_estate::Water, probe: &Probe<'_>, kept: &Kept<'_>) -> Water {
+    let readout = Readout::of(kept.kind);
+    let leave = probe.water_edges().and_then(|(least, most)| {
+        let (least, most) = (readout.up(least), readout.down(most));
+        (least <= most).then(|| (readout.print(least), readout.print(most)))
+    });
+    Water { asks: water.target.to_string(), leave, unit: readout.unit.symbol() }
+}
+
+/// What to do where the measure cannot show that the water is right: the syrup beside it is not judged either.
+fn no_water(kept: &Kept<'_>, others: &[Kept<'_>]) -> (Leave, Option<Note>) {
+    let start = format!("{} cannot show the water of", kept.key);
+    match best(others) {
+        Some(better) => {
+            let end = format!("right. {} ({}) can: use it for both.", better.key, better.kind.name);
+            (Leave::With { measure: better.key.to_string() }, Some(Note::new(start, &end)))
+        }
+        None => {
+            let end = "right, and this kitchen keeps nothing that can: adjust no syrup by it.";
+            (Leave::Never, Some(Note::new(start, end)))
+        }
+    }
+}
+
+/// The measure with the widest window, if any has one.
+fn best<'a, 'k>(others: &'a [Kept<'k>]) -> Option<&'a Kept<'k>> {
+    let width = |other: &Kept<'_>| {
+        let (probe, edges) = probe(other).ok().filter(|_| !too_small(other))?;
+        leave(edges, readout(other, probe.reading))?;
+        edges.leave.map(|(least, most)| (most - least) / probe.right)
+    };
+    others
+        .iter()
+        .filter_map(|other| Some((other, width(other)?)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(other, _)| other)
 }
 
 /// The mark of a cup that has no other.
@@ -183,50 +227,49 @@ pub(super) fn too_small(kept: &Kept<'_>) -> bool {
         Reads::Vessel { .. } if only_mark(kept.kind).is_some() => return false,
         Reads::Vessel { .. } => Reading::Volume(kept.setup.aim.draw),
     };
-    Probe::new(&kept.setup, reading).is_ok_and(|probe| probe.right > capacity)
+    let water = kept.setup.aim.water.is_some_and(|(water, _)| water.0 > capacity);
+    water || Probe::new(&kept.setup, reading).is_ok_and(|probe| probe.right > capacity)
+}
+
+/// The fewest catches whose mean has a usable window; else the most that are worth it, if they have any.
+fn mean(probe: &Probe<'_>, readout: Readout) -> Option<Leave> {
+    let means: Vec<_> = (2..=MOST_DRAWS)
+        .map(|catches| {
+            let mean = probe.mean_of(catches as usize);
+            (catches, mean, mean.edges())
+        })
+        .collect();
+    let first = means.iter().find(|(_, mean, edges)| usable(mean, *edges)).or(means.last())?;
+    let (least, most) = leave(first.2, readout)?;
+    Some(Leave::Mean { catches: first.0, least, most })
 }
 
 /// What to do where no single reading shows the line on target.
 fn undecidable(probe: &Probe<'_>, kept: &Kept<'_>, others: &[Kept<'_>]) -> (Leave, Option<Note>) {
-    let better = others.iter().find(|other| {
-        !too_small(other)
-            && self::probe(other)
-                .is_ok_and(|(p, e)| leave(e, readout(other, p.reading)).is_some())
-    });
-    if let Some(better) = better {
+    let start = format!("{} cannot show", kept.key);
+    if let Some(better) = best(others) {
         let end = format!(
             "on target, however often it is caught with it. {} ({}) can: use it there.",
             better.key, better.kind.name
         );
-        let note = Note { start: format!("{} cannot show", kept.key), end };
-        return (Leave::With { measure: better.key.to_string() }, Some(note));
+        let leave = Leave::With { measure: better.key.to_string() };
+        return (leave, Some(Note::new(start, &end)));
     }
-    match probe.act_when_right() {
-        Some(Act::CatchAgain) => {
-            let all = can_show(&kept.setup).ok().and_then(|c| c.decide.catches).map(|way| way.what);
-            let note = Note {
-                start: format!("One catch with {} cannot show", kept.key),
-                end: "on target. Catch as often as it says, and write down each.".to_owned(),
-            };
-            (Leave::Catches { catches: all.unwrap_or(2) }, Some(note))
-        }
-        Some(Act::Weigh { with }) => {
-            let note = Note {
-                start: format!("{} cannot show", kept.key),
-                end: format!(
-                    "on target, however often it is caught with it, and this kitchen keeps nothing that can. It takes {with}. Until then it still shows what to adjust."
-                ),
-            };
-            (Leave::Never, Some(note))
-        }
-        _ => {
-            let note = Note {
-                start: format!("{} cannot show", kept.key),
-                end: "on target. It still shows what to adjust.".to_owned(),
-            };
-            (Leave::Never, Some(note))
-        }
+    if let Some(leave) = mean(probe, readout(kept, probe.reading)) {
+        let end = "on target: catch as often as it says, write down each, and read their mean.";
+        return (leave, Some(Note::new(format!("One catch with {start}"), end)));
     }
+    let takes = can_show(&kept.setup)
+        .ok()
+        .and_then(|can| can.decide.better)
+        .map(|way| Takes { scale: way.what.scale.map(|step| step.0), vessel: way.what.vessel.0 });
+    let end = match takes {
+        Some(_) => {
+            "on target, however often it is caught with it, and this kitchen keeps nothing that can. It still shows what to adjust."
+        }
+        None => "on target, and neither can another measure. It still shows what to adjust.",
+    };
+    (Leave::Never, Some(Note { takes, ..Note::new(start, end) }))
 }
 
 /// A cup that only says on which side of its one mark the doses stand.
@@ -239,38 +282,41 @@ fn marks(
     let draw = kept.setup.aim.draw;
     let probe = Probe::new(&kept.setup, Reading::Volume(draw))?;
     let readout = Readout::of(kept.kind);
-    let side = |side: MarkSide| probe.at_mark(side, mark, draw).map(|showing| act(&showing));
+    let better = best(others).map(|other| other.key.as_str());
+    let side =
+        |side: MarkSide| probe.at_mark(side, mark, draw).map(|showing| act(&showing, better));
     let (under, at, over) = (side(MarkSide::Under)?, side(MarkSide::At)?, side(MarkSide::Over)?);
-    let shows = [&under, &at, &over].iter().any(|said| *said == LEAVE);
-    let note = if shows { None } else { undecidable(&probe, kept, others).1 };
+    let shown = [&under, &at, &over].iter().any(|said| *said == LEAVE);
+    let note = if shown { None } else { undecidable(&probe, kept, others).1 };
     let doses = match draw {
         Draw::Doses(doses) => f64::from(doses),
         Draw::Time(_) => 1.0,
     };
     let one_dose = readout.amount(probe.right / doses);
     Ok(Catching {
-        draw: line.draw.to_string(),
+        draw: format!("{} into {}", line.draw, kept.key),
+        times: 1,
         water: None,
         says: Says::Marks { mark: readout.amount(mark.0), under, at, over },
         how_far: how_far(&kept.setup, probe.right, readout, &one_dose),
         pen: Pen { amount: PenAmount::Side, seconds: false },
-        note,
+        notes: note.into_iter().collect(),
     })
 }
 
 const LEAVE: &str = "leave it";
 
 /// An act in the two or three words that fit beside a mark.
-fn act(showing: &Showing) -> String {
+fn act(showing: &Showing, better: Option<&str>) -> String {
+    let read = || better.map_or("undecided".to_owned(), |key| format!("use {key}"));
     match (&showing.act, showing.verdict) {
         (Act::LeaveAlone, Verdict::OnTarget) => LEAVE.to_owned(),
-        (Act::LeaveAlone, _) => "leave it; it shows no more".to_owned(),
+        (Act::LeaveAlone, _) => "undecided".to_owned(),
         (Act::Adjust(_) | Act::Call, _) => "adjust".to_owned(),
         (Act::CatchMore { draw }, _) => format!("catch {draw} at once"),
-        (Act::Weigh { .. }, _) => "leave it, and measure it better".to_owned(),
+        (Act::CatchAgain, Verdict::OffTarget) | (Act::Weigh { .. }, _) => read(),
         (Act::FindFault, _) => "a fault: adjust nothing".to_owned(),
         (Act::SeeToWater, _) => "see to the water".to_owned(),
-        (Act::CatchAgain, Verdict::OffTarget) => "off: read a number".to_owned(),
         (Act::CatchAgain, _) => "catch again".to_owned(),
     }
 }

@@ -1,5 +1,8 @@
 //! The sheet as one HTML document that a browser opens from a file and prints: nothing is fetched and nothing runs.
 
+mod fit;
+
+use fit::Fit;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::row::{Leave, Pen, PenAmount, Row, Says, Water, Window};
@@ -7,18 +10,14 @@ use super::{MachineSheet, Paper, Way};
 
 const STYLE: &str = include_str!("html/style.css");
 
-/// Reasons for which a line was not done, as heads of narrow columns.
-const NOT_DONE: [&str; 3] = ["too busy", "no product", "other"];
+/// Reasons for which a line was not done: too busy, no product, another.
+const NOT_DONE: [&str; 3] = ["busy", "empty", "other"];
 
 /// The sheet as a document.
 pub(super) fn render(sheet: &MachineSheet) -> String {
     let header = &sheet.header;
     let columns = Columns::of(sheet);
-    let size = match sheet.rows.len() {
-        0..=5 => "few",
-        6..=9 => "some",
-        _ => "many",
-    };
+    let fit = Fit::of(sheet);
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -26,9 +25,9 @@ pub(super) fn render(sheet: &MachineSheet) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { "Machine sheet " (header.site_key) "/" (header.machine_key) }
-                style { (PreEscaped(style(sheet))) }
+                style { (PreEscaped(style(sheet, fit))) }
             }
-            body class=(size) {
+            body class=[fit.class()] {
                 main {
                     (head(sheet))
                     (steps(sheet))
@@ -50,7 +49,7 @@ pub(super) fn render(sheet: &MachineSheet) -> String {
 }
 
 /// The style, with the paper and the words in the page's margin.
-fn style(sheet: &MachineSheet) -> String {
+fn style(sheet: &MachineSheet, fit: Fit) -> String {
     let header = &sheet.header;
     let size = match sheet.paper {
         Paper::A4 => "A4 landscape",
@@ -65,9 +64,12 @@ fn style(sheet: &MachineSheet) -> String {
         header.printed_on,
         header.version
     );
+    // How to key it in stands in the margin of every page, over which machine it is.
     format!(
-        "@page{{size:{size};@bottom-left{{content:\"{}\"}}}}\n{STYLE}",
-        css_string(&words)
+        "@page{{size:{size};@bottom-left{{content:\"{}\\a {}\"}}}}\n.reading td{{height:{:.1}mm}}\n{STYLE}",
+        css_string(&sheet.key_in),
+        css_string(&words),
+        fit.row
     )
 }
 
@@ -132,43 +134,67 @@ impl Columns {
         }
     }
 
-    /// Boxes of one catch.
-    fn boxes(&self) -> usize {
-        1 + usize::from(self.water) + usize::from(self.seconds)
+    /// Boxes of a catch as found. The water is not adjusted here, so it is caught once.
+    fn found(&self) -> usize {
+        self.left() + usize::from(self.water)
+    }
+
+    /// Boxes of a catch as left.
+    fn left(&self) -> usize {
+        1 + usize::from(self.seconds)
+    }
+
+    /// The widths that the style gives.
+    fn class(&self) -> &'static str {
+        match (self.water, self.seconds) {
+            (true, _) => "water",
+            (false, true) => "timed",
+            (false, false) => "plain",
+        }
     }
 
     /// Columns before the pen's, and all of them.
     fn all(&self) -> usize {
-        6 + 2 * self.boxes() + 1 + NOT_DONE.len()
+        6 + self.found() + usize::from(self.water) + 1 + self.left() + NOT_DONE.len()
     }
 }
 
 fn table(sheet: &MachineSheet, columns: &Columns) -> Markup {
-    let pair = html! {
-        @if columns.water { th scope="col" class="pen" { "water" } }
-        th scope="col" class="pen" { @if columns.water { "syrup" } @else { "amount" } }
-        @if columns.seconds { th scope="col" class="pen" { "seconds" } }
+    let read = html! {
+        th scope="col" class="sub" { @if columns.water { "syrup" } @else { "read" } }
+        @if columns.seconds { th scope="col" class="sub" { "time" } }
     };
     html! {
-        table {
+        table class=(columns.class()) {
+            colgroup {
+                col class="line";
+                col class="catch";
+                @if columns.water { col class="water"; }
+                @for class in ["side", "leave", "side", "far"] { col class=(class); }
+                @for _ in 0..columns.found() { col class="pen"; }
+                col class="moved";
+                @for _ in 0..columns.left() { col class="pen"; }
+                @for _ in NOT_DONE { col class="why"; }
+            }
             thead {
                 tr {
-                    th scope="col" rowspan="2" class="line" { "Line" }
-                    th scope="col" rowspan="2" class="catch" { "Catch" }
-                    th scope="colgroup" colspan="3" { "What it reads · between two windows: catch again" }
-                    th scope="col" rowspan="2" class="far" { "How far" }
-                    th scope="colgroup" colspan=(columns.boxes()) class="found" { "As found" }
+                    th scope="col" rowspan="2" { "Line" }
+                    th scope="col" rowspan="2" { "Catch" }
+                    @if columns.water { th scope="col" rowspan="2" { "Water first" } }
+                    (way("Too little", &sheet.setting.more))
+                    th scope="col" rowspan="2" class="leave" { "Leave it" }
+                    (way("Too much", &sheet.setting.less))
+                    th scope="col" rowspan="2" { "How far" }
+                    th scope="colgroup" colspan=(columns.found()) class="group" { "As found" }
                     th scope="col" rowspan="2" class="moved" { "Adjusted by" }
-                    th scope="colgroup" colspan=(columns.boxes()) class="left" { "As left" }
-                    th scope="colgroup" colspan=(NOT_DONE.len()) class="undone" { "Not done" }
+                    th scope="colgroup" colspan=(columns.left()) class="group" { "As left" }
+                    th scope="colgroup" colspan=(NOT_DONE.len()) class="group" { "Not done" }
                 }
                 tr {
-                    (way("little", "Too little", &sheet.setting.more))
-                    th scope="col" class="leave" { "LEAVE IT" }
-                    (way("much", "Too much", &sheet.setting.less))
-                    (pair)
-                    (pair)
-                    @for reason in NOT_DONE { th scope="col" class="why" { span { (reason) } } }
+                    @if columns.water { th scope="col" class="sub" { "water" } }
+                    (read)
+                    (read)
+                    @for reason in NOT_DONE { th scope="col" class="sub" { (reason) } }
                 }
             }
             @for row in &sheet.rows { (self::row(row, columns)) }
@@ -179,12 +205,26 @@ fn table(sheet: &MachineSheet, columns: &Columns) -> Markup {
     }
 }
 
-fn way(class: &str, what: &str, way: &Way) -> Markup {
+fn way(what: &str, way: &Way) -> Markup {
     html! {
-        th scope="col" class=(class) {
-            (what) ": " (way.verb) @if !way.way.is_empty() { " " strong { (way.way) } }
+        th scope="col" rowspan="2" class="side" {
+            (what) ": " (way.verb) @if !way.way.is_empty() { " " strong { (hyphened(&way.way)) } }
         }
     }
+}
+
+/// A long word that may be broken in its middle.
+fn hyphened(word: &str) -> String {
+    word.replace("anticlockwise", "anti\u{ad}clockwise")
+}
+
+/// Numbers and their units are not parted.
+fn unparted(words: &str) -> String {
+    let mut text = words.to_owned();
+    for unit in ["%", "mL", "g", "s", "fl", "dose", "turn", "notch"] {
+        text = text.replace(&format!(" {unit}"), &format!("\u{a0}{unit}"));
+    }
+    text.replace("± ", "±\u{a0}")
 }
 
 /// A line is a table body of its own, so that what its last catch said is never parted from it.
@@ -193,17 +233,19 @@ fn row(row: &Row, columns: &Columns) -> Markup {
     html! {
         tbody {
             tr class="reading" {
-                th scope="rowgroup" class="line" rowspan=(rows) {
-                    div class="name" { b { (row.line) } span { (row.name) } }
-                    @if !row.allergens.is_empty() {
-                        div class="allergens" { (row.allergens.join(", ").to_uppercase()) }
-                    }
+                th scope="rowgroup" class="what" rowspan=(rows) {
+                    b { (row.line) } " " (row.name)
+                    @for allergen in &row.allergens { " " span class="allergen" { (allergen) } }
                 }
-                td class="catch" { (catch(row)) }
+                td { div { (unparted(&row.draw)) } div { "for " (unparted(&row.asks)) } }
+                @if columns.water { (water(row.water.as_ref())) }
                 (says(row))
-                td class="far" { (row.how_far) }
+                td { (unparted(&row.how_far)) }
+                @if columns.water {
+                    td class="pen" { @if let Some(water) = &row.water { small { (water.unit) } } }
+                }
                 (boxes(row, columns))
-                td class="pen moved" {}
+                td class="pen" {}
                 (boxes(row, columns))
                 @for _ in NOT_DONE { td class="tick" { span class="box" {} } }
             }
@@ -214,24 +256,14 @@ fn row(row: &Row, columns: &Columns) -> Markup {
     }
 }
 
-fn catch(row: &Row) -> Markup {
+fn water(water: Option<&Water>) -> Markup {
     html! {
-        @if let Some(water) = &row.water { (self::water(water)) }
-        div class="do" {
-            (row.draw)
-            @if let Some(measure) = &row.measure { " into " (measure) }
-        }
-        div class="asks" { "asks " (row.asks) }
-    }
-}
-
-fn water(water: &Water) -> Markup {
-    html! {
-        div class="water" {
-            "water " (water.asks) ": "
-            @match &water.leave {
-                Some((least, most)) => strong { (least) " to " (most) " " (water.unit) },
-                None => "not shown",
+        td class="leave" {
+            @if let Some(Water { leave, unit, .. }) = water {
+                @match leave {
+                    Some((least, most)) => { strong { (least) " –" br; (most) } " " (unit) }
+                    None => "see below",
+                }
             }
         }
     }
@@ -241,9 +273,9 @@ fn says(row: &Row) -> Markup {
     match &row.says {
         Says::Windows(window) => windows(window),
         Says::Marks { mark, under, at, over } => html! {
-            td class="mark" { b { "under " (mark) } " " (under) }
-            td class="mark leave" { b { "at " (mark) } " " (at) }
-            td class="mark" { b { "over " (mark) } " " (over) }
+            td class="mark" { b { "under " (unparted(mark)) } " " (under) }
+            td class="mark leave" { b { "at " (unparted(mark)) } " " (at) }
+            td class="mark" { b { "over " (unparted(mark)) } " " (over) }
         },
         Says::Trouble { .. } => html! {
             td class="mark" colspan="3" { "cannot be judged: see below" }
@@ -252,8 +284,10 @@ fn says(row: &Row) -> Markup {
 }
 
 fn windows(window: &Window) -> Markup {
-    let (little, much) =
-        if window.fewer_is_more { ("or over", "or under") } else { ("or under", "or over") };
+    let (little, much) = match window.fewer_is_more {
+        true => ("s or over", "s or under"),
+        false => ("or under", "or over"),
+    };
     let side = |at: &Option<String>, words: &str| {
         html! {
             td class="side" {
@@ -268,9 +302,11 @@ fn windows(window: &Window) -> Markup {
         (side(&window.too_little, little))
         @match &window.leave {
             Leave::Between { least, most } => td class="leave" {
-                b { (least) " – " (most) } " " small { (window.unit) }
+                b { (least) "\u{a0}– " (most) } " " small { (window.unit) }
             },
-            Leave::Catches { catches } => td class="leave" { small { "catch " (catches) " times" } },
+            Leave::Mean { catches, least, most } => td class="leave" {
+                b { (least) "\u{a0}– " (most) } " " small { (window.unit) ", mean of " (catches) }
+            },
             Leave::With { measure } => td class="leave" { small { "use " (measure) } },
             Leave::Never => td class="leave" { small { "see below" } },
         }
@@ -281,9 +317,6 @@ fn windows(window: &Window) -> Markup {
 fn boxes(row: &Row, columns: &Columns) -> Markup {
     let Pen { amount, seconds } = &row.pen;
     html! {
-        @if columns.water {
-            td class="pen" { @if let Some(water) = &row.water { small { (water.unit) } } }
-        }
         @match amount {
             PenAmount::Number { unit } => td class="pen" { small { (unit) } },
             PenAmount::Given { amount } => td class="given" { (amount) },

@@ -3,15 +3,54 @@
 use std::collections::BTreeSet;
 
 use ouncewise_estate::{Estate, MarksRead, Reads};
+use ouncewise_measure::print;
 
 use super::Legend;
 use super::row::Made;
 
 /// A sentence about lines, whose keys stand in its middle.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Note {
     pub start: String,
     pub end: String,
+    /// What it takes to show them on target, where that is to be said.
+    pub takes: Option<Takes>,
+}
+
+/// A measure that would do: of several lines, the one that does for all of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Takes {
+    /// The step of a scale in grams, where a scale can do.
+    pub scale: Option<f64>,
+    /// The tolerance of a vessel in mL.
+    pub vessel: f64,
+}
+
+impl Note {
+    /// Of no measure.
+    pub fn new(start: String, end: &str) -> Note {
+        Note { start, end: end.to_owned(), takes: None }
+    }
+}
+
+impl Takes {
+    fn both(self, other: Takes) -> Takes {
+        Takes {
+            scale: self.scale.zip(other.scale).map(|(a, b)| a.min(b)),
+            vessel: self.vessel.min(other.vessel),
+        }
+    }
+
+    fn words(self) -> String {
+        // Downwards: a measure that is a little too coarse is bought for nothing.
+        let step = libm::exp10(libm::floor(libm::log10(self.vessel)) - 1.0);
+        let vessel = libm::floor(self.vessel / step + 1e-9) * step;
+        let vessel = format!("a vessel good to ± {} mL", print::significant(vessel, 2));
+        match self.scale {
+            Some(step) => format!(" It takes a scale that reads {step} g, or {vessel}."),
+            None => format!(" It takes {vessel}."),
+        }
+    }
 }
 
 /// The measures that the rows name.
@@ -27,34 +66,29 @@ pub(super) fn measures(estate: &Estate, site: &str, made: &[Made]) -> Vec<Legend
         .collect()
 }
 
+/// How it is read, where that is not plain.
 fn read(reads: &Reads) -> String {
-    match reads {
-        Reads::Vessel { marks, tolerance, film } => {
-            let marks = match marks {
-                MarksRead::Every(division) => format!("a mark every {division}, ± {tolerance}"),
-                MarksRead::One(mark) => format!("one mark at {mark}, ± {tolerance}"),
-            };
-            let film = match film {
-                Some(_) => "; use it wet and drained",
-                None => "; read it level, at the eye",
-            };
-            format!("{marks}{film}")
-        }
-        Reads::Scale { resolution, tolerance, tared } => {
-            let tare = if *tared { "; weigh the cup empty, then full, and write the difference" } else { "" };
-            format!("steps of {resolution}, ± {tolerance}{tare}")
-        }
-    }
+    let words = match reads {
+        Reads::Vessel { film: Some(_), .. } => "wet and drained, read level at the eye",
+        Reads::Vessel { marks: MarksRead::One(_), .. } => "dry, its one mark at the eye",
+        Reads::Vessel { .. } => "dry, read level at the eye",
+        Reads::Scale { tared: true, .. } => "weigh the cup empty, then full: write the difference",
+        Reads::Scale { tared: false, .. } => "set to zero with the empty cup on it",
+    };
+    words.to_owned()
 }
 
 /// Notes of the rows, each once, with the lines that it is about.
 pub(super) fn notes(made: &[Made]) -> Vec<String> {
-    let mut notes: Vec<(&Note, Vec<&str>)> = Vec::new();
-    for Made { row, note } in made {
-        let Some(note) = note else { continue };
-        match notes.iter_mut().find(|(known, _)| *known == note) {
-            Some((_, lines)) => lines.push(&row.line),
-            None => notes.push((note, vec![&row.line])),
+    let mut notes: Vec<(Note, Vec<&str>)> = Vec::new();
+    for (row, note) in made.iter().flat_map(|m| m.notes.iter().map(|note| (&m.row, note))) {
+        let same = |known: &Note| (&known.start, &known.end) == (&note.start, &note.end);
+        match notes.iter_mut().find(|(known, _)| same(known)) {
+            Some((known, lines)) => {
+                known.takes = known.takes.zip(note.takes).map(|(a, b)| a.both(b));
+                lines.push(&row.line);
+            }
+            None => notes.push((note.clone(), vec![&row.line])),
         }
     }
     notes
@@ -65,7 +99,8 @@ pub(super) fn notes(made: &[Made]) -> Vec<String> {
             } else {
                 listed(&lines)
             };
-            format!("{} {which} {}", note.start, note.end)
+            let takes = note.takes.map_or(String::new(), Takes::words);
+            format!("{} {which} {}{takes}", note.start, note.end)
         })
         .collect()
 }

@@ -24,6 +24,8 @@ pub(super) struct Probe<'a> {
     pub reading: Reading,
     /// The reading of a line that is exactly right, in mL, g or s.
     pub right: f64,
+    /// How many catches have this reading as their mean.
+    pub catches: usize,
 }
 
 /// Readings at which the act changes, in mL, g or s.
@@ -39,6 +41,9 @@ pub(super) struct Edges {
 
 /// Halvings of a search: a billionth of the reading, far finer than any step that is printed.
 const HALVINGS: u32 = 30;
+
+/// Steps of the way from the right reading to a far one.
+const STEPS: u32 = 64;
 
 /// A little over half: what pours less than half of its portion is a fault, and no reading to adjust by.
 const LEAST: f64 = 0.51;
@@ -61,7 +66,7 @@ impl<'a> Probe<'a> {
             Reading::Seconds(_) => (offset + 1e-3, offset + 1e4),
             _ => (1e-2 * target, 1e3 * target),
         };
-        let mut probe = Probe { setup, reading, right: 0.5 * (low + high) };
+        let mut probe = Probe { setup, reading, right: 0.5 * (low + high), catches: 1 };
         for _ in 0..60 {
             probe.right = 0.5 * (low + high);
             let portion = probe.show(probe.right)?.portion.unwrap_or(target);
@@ -76,7 +81,12 @@ impl<'a> Probe<'a> {
         Ok(probe)
     }
 
-    /// What one catch with this reading shows.
+    /// The same, asked of the mean of so many catches.
+    pub fn mean_of(self, catches: usize) -> Probe<'a> {
+        Probe { catches, ..self }
+    }
+
+    /// What this reading shows.
     fn show(&self, reading: f64) -> Result<Showing, ShowError> {
         let (amount, draw) = match self.reading {
             Reading::Volume(draw) => (Amount::Volume(Millilitres(reading)), draw),
@@ -88,10 +98,10 @@ impl<'a> Probe<'a> {
         self.caught(amount, draw)
     }
 
-    /// What one catch shows; on a ratio line, beside water that is exactly right.
-    pub fn caught(&self, amount: Amount, draw: Draw) -> Result<Showing, ShowError> {
+    /// What a catch shows; on a ratio line, beside water that is exactly right.
+    fn caught(&self, amount: Amount, draw: Draw) -> Result<Showing, ShowError> {
         let water = self.setup.aim.water.map(|(water, _)| (self.water(water.0), draw_of(self)));
-        show(self.setup, &[Catch { amount, draw, temperature: None, water }])
+        show(self.setup, &vec![Catch { amount, draw, temperature: None, water }; self.catches])
     }
 
     /// What a cup shows that only says on which side of its mark the liquid stands.
@@ -115,18 +125,18 @@ impl<'a> Probe<'a> {
     /// Where the act changes.
     pub fn edges(&self) -> Edges {
         let (little, much) = self.far();
-        let on = |s: &Showing| {
-            s.verdict == Verdict::OnTarget && s.subject == showing::Subject::Portion
-        };
+        let on =
+            |s: &Showing| s.verdict == Verdict::OnTarget && s.subject == showing::Subject::Portion;
         let adjust = |s: &Showing| matches!(s.act, Act::Adjust(_) | Act::Call);
         let leave = self.holds(self.right, on).then(|| {
             let ends = (self.last(little, on), self.last(much, on));
             if ends.0 < ends.1 { ends } else { (ends.1, ends.0) }
         });
-        let from = |far: f64| {
-            self.holds(far, adjust).then(|| self.last(far, |s: &Showing| !adjust(s)))
-        };
-        Edges { leave, too_little: from(little), too_much: from(much) }
+        Edges {
+            leave,
+            too_little: self.all_beyond(little, adjust),
+            too_much: self.all_beyond(much, adjust),
+        }
     }
 
     /// The water that is shown to be right: least and most, in what the measure reads. `None` where no reading shows it.
@@ -152,11 +162,6 @@ impl<'a> Probe<'a> {
         right(asks.0).then(|| (end(0.5), end(2.0)))
     }
 
-    /// What the program would say of a line that is exactly right.
-    pub fn act_when_right(&self) -> Option<Act> {
-        self.show(self.right).ok().map(|s| s.act)
-    }
-
     /// Readings far on the side of too little and of too much.
     fn far(&self) -> (f64, f64) {
         match self.reading {
@@ -171,6 +176,20 @@ impl<'a> Probe<'a> {
 
     fn holds(&self, reading: f64, what: impl Fn(&Showing) -> bool) -> bool {
         self.show(reading).is_ok_and(|s| what(&s))
+    }
+
+    /// The reading from which on all the way to `far` something holds; `None` if it does not hold at `far`.
+    ///
+    /// Acts may come and go on the way (a scale is worth it in one place and not in the next), so the way is walked in
+    /// steps from its far end before the last step is halved.
+    fn all_beyond(&self, far: f64, what: impl Fn(&Showing) -> bool) -> Option<f64> {
+        let at = |step: u32| self.right + (far - self.right) * f64::from(step) / f64::from(STEPS);
+        let other = (0..=STEPS).rev().find(|step| !self.holds(at(*step), &what));
+        match other {
+            Some(STEPS) => None,
+            Some(step) => Some(edge(at(step + 1), at(step), |reading| self.holds(reading, &what))),
+            None => Some(self.right),
+        }
     }
 
     /// The last reading from the right one towards `far` for which something holds.

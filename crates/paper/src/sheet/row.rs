@@ -19,11 +19,11 @@ pub struct Row {
     pub name: String,
     /// Allergens in the product's own words.
     pub allergens: Vec<String>,
-    /// What the recipe asks: `30 mL ± 5 %`.
+    /// What the recipe asks: `30 mL ± 5 %`; `2 × 8 mL ± 6 %` where two of its draws are caught at once.
     pub asks: String,
     /// Key of the measure, where it is known.
     pub measure: Option<String>,
-    /// How it is drawn: `7 s`, `2 doses`, `fill to 30 mL, time it`.
+    /// How it is drawn, and into what: `7 s into cylinder`, `2 doses onto scale`, `fill cup to 30 mL`.
     pub draw: String,
     /// On a ratio line: the water, which comes first.
     pub water: Option<Water>,
@@ -98,10 +98,14 @@ pub enum Leave {
         /// The most.
         most: String,
     },
-    /// One catch cannot show it, so many can.
-    Catches {
+    /// One catch cannot show it; the mean of so many can, between these.
+    Mean {
         /// How many.
         catches: u32,
+        /// The least.
+        least: String,
+        /// The most.
+        most: String,
     },
     /// This measure cannot show it, and another one of this kitchen can.
     With {
@@ -144,7 +148,7 @@ pub enum PenAmount {
 /// A row, and what is said of several rows at once.
 pub(super) struct Made {
     pub row: Row,
-    pub note: Option<Note>,
+    pub notes: Vec<Note>,
 }
 
 /// The rows of a machine's lines that are in use.
@@ -211,20 +215,24 @@ fn row(
     match catching(line, &kept, &others) {
         Ok(made) => {
             row.draw = made.draw;
+            if made.times > 1 {
+                row.asks = format!("{} × {}", made.times, row.asks);
+            }
             row.water = made.water;
             row.says = made.says;
             row.how_far = made.how_far;
             row.pen = made.pen;
-            Made { row, note: made.note }
+            Made { row, notes: made.notes }
         }
         Err(why) => trouble(row, why.to_string()),
     }
 }
 
 fn trouble(mut row: Row, why: String) -> Made {
-    let note = Note { start: "Write down what you read of".to_owned(), end: format!("all the same: {why}.") };
+    let note =
+        Note::new("Write down what you read of".to_owned(), &format!("all the same: {why}."));
     row.says = Says::Trouble { why };
-    Made { row, note: Some(note) }
+    Made { row, notes: vec![note] }
 }
 
 /// The measure that is used: the one that was asked for, the line's usual one, or the only one that is kept.
@@ -246,7 +254,8 @@ fn kept<'a>(
 ) -> Result<Kept<'a>, String> {
     // Without a measure, the estate says which are missing.
     let setup = estate.setup(address, measure.map(Key::as_str)).map_err(|e| e.to_string())?;
-    let piece: Option<(&Key, &Piece)> = measure.and_then(|key| site.measures.get_key_value(key.as_str()));
+    let piece: Option<(&Key, &Piece)> =
+        measure.and_then(|key| site.measures.get_key_value(key.as_str()));
     let kind = piece.and_then(|(key, piece)| Some((key, estate.measures.get(&piece.kind)?)));
     let (key, kind) = kind.ok_or_else(|| "no measure is named".to_owned())?;
     Ok(Kept { key, kind, setup })

@@ -43,7 +43,7 @@ impl Setting {
                 };
                 if let Some(slack) = eighths(*slack_turns) {
                     about.push_str(&format!(
-                        " Last turned the other way? Turn {slack} further: that only takes up its slack."
+                        " Last turned the other way? Turn {slack} further, to take up its slack."
                     ));
                 }
                 let (more, less) = match anticlockwise_gives_more {
@@ -64,12 +64,12 @@ impl Setting {
             }
             Adjuster::Taught => (
                 ways("teach it again", "", ""),
-                "Taught: draw one dose and stop it at the amount under “how far”. The old setting is lost, so catch it as found first."
+                "Taught: to teach, stop the draw at the amount under “how far”; the old setting is lost."
                     .to_owned(),
             ),
             Adjuster::None => (
                 ways("call", "", ""),
-                "The crew cannot set this machine: write it as found, and call the technician."
+                "The crew cannot adjust this machine: call the technician."
                     .to_owned(),
             ),
         };
@@ -79,7 +79,7 @@ impl Setting {
 
 fn panel(noun: &str, unit: &str, step: f64, (lowest, highest): (f64, f64)) -> String {
     format!(
-        "Panel: new {noun} = {noun} now × what the recipe asks ÷ what you read. It goes from {lowest}{unit} to {highest}{unit} in steps of {step}{unit}."
+        "Panel, {lowest} to {highest}{unit} in steps of {step}{unit}: new {noun} = {noun} now × what the recipe asks ÷ what you read."
     )
 }
 
@@ -100,7 +100,8 @@ fn eighths(turns: f64) -> Option<String> {
 
 /// How far to go on one line: the smallest step, and what it does to a reading of a line that is `right`.
 pub(super) fn how_far(setup: &Setup, right: f64, readout: Readout, one_draw: &str) -> String {
-    let step = |name: &str, effect: f64| format!("{name}: {}", readout.change(right * effect.abs()));
+    let step =
+        |name: &str, effect: f64| format!("{name}: {}", readout.change(right * effect.abs()));
     let on_panel = |unit: &str, size: f64| match setup.setting {
         Some(now) if now > 0.0 => {
             format!("now {now}{unit}; {}", step(&format!("{size}{unit}"), size / now))

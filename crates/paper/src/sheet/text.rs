@@ -55,8 +55,7 @@ fn row(page: &mut Page, setting: &Setting, row: &Row) {
         false => format!("   CONTAINS {}", row.allergens.join(", ").to_uppercase()),
     };
     page.hanging(&format!("{:<4}", row.line), &format!("{}{allergens}", row.name));
-    let with = row.measure.as_deref().map_or(String::new(), |key| format!(" into {key}"));
-    page.item("catch", &format!("{}{with}: the recipe asks {}", row.draw, row.asks));
+    page.item("catch", &format!("{}, for {}", row.draw, row.asks));
     if let Some(water) = &row.water {
         let leave = match &water.leave {
             Some((least, most)) => format!("right from {least} to {most} {}", water.unit),
@@ -79,9 +78,10 @@ fn row(page: &mut Page, setting: &Setting, row: &Row) {
     if let Some(last) = &row.last {
         page.item("last", last);
     }
-    let boxes = pen(&row.pen, row.water.is_some());
-    page.item("found", &format!("{boxes}   adjusted by __________"));
-    page.item("left", &boxes);
+    let left = pen(&row.pen);
+    let found = if row.water.is_some() { format!("water ______   {left}") } else { left.clone() };
+    page.item("found", &format!("{found}   adjusted by __________"));
+    page.item("left", &left);
     page.item("not done", "[ ] too busy   [ ] no product   [ ] other: ____________________");
 }
 
@@ -91,7 +91,10 @@ fn windows(page: &mut Page, setting: &Setting, window: &Window) {
         Leave::Between { least, most } => {
             page.item("leave it", &format!("from {least} to {most} {unit}"));
         }
-        Leave::Catches { catches } => page.item("leave it", &format!("catch it {catches} times")),
+        Leave::Mean { catches, least, most } => {
+            let words = format!("from {least} to {most} {unit}, the mean of {catches} catches");
+            page.item("leave it", &words);
+        }
         Leave::With { measure } => page.item("leave it", &format!("read it with {measure}")),
         Leave::Never => page.item("leave it", "not shown by this measure; see the note below"),
     }
@@ -109,16 +112,15 @@ fn said(way: &Way) -> String {
     format!("{} {}", way.verb, way.way).trim_end().to_owned()
 }
 
-fn pen(pen: &Pen, water: bool) -> String {
-    let water = if water { "water ______   " } else { "" };
+fn pen(pen: &Pen) -> String {
     let amount = match &pen.amount {
         PenAmount::Number { unit } => format!("______ {unit}"),
-        PenAmount::Given { amount } => amount.clone(),
+        PenAmount::Given { amount } => format!("{amount} in"),
         PenAmount::Side => "under / at / over".to_owned(),
         PenAmount::Any => "____________".to_owned(),
     };
     let seconds = if pen.seconds { "   ______ s" } else { "" };
-    format!("{water}{amount}{seconds}")
+    format!("{amount}{seconds}")
 }
 
 /// Text that is being laid out.
