@@ -155,10 +155,15 @@ impl<'a, R: Read> Applied<'a, R> {
     ) -> Result<Option<Draft>, Refusal> {
         let text = reading.text.as_str();
         let shape = shape::of(text, Hint::Text);
-        if is_nothing(text) || (reading.means == Means::Done && is_not_done(text)) {
+        if is_nothing(text)
+            || (matches!(reading.means, Means::Done | Means::Adjusted) && is_not_done(text))
+        {
             return Ok(None);
         }
         let place = &reading.place;
+        if reading.waits {
+            return Err(waiting("names"));
+        }
         for (id, text) in [("site", &place.site), ("date", &place.date)] {
             if text.is_empty() && self.mapping.question(id).is_some_and(|q| q.answer.is_none()) {
                 return Err(waiting(id));

@@ -119,9 +119,27 @@ pub(super) fn ask(
     });
 }
 
+/// What the names over readings are of, where it cannot be told.
+pub(super) fn names(mapping: &mut Mapping, likely: Option<&'static str>) {
+    let Some(likely) = likely else { return };
+    let called = mapping
+        .columns
+        .iter()
+        .filter_map(|c| Some(format!("column {}: {}", c.letter, c.called.as_ref()?)));
+    let sample: Vec<String> = called.take(4).collect();
+    let choices = ["readings", "site", "machine", "line"];
+    let asks = "what are the names over readings of? `readings`: they only tell readings of one line apart";
+    ask(mapping, "names", asks, &choices, likely, None, sample);
+}
+
 /// Site, machine and date where no cell of a row tells them.
 fn constants(mapping: &mut Mapping, told: &Told, estate: &Estate, now: Timestamp) {
-    let tells = |mapping: &Mapping, means| Walk::new(mapping).tells(means);
+    // As if names over readings told nothing: they may turn out not to.
+    let tells = |mapping: &Mapping, means| {
+        let mut mapping = grow::with_defaults(mapping);
+        mapping.questions.iter_mut().filter(|q| q.id == "names").for_each(|q| q.answer = None);
+        Walk::new(&mapping).tells(means)
+    };
     if !tells(mapping, Means::Site) {
         let only = (estate.sites.len() == 1)
             .then(|| estate.sites.keys().next().map(ToString::to_string))

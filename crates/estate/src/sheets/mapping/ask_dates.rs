@@ -66,8 +66,8 @@ pub(super) fn dates_of(
         .columns
         .iter()
         .any(|c| phrase(&c.heading).split(' ').any(|w| DAY_FIRST.contains(&w)));
-    let default =
-        if is_us(estate) && !spanish_or_german { Order::MonthDay } else { Order::DayMonth };
+    let us = is_us(estate) || (estate.group.name.is_empty() && looks_us(mapping));
+    let default = if us && !spanish_or_german { Order::MonthDay } else { Order::DayMonth };
     let all: Vec<_> = seen.dates.iter().collect();
     let asks = "in dates such as 02/03/2026, is the day first or the month?";
     match order_of(&all, today, year) {
@@ -215,4 +215,14 @@ fn over_twelve(text: &str) -> Option<Order> {
         [a, b, ..] if *b > 12 && *b <= 31 && *a <= 12 => Some(Order::MonthDay),
         _ => None,
     }
+}
+
+/// Whether the words of a sheet are those of the United States.
+fn looks_us(mapping: &Mapping) -> bool {
+    mapping.columns.iter().any(|c| {
+        c.unit.as_deref().is_some_and(|u| u.to_lowercase().contains("oz"))
+            || phrase(&c.heading)
+                .split(' ')
+                .any(|w| matches!(w, "flavor" | "flavors" | "store" | "oz"))
+    })
 }

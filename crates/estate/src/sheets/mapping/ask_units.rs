@@ -11,7 +11,7 @@ use crate::{Estate, Units};
 
 /// Which ounce, which gallon; and the unit of numbers that have none.
 pub(super) fn units_of(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
-    let us = is_us(estate);
+    let us = is_us(estate) || !is_imperial(estate);
     let amounts = || seen.readings.iter().filter(|(_, r)| r.means == Means::Amount);
     let mut words: BTreeMap<String, (String, Vec<String>)> = BTreeMap::new();
     for (row, reading) in amounts() {
@@ -114,6 +114,14 @@ fn unit_by_size(middle: f64, estate: &Estate, us: bool) -> (&'static str, Option
     } else {
         (if middle < 8.0 { "fl oz (imperial)" } else { "mL" }, None)
     }
+}
+
+/// Whether the group is where an ounce without a word is the imperial one, as far as it says.
+fn is_imperial(estate: &Estate) -> bool {
+    let zone = estate.group.time_zone.name();
+    ["Europe/London", "Europe/Dublin", "Australia/", "Pacific/Auckland"]
+        .iter()
+        .any(|z| zone.starts_with(z))
 }
 
 /// Whether the group is in the United States, as far as it says.

@@ -1,8 +1,11 @@
 //! Where the heading is, and what each column means by its heading and its cells.
 
+use rust_decimal::prelude::ToPrimitive;
+
+use super::super::reading::plain;
 use super::super::table::{Hint, TableRow};
 use super::shape::{self, Shape, Shapes};
-use super::words::{FOUND, LEFT, heading as known_heading, holds, phrase};
+use super::words::{FOUND, LEFT, SAMPLE_WORDS, heading as known_heading, holds, phrase};
 use super::{Column, Means, dates, letter, units};
 
 /// Rows among which the heading is looked for.
@@ -166,13 +169,22 @@ pub(super) fn cut_unit(text: &str) -> (String, Option<String>) {
             }
         }
     }
-    let words: Vec<&str> = text.split([' ', ',']).filter(|w| !w.is_empty()).collect();
+    let parted = text.split([' ', ',', '_']).filter(|w| !w.is_empty());
+    let words: Vec<&str> = parted.clone().collect();
+    // `ml per shot`, `ml/pump`.
+    let whole = words.join(" ");
+    if let Some((unit, _)) = whole.split_once(" per ").or_else(|| whole.split_once('/'))
+        && !units::meanings(unit).is_empty()
+    {
+        return ("amount".to_owned(), Some(unit.to_owned()));
+    }
     for count in (1..=2).rev() {
         if words.len() > count {
             let (head, tail) = words.split_at(words.len() - count);
             let tail = tail.join(" ");
-            // A lone letter is more often a name than a unit.
-            if tail.len() > 1 && !units::meanings(&tail).is_empty() {
+            // A lone letter is more often a name than a unit, except where the heading is a program's.
+            let unit = tail.len() > 1 || (text.contains('_') && tail == "s");
+            if unit && !units::meanings(&tail).is_empty() {
                 let head = if head.last() == Some(&"in") { &head[..head.len() - 1] } else { head };
                 return (head.join(" "), Some(tail));
             }
@@ -190,12 +202,13 @@ struct Draft {
     shapes: Shapes,
 }
 
-/// What the columns mean. `known` tells what sort of thing of the estate a text names, if any.
+/// What the columns mean, and the likeliest answer to the question `names` where it must be asked. `known` tells what sort of thing of the estate a text names, if any.
 pub(super) fn columns(
     rows: &[TableRow],
     place: Place,
+    site_told: bool,
     known: &impl Fn(&str) -> Option<Means>,
-) -> Vec<Column> {
+) -> (Vec<Column>, Option<&'static str>) {
     let headings = joined(rows, place.row, place.rows);
     let data: Vec<&TableRow> = rows.iter().filter(|r| r.number >= place.row + place.rows).collect();
     let width = data.iter().map(|r| r.len()).max().unwrap_or(0).max(headings.len());
@@ -215,9 +228,11 @@ pub(super) fn columns(
             })
         })
         .collect();
-    name_dimension(&mut drafts, known);
+    let names = name_dimension(&mut drafts, site_told, known);
     only_one_each(&mut drafts);
-    drafts.into_iter().map(|d| d.column).collect()
+    let mut columns: Vec<Column> = drafts.into_iter().map(|d| d.column).collect();
+    unit_of_targets(&mut columns, &data);
+    (columns, names)
 }
 
 fn draft(
@@ -236,6 +251,7 @@ fn draft(
         site: None,
         machine: None,
         line: None,
+        called: None,
         date: None,
         state: None,
         fill_down: false,
@@ -271,6 +287,7 @@ fn draft(
                 let better = how >= sure || means.is_none();
                 (means, sure) = if better { (Some(m), how) } else { (means, sure) };
             }
+            _ if counts_readings(&phrase) => means = means.or(Some(Means::Amount)),
             _ if !phrase.is_empty() => name = Some(rest.clone()),
             _ => {}
         }
@@ -380,8 +397,13 @@ fn by_cells(
     }
 }
 
-/// Decides whether the names that stand over readings are lines, sites or machines.
-fn name_dimension(drafts: &mut [Draft], known: &impl Fn(&str) -> Option<Means>) {
+/// Decides whether the names that stand over readings are lines, sites or machines; the answer to
+/// the question `names` where that cannot be told.
+fn name_dimension(
+    drafts: &mut [Draft],
+    site_told: bool,
+    known: &impl Fn(&str) -> Option<Means>,
+) -> Option<&'static str> {
     let has = |m: Means| drafts.iter().any(|d| d.column.means == m);
     let names: Vec<&String> = drafts.iter().filter_map(|d| d.name.as_ref()).collect();
     let count = |m: Means| names.iter().filter(|n| known(n) == Some(m)).count();
@@ -389,51 +411,59 @@ fn name_dimension(drafts: &mut [Draft], known: &impl Fn(&str) -> Option<Means>) 
         .into_iter()
         .filter(|m| count(*m) * 2 > names.len())
         .max_by_key(|m| count(*m));
-    let has_line = has(Means::Line) || has(Means::Product);
-    let dimension = by_estate.unwrap_or(match (has_line, has(Means::Site), has(Means::Machine)) {
-        (false, ..) => Means::Line,
-        (true, false, _) => Means::Site,
-        (true, true, false) => Means::Machine,
-        // Everything has a column of its own: the names are of readings, such as `Sample 1`.
-        _ => Means::Nothing,
-    });
-    // One lone name over readings beside columns for all is just an odd word for a reading.
-    let lone = names.len() == 1 && has_line && by_estate.is_none();
-    let mut seen: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
-    for draft in drafts.iter_mut() {
-        let Some(mut name) = draft.name.take() else { continue };
-        if lone {
-            continue;
+    // Beside readings by their heading, numbers under an unknown word are something else: asked about by column.
+    if by_estate.is_none()
+        && drafts.iter().any(|d| d.column.means == Means::Amount && d.name.is_none())
+    {
+        for draft in drafts.iter_mut() {
+            if draft.name.take().is_some() && draft.column.means == Means::Amount {
+                draft.column.means = Means::Nothing;
+                draft.column.because =
+                    "its word is not known, and other columns hold the readings".to_owned();
+            }
         }
-        let place = format!(
-            "{}|{:?}|{:?}|{:?}",
-            phrase(&name),
-            draft.column.means,
-            draft.column.state,
-            draft.column.date
-        );
-        let times = seen.entry(place).or_default();
+        return None;
+    }
+    let has_line = has(Means::Line) || has(Means::Product);
+    let dimension = by_estate.or((!has_line).then_some(Means::Line));
+    // One lone name over readings beside a column of lines is just an odd word for a reading.
+    let lone = names.len() == 1 && dimension.is_none();
+    let asked = (dimension.is_none() && !lone && !names.is_empty())
+        .then_some(if site_told || has(Means::Site) { "readings" } else { "site" });
+    let mut seen: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
+    for draft in drafts.iter_mut().filter(|_| !lone) {
+        let Some(mut name) = draft.name.take() else { continue };
+        let Column { means, state, date, .. } = &draft.column;
+        let times =
+            seen.entry(format!("{} {means:?} {state:?} {date:?}", phrase(&name))).or_default();
         *times += 1;
         if *times > 1 {
             name = format!("{name} {times}");
         }
-        let why = match dimension {
-            Means::Line => {
-                draft.column.line = Some(name);
-                "its heading names a line"
-            }
-            Means::Site => {
-                draft.column.site = Some(name);
-                "its heading names a site"
-            }
-            Means::Machine => {
-                draft.column.machine = Some(name);
-                "its heading names a machine"
-            }
-            _ => continue,
+        let (place, why) = match dimension {
+            Some(Means::Line) => (&mut draft.column.line, "its heading names a line"),
+            Some(Means::Site) => (&mut draft.column.site, "its heading names a site"),
+            Some(_) => (&mut draft.column.machine, "its heading names a machine"),
+            None => (&mut draft.column.called, "its heading has a name that may be of anything"),
         };
+        *place = Some(name);
         draft.column.because = why.to_owned();
     }
+    asked
+}
+
+/// Whether a heading only counts readings: `1st`, `Sample 2`, `Reading B`.
+fn counts_readings(phrase: &str) -> bool {
+    let mut words = phrase.split(' ');
+    let first = words.next().unwrap_or_default();
+    let rest = words.next().unwrap_or_default();
+    let ordinal = ["st", "nd", "rd", "th"].iter().any(|e| {
+        first
+            .strip_suffix(e)
+            .is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()))
+    });
+    (ordinal || SAMPLE_WORDS.contains(&first)) && rest.len() <= 2 && words.next().is_none()
+        || (ordinal && known_heading(rest).is_some_and(|(m, _)| m == Means::Amount))
 }
 
 /// Keeps one column of each meaning that a row can have only once; and lets a product stand for a line where there is none.
@@ -486,5 +516,27 @@ fn only_one_each(drafts: &mut [Draft]) {
     {
         number.column.means = Site;
         number.column.because = "there is no other column of sites".to_owned();
+    }
+}
+
+/// Readings without a unit beside targets with one are in that of the targets, where the numbers are near.
+fn unit_of_targets(columns: &mut [Column], data: &[&TableRow]) {
+    let middle = |letter: &str| {
+        let number = super::column_number(letter)?;
+        let mut numbers: Vec<f64> =
+            data.iter().filter_map(|r| plain(r.get(number))?.to_f64()).collect();
+        numbers.sort_by(f64::total_cmp);
+        numbers.get(numbers.len() / 2).copied().filter(|x| *x > 0.0)
+    };
+    let target = columns.iter().find(|c| c.means == Means::Target && c.unit.is_some());
+    let Some((unit, target)) = target.and_then(|c| Some((c.unit.clone(), middle(&c.letter)?)))
+    else {
+        return;
+    };
+    for column in columns.iter_mut().filter(|c| c.means == Means::Amount && c.unit.is_none()) {
+        if middle(&column.letter).is_some_and(|m| (0.4..2.5).contains(&(m / target))) {
+            column.unit.clone_from(&unit);
+            column.because.push_str("; its numbers are near to the targets, and in their unit");
+        }
     }
 }

@@ -79,6 +79,9 @@ pub struct Column {
     /// The line that all its readings belong to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<String>,
+    /// A name in its heading that may be a site's, a machine's or a line's: the question `names` says which.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub called: Option<String>,
     /// The date of all its readings, as written.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub date: Option<String>,

@@ -67,7 +67,8 @@ pub(super) fn propose(
     let place = heading::find(rows).ok_or_else(|| {
         Refusal::new(0, Code::NoHeading, "no row looks like a heading").hint("put a row of headings over the columns, such as Date, Site, Line, Amount (mL), Seconds")
     })?;
-    let columns = heading::columns(rows, place, &known);
+    let told = told(rows, about, place.row, &known);
+    let (columns, names) = heading::columns(rows, place, told.site.is_some(), &known);
     let mut mapping = Mapping {
         version: 1,
         sheet: about.sheet.map(str::to_owned),
@@ -76,7 +77,7 @@ pub(super) fn propose(
         columns,
         questions: Vec::new(),
     };
-    let told = told(rows, about, place.row, &known);
+    ask::names(&mut mapping, names);
     sections(&mut mapping, rows, &known);
     fill_down(&mut mapping, rows);
     ask::questions(&mut mapping, rows, &told, estate, now);
@@ -121,6 +122,9 @@ fn told(
                     take(word, cells.get(i + 1).copied().unwrap_or_default(), &mut told);
                 }
                 Some((word, value)) => take(word, value, &mut told),
+                None if is_numbered_site(cell) => {
+                    told.site.get_or_insert_with(|| (*cell).to_owned());
+                }
                 None if known_heading(&phrase(cell)).is_some_and(|(_, how)| how == 2) => {
                     take(cell, cells.get(i + 1).copied().unwrap_or_default(), &mut told);
                 }
@@ -157,6 +161,15 @@ fn told(
     told
 }
 
+/// `Store 114 - Riverside`, `Filiale #7`.
+fn is_numbered_site(text: &str) -> bool {
+    let phrase = phrase(text);
+    let mut words = phrase.split(' ').filter(|w| *w != "no" && *w != "nr");
+    let site =
+        words.next().and_then(known_heading).is_some_and(|(m, how)| m == Means::Site && how == 2);
+    site && text.len() <= 60 && words.next().is_some_and(|w| w.bytes().all(|b| b.is_ascii_digit()))
+}
+
 /// A year that stands alone or begins a date.
 fn year_in(text: &str) -> Option<i16> {
     text.split(|c: char| !c.is_ascii_digit())
@@ -187,8 +200,6 @@ fn fill_down(mapping: &mut Mapping, rows: &[TableRow]) {
                 | Means::Serial
                 | Means::Line
                 | Means::Date
-                | Means::By
-                | Means::Measure
         );
         let Some(number) = column_number(&column.letter).filter(|_| places) else { continue };
         let empty = data.iter().filter(|r| r.get(number).is_empty()).count();

@@ -11,7 +11,7 @@ use super::{Column, Mapping, Means, column_number, dates, heading, names};
 /// Walks over the rows of one sheet.
 pub(super) struct Walk<'m> {
     mapping: &'m Mapping,
-    columns: Vec<(usize, &'m Column, Means)>,
+    columns: Vec<(usize, Column, Means)>,
     /// The last text of columns that are filled down.
     above: BTreeMap<usize, (String, Hint)>,
     section: Section,
@@ -66,6 +66,8 @@ pub(super) struct Reading {
     pub(super) state: Option<String>,
     pub(super) seconds: String,
     pub(super) doses: String,
+    /// Whether the name over it is still to be answered.
+    pub(super) waits: bool,
 }
 
 impl<'m> Walk<'m> {
@@ -74,11 +76,9 @@ impl<'m> Walk<'m> {
             .columns
             .iter()
             .filter_map(|c| {
-                let means = mapping
-                    .answer(&format!("column {}", c.letter))
-                    .and_then(means_of)
-                    .unwrap_or(c.means);
-                column_number(&c.letter).map(|n| (n, c, means))
+                let answer = mapping.answer(&format!("column {}", c.letter));
+                let means = answer.and_then(means_of).unwrap_or(c.means);
+                column_number(&c.letter).map(|n| (n, named(mapping, c), means))
             })
             .collect();
         let sections = match mapping.answer("sections") {
@@ -115,8 +115,8 @@ impl<'m> Walk<'m> {
     }
 
     /// Columns that are not loaded.
-    pub(super) fn not_loaded(&self) -> impl Iterator<Item = &'m Column> {
-        self.columns.iter().filter(|(_, _, m)| *m == Means::Nothing).map(|(_, c, _)| *c)
+    pub(super) fn not_loaded(&self) -> impl Iterator<Item = &Column> {
+        self.columns.iter().filter(|(_, _, m)| *m == Means::Nothing).map(|(_, c, _)| c)
     }
 
     /// What a row is.
@@ -340,6 +340,7 @@ impl<'m> Walk<'m> {
                     state: column.state.clone(),
                     seconds: beside(Means::Seconds),
                     doses: beside(Means::Doses),
+                    waits: column.called.is_some(),
                 }
             })
             .collect()
@@ -366,6 +367,19 @@ impl<'m> Walk<'m> {
             .filter(|t| shape::of(t, Hint::Text) != Shape::Nothing)
             .unwrap_or_default()
     }
+}
+
+/// A column with the name in its heading where the question `names` puts it.
+fn named(mapping: &Mapping, column: &Column) -> Column {
+    let mut column = column.clone();
+    match mapping.answer("names") {
+        Some("site") => column.site = column.site.or(column.called.take()),
+        Some("machine") => column.machine = column.machine.or(column.called.take()),
+        Some("line") => column.line = column.line.or(column.called.take()),
+        Some(_) => column.called = None,
+        None => {}
+    }
+    column
 }
 
 /// As found or as left, by a word.

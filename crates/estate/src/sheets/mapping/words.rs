@@ -95,7 +95,7 @@ pub(super) const HEADINGS: &[(Means, &[&str])] = &[
         "kalibriert", "geprueft", "i o",
     ]),
     (Means::Adjusted, &[
-        "adjusted", "adjustment", "adjust", "action", "action taken", "correction", "turns",
+        "adjusted", "adjustment", "adjust", "adj", "action", "action taken", "correction", "turns",
         "ajuste", "ajustado", "accion", "einstellung", "justiert", "justierung", "korrektur",
         "nachgestellt", "massnahme",
     ]),
@@ -143,6 +143,30 @@ pub(super) const TOTALS: &[&str] = &[
     "total", "totals", "sum", "subtotal", "sub total", "grand total", "average", "avg", "mean",
     "count", "min", "max", "summe", "gesamt", "gesamtsumme", "durchschnitt", "mittel",
     "mittelwert", "anzahl", "suma", "promedio", "media", "minimum", "maximum", "std dev",
+];
+/// Words over readings that only count them.
+pub(super) const SAMPLE_WORDS: &[&str] = &[
+    "first",
+    "second",
+    "third",
+    "sample",
+    "trial",
+    "test",
+    "try",
+    "run",
+    "pull",
+    "reading",
+    "measurement",
+    "attempt",
+    "messung",
+    "probe",
+    "versuch",
+    "lectura",
+    "prueba",
+    "muestra",
+    "primera",
+    "segunda",
+    "tercera",
 ];
 /// Words before a name or a number that are no part of it.
 #[rustfmt::skip]

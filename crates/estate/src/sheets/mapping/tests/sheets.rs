@@ -197,6 +197,53 @@ fn day_and_month_are_told_by_the_sheet_or_asked() {
 }
 
 #[test]
+fn a_sheet_of_one_store_with_readings_that_are_only_counted() {
+    let text = "Syrup Calibration,,,,,,\nStore 114 - Riverside,,,,,,\nManager: Pat,,Week of 3/2/2026,,,,\n,,,,,,\nFlavor,Target (oz),1st,2nd,Psi,Adj?,Initials\n\
+                Vanilla,1,1.05,1.02,31,,PT\nCaramel,1,0.9,1,32,1/4 turn,PT\nMocha,1.5,OK,,33,,\nHazelnut,1,,,30,not done - busy,\n,,,,,,\nTotal,,,,,,\n";
+    let empty = Estate::default();
+    let (mut mapping, rows) = propose_csv(text, &empty);
+    let asked: Vec<&str> = mapping.open().filter(|q| !q.sets_up).map(|q| q.id.as_str()).collect();
+    assert_eq!(asked, ["column E", "unit oz", "date-order"], "{mapping:#?}");
+    mapping.accept_defaults();
+    let grown = estate_from(&mapping, &rows, &empty).unwrap();
+    let (drafts, others) = told(&mapping, text.as_bytes(), &grown);
+    let place = "2026-03-02T00:00 114-riverside/machine-1";
+    assert_eq!(
+        drafts,
+        [
+            format!("{place}/vanilla found 1.05 fl oz (US) in 1 dose"),
+            format!("{place}/vanilla found 1.02 fl oz (US) in 1 dose"),
+            format!("{place}/caramel found 0.9 fl oz (US) in 1 dose"),
+            format!("{place}/caramel found 1 fl oz (US) in 1 dose"),
+            format!("{place}/caramel adjusted 1/4 turn"),
+            format!("{place}/mocha claim OK"),
+        ]
+    );
+    assert!(others.contains(&(5, Code::ColumnNotLoaded)) && others.contains(&(9, Code::NoReading)));
+    assert_eq!(grown.products.len(), 4);
+}
+
+#[test]
+fn names_over_readings_that_may_be_of_anything_are_asked_about() {
+    let text = "Date,Line,North,South\n2026-03-02,1,30 ml,31 ml\n2026-03-09,1,29 ml,30 ml\n";
+    let estate = estate();
+    let (mut mapping, _) = propose_csv(text, &estate);
+    assert_eq!(mapping.question("names").map(|q| q.default.as_str()), Some("site"), "{mapping:#?}");
+    assert!(
+        told(&mapping, text.as_bytes(), &estate)
+            .1
+            .iter()
+            .filter(|(n, _)| *n > 1)
+            .all(|(_, c)| *c == Code::Waiting)
+    );
+    mapping.set("names", "readings").unwrap();
+    mapping.set("site", "moss-end").unwrap();
+    let (drafts, others) = told(&mapping, text.as_bytes(), &estate);
+    assert_eq!((drafts.len(), others), (4, vec![(1, Code::Heading)]));
+    assert!(drafts.iter().all(|d| d.contains("moss-end/counter-1/1")));
+}
+
+#[test]
 fn an_empty_estate_grows_from_one_sheet() {
     let text = "Store,Store #,Flavor,Target (ml),Actual (ml),Sec,Date\nMain Street,12,Cherry,30,29.1,7,2026-03-02\nMain Street,12,Vanilla,25,24,6,2026-03-02\nMain Street,47,Cherry,30,31,7,2026-03-02\nElm Court,9,Chery,30,30,7,2026-03-02\n";
     let empty = Estate::default();
