@@ -14,13 +14,22 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
     name = "ouncewise",
     version,
     arg_required_else_help = true,
-    before_help = "Examples:
-  ouncewise demo                          see it work on a made-up group of sites
-  ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' --cup '1 mL ± 0.5 mL'
-  ouncewise load sheet our-log.xlsx       bring in your own spreadsheet
-  ouncewise week                          which lines need a decision, worst first",
-    after_help = "Exit codes: 0 done, 1 the answer is no, 2 usage, 65 bad data, 69 unavailable, 70 defect, 74 I/O.
-Follow the product label, the machine's manual and the local code; where they differ, the stricter applies."
+    max_term_width = 80,
+    before_help = "\
+Examples:
+  ouncewise demo                      # see it work on a made-up group of sites
+  ouncewise load sheet our-log.xlsx   # bring in your own spreadsheet
+  ouncewise week                      # which lines need a decision, worst first
+  ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' \\
+      --cup '1 mL ± 0.5 mL'           # one verdict, without a ledger",
+    after_help = "\
+Results go to stdout, talk to stderr. Exit codes: 0 done, 1 the answer is no,
+2 not understood, 65 bad data, 69 unavailable, 70 a defect, 74 reading or
+writing failed.
+
+Follow the product label, the machine's manual and the local code; where they
+differ, the stricter applies. A verdict never overrules a person who thinks
+that a line is unsafe."
 )]
 pub struct Arguments {
     #[command(flatten)]
@@ -32,13 +41,13 @@ pub struct Arguments {
 /// Choices that every command shares.
 #[derive(Debug, Args)]
 pub struct Global {
-    /// Print the result as JSON (see `ouncewise schema`)
+    /// Print the result as JSON (its form: `ouncewise schema`)
     #[arg(long, global = true)]
     pub json: bool,
     /// Say nothing but the result
     #[arg(long, short, global = true)]
     pub quiet: bool,
-    /// Colour: on a terminal, never, or always (`NO_COLOR` is honoured)
+    /// When to use colour; `NO_COLOR` is honoured
     #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
     pub color: Color,
 }
@@ -46,6 +55,7 @@ pub struct Global {
 /// When to colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Color {
+    /// On a terminal only
     Auto,
     Never,
     Always,
@@ -54,7 +64,8 @@ pub enum Color {
 /// Where the ledger is kept.
 #[derive(Debug, Clone, Args)]
 pub struct Data {
-    /// Folder of the ledger, or the address of a PostgreSQL database (`postgres://…`)
+    /// Folder of the ledger, or the address of a PostgreSQL database; without
+    /// it, a folder among this user's own data
     #[arg(long, env = "OUNCEWISE_DATA", value_name = "DIR")]
     pub data: Option<String>,
 }
@@ -77,7 +88,7 @@ pub enum Command {
     Line(Line),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure
     Sheet(Sheet),
-    /// Calculate without a ledger
+    /// Calculate a verdict, or what a measure can show, without a ledger
     Calc(Box<Calc>),
     /// Write out the ledger itself, for a verifier that does not trust us
     Ledger(Ledger),
@@ -85,21 +96,23 @@ pub enum Command {
     Rebuild(Rebuild),
     /// Show that no record was altered since it was received
     Verify(Verify),
-    /// Copy the ledger to a file, safely, while others write
+    /// Copy the ledger to a file, safely, while others go on writing
     Backup(Backup),
-    /// Put a copy back
+    /// Put a backup back
     Restore(Restore),
-    /// Erase a person's name, or a note's text; the records stay
+    /// Erase a person's name, or the text of a note; the records stay
     Forget(Forget),
     /// Print the JSON Schema of a report or of an estate file
     Schema(Schema),
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
+#[command(before_help = "\
+Examples:
   ouncewise demo
-  ouncewise demo --units us
-  ouncewise demo --keep my-demo && ouncewise week --data my-demo")]
+  ouncewise demo --units us --top 3
+  ouncewise demo --keep my-demo
+  ouncewise week --data my-demo       # look around in what was kept")]
 pub struct Demo {
     /// Units to print
     #[arg(long, value_enum, default_value_t = UnitsChoice::Metric)]
@@ -123,17 +136,20 @@ pub enum UnitsChoice {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise new our-group        then edit the files, and `ouncewise check our-group`")]
+#[command(before_help = "\
+Example:
+  ouncewise new our-group             # then edit the files
+  ouncewise check our-group           # and see what is still wrong")]
 pub struct New {
     /// Folder to write to, which must be new or empty
     pub dir: PathBuf,
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
+#[command(before_help = "\
+Examples:
   ouncewise check our-group
-  ouncewise check our-group/lines.csv our-group/estate.toml --json")]
+  ouncewise check our-group --json")]
 pub struct Check {
     /// Estate folders or files
     #[arg(required = true)]
@@ -141,12 +157,12 @@ pub struct Check {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
-  ouncewise load sheet our-log.xlsx               proposes how to read it; nothing is kept yet
-  ouncewise load sheet our-log.xlsx --yes         keeps it
-  ouncewise load estate our-group
-  ouncewise load catches catches.csv
-  ouncewise load undo 3")]
+#[command(before_help = "\
+Examples:
+  ouncewise load sheet our-log.xlsx   # a spreadsheet with your own headings
+  ouncewise load estate our-group     # files that describe sites and lines
+  ouncewise load catches catches.csv  # readings, in columns named by us
+  ouncewise load list                 # what was loaded so far")]
 pub struct Load {
     #[command(subcommand)]
     pub what: LoadWhat,
@@ -154,19 +170,52 @@ pub struct Load {
 
 #[derive(Debug, Subcommand)]
 pub enum LoadWhat {
-    /// An estate folder: shows what would change, then appends it (retires, never deletes)
+    /// An estate folder: shows what changes, then appends it
     Estate(LoadEstate),
-    /// Catches: at, site, machine, line, amount, unit (or mark), seconds or doses, measure, by, state
+    /// Catches: what was read off a cup or a scale, and when
+    #[command(before_help = "\
+Examples:
+  ouncewise load catches catches.csv
+  ouncewise load catches catches.csv --dry-run   # only look
+  ouncewise load catches - < catches.csv
+
+Columns, in any order: at, site, machine, line, state (as-found or as-left),
+amount and unit (or mark), seconds or doses; and where they are known: measure,
+by, sequence, temperature, water, water_seconds, id, note.")]
     Catches(LoadFile),
     /// Adjustments of lines
+    #[command(before_help = "\
+Example:
+  ouncewise load adjustments adjustments.csv
+
+Columns, in any order: at, site, machine, line, done (`1/4 turn anticlockwise`,
+`2 notches up`); and where they are known: setting, meant, by, sequence, id,
+note.")]
     Adjustments(LoadFile),
     /// Part changes
+    #[command(before_help = "\
+Example:
+  ouncewise load parts parts.csv
+
+Columns, in any order: at, site, machine, line, part; and where they are known:
+number and lot of the part put in, or found (good, worn, damaged or missing)
+where it was only looked at; by, sequence, id, note.")]
     Parts(LoadFile),
     /// Product changes
+    #[command(before_help = "\
+Example:
+  ouncewise load products products.csv
+
+Columns, in any order: at, site, machine, line, product; and where they are
+known: lot, by, sequence, id, note. A lot without a product is another
+container of the same product.")]
     Products(LoadFile),
-    /// All records that `export` wrote: records.jsonl
-    Records(LoadFile),
-    /// A spreadsheet with headings of your own
+    /// All records, from the records.jsonl that `export` wrote
+    #[command(before_help = "\
+Example:
+  ouncewise load records our-copy/records.jsonl")]
+    Records(LoadRecords),
+    /// A spreadsheet of your own, with any headings
     Sheet(LoadSheet),
     /// What was loaded, newest first
     List(LoadList),
@@ -175,13 +224,20 @@ pub enum LoadWhat {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise load estate our-group --dry-run      # only look
+  ouncewise load estate our-group
+
+Nothing is ever deleted: what is no longer in the files is retired, and its
+records stay.")]
 pub struct LoadEstate {
     /// Folder with estate.toml and the other files
     pub dir: PathBuf,
     /// Only show what would change
     #[arg(long, short = 'n')]
     pub dry_run: bool,
-    /// Do not ask
+    /// Do not ask before something is changed or retired
     #[arg(long, short)]
     pub yes: bool,
     #[command(flatten)]
@@ -203,6 +259,28 @@ pub struct LoadFile {
 }
 
 #[derive(Debug, Args)]
+pub struct LoadRecords {
+    /// A file that `export` wrote (`-` reads stdin)
+    pub file: PathBuf,
+    /// Load nothing if any line is refused
+    #[arg(long)]
+    pub all_or_nothing: bool,
+    /// Only show what would be loaded and refused
+    #[arg(long, short = 'n')]
+    pub dry_run: bool,
+    #[command(flatten)]
+    pub data: Data,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise load sheet our-log.xlsx   # proposes how to read it; keeps nothing
+  ouncewise load sheet our-log.xlsx --save-mapping how.toml
+  ouncewise load sheet our-log.xlsx --mapping how.toml --defaults --yes
+
+It shows what each column is taken for, asks what the sheet does not tell, and
+lists every row that it cannot load, with the reason.")]
 pub struct LoadSheet {
     /// CSV or XLSX file
     pub file: PathBuf,
@@ -212,19 +290,19 @@ pub struct LoadSheet {
     /// Write the mapping to this file, to correct and use again
     #[arg(long, value_name = "FILE")]
     pub save_mapping: Option<PathBuf>,
-    /// Answer an open question: `--answer ounce=us`
+    /// Answer an open question: `--answer date-order=day-month`
     #[arg(long, value_name = "NAME=CHOICE")]
     pub answer: Vec<String>,
     /// Take the likeliest answer to every open question
     #[arg(long)]
     pub defaults: bool,
-    /// Keep it: without this, nothing is kept
+    /// Keep it; without this, nothing is kept unless you are asked
     #[arg(long, short)]
     pub yes: bool,
     /// Load nothing if any row is refused
     #[arg(long)]
     pub all_or_nothing: bool,
-    /// Write the list of rows that were not loaded, each with its reason, to this file
+    /// Write the rows that were not loaded, with their reasons, to this file
     #[arg(long, value_name = "FILE")]
     pub refused: Option<PathBuf>,
     #[command(flatten)]
@@ -232,15 +310,25 @@ pub struct LoadSheet {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Example:
+  ouncewise load list")]
 pub struct LoadList {
     #[command(flatten)]
     pub data: Data,
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Example:
+  ouncewise load list                 # shows the number of each load
+  ouncewise load undo 1 --yes
+
+The records stay in the ledger, marked as withdrawn. The file can be mended and
+loaded again.")]
 pub struct LoadUndo {
     /// Number of the load, as `load list` shows it
-    pub load: i64,
+    pub load: usize,
     /// Do not ask
     #[arg(long, short)]
     pub yes: bool,
@@ -249,13 +337,15 @@ pub struct LoadUndo {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise export our-group
-  ouncewise load records our-group/records.jsonl --data another-ledger
+#[command(before_help = "\
+Example:
+  ouncewise export our-copy
+  ouncewise load records our-copy/records.jsonl --data another-ledger
 
-It writes the estate as files to edit (`load estate` reads them); catches, adjustments, part and
-product changes as CSV for a spreadsheet; and records.jsonl, which holds everything, names and
-notes too, and which `load records` reads back to the same state.")]
+It writes the estate as files to edit, which `load estate` reads; catches,
+adjustments, part and product changes as CSV for a spreadsheet; and
+records.jsonl, which holds everything, names and notes too, and which `load
+records` reads back to the same state.")]
 pub struct Export {
     /// Folder to write to, which must be new or empty
     pub dir: PathBuf,
@@ -264,12 +354,13 @@ pub struct Export {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
+#[command(before_help = "\
+Examples:
   ouncewise week
   ouncewise week --site fernhollow --top 50
-  ouncewise week --json | jq '.lines[0]'")]
+  ouncewise week --json > week.json")]
 pub struct Week {
-    /// Only this site
+    /// Only this site, by its key
     #[arg(long)]
     pub site: Option<String>,
     /// How many lines to list
@@ -280,12 +371,14 @@ pub struct Week {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise line fernhollow/counter-1/3")]
+#[command(before_help = "\
+Examples:
+  ouncewise line fernhollow/counter-1/3
+  ouncewise line fernhollow/counter-1/3 --last 100")]
 pub struct Line {
     /// Address: site/machine/line
     pub address: String,
-    /// How many events to show, newest last
+    /// How many events to show, the newest last
     #[arg(long, default_value_t = 20, value_name = "N")]
     pub last: usize,
     #[command(flatten)]
@@ -293,7 +386,8 @@ pub struct Line {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
+#[command(before_help = "\
+Examples:
   ouncewise sheet fernhollow/counter-1
   ouncewise sheet fernhollow/counter-1 --html counter-1.html --paper letter")]
 pub struct Sheet {
@@ -317,6 +411,12 @@ pub enum Paper {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' \\
+      --cup '1 mL ± 0.5 mL'
+  ouncewise calc measure --target '30 mL in 7 s' --scale '0.1 g' \\
+      --density '1.27 ± 0.01 g/mL'")]
 pub struct Calc {
     #[command(subcommand)]
     pub what: CalcWhat,
@@ -328,16 +428,31 @@ pub enum CalcWhat {
     Catch(CalcCatch),
     /// What a measure and a timer can show for a tolerance, before any reading
     Measure(CalcMeasure),
+    /// The opening offset of a valve, from draws of different lengths
+    Offset(CalcOffset),
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
-  ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' --cup '1 mL ± 0.5 mL'
-  ouncewise calc catch '58 mL in 2 doses' --target '30 mL in 1 dose' --cup '5 mL ± 1 mL' --adjuster taught
-  ouncewise calc catch 'over the 30 mL mark in 7 s' --target '30 mL in 7 s' --mark '30 mL ± 2 mL'
-  ouncewise calc catch '37.2 g in 7 s' --target '30 mL in 7 s' --scale '1 g' --density '1.27 ± 0.01 g/mL'")]
+#[command(
+    override_usage = "ouncewise calc catch --target <AMOUNT in DRAW>
+           <--cup … | --mark … | --scale …> [OPTIONS] <CATCH>...",
+    before_help = "\
+Examples:
+  ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' \\
+      --cup '1 mL ± 0.5 mL' --adjuster 'screw 20 %/turn'
+  ouncewise calc catch '64 mL in 2 doses' --target '30 mL in 1 dose' \\
+      --cup '5 mL ± 1 mL' --adjuster taught
+  ouncewise calc catch 'over the 30 mL mark in 7 s' --target '30 mL in 7 s' \\
+      --mark '30 mL ± 2 mL'
+  ouncewise calc catch '37.2 g in 7 s' --target '30 mL in 7 s' \\
+      --scale '1 g' --density '1.27 ± 0.01 g/mL'
+  ouncewise calc catch '30 mL in 7 s' --water '149 mL in 7 s' \\
+      --target '30 mL in 7 s' --water-target '150 mL ± 5 %' \\
+      --cup '1 mL ± 0.5 mL'"
+)]
 pub struct CalcCatch {
-    /// Catches: AMOUNT in DRAW (`31 mL in 7.1 s`, `58 mL in 2 doses`, `over the 30 mL mark in 7 s`)
+    /// The catches of one visit, each AMOUNT in DRAW: `31 mL in 7.1 s`,
+    /// `58 mL in 2 doses`, `over the 30 mL mark in 7 s`
     #[arg(required = true, value_name = "CATCH")]
     pub catches: Vec<String>,
     /// On a ratio line: the water caught, AMOUNT in DRAW, one for each catch
@@ -348,11 +463,30 @@ pub struct CalcCatch {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise calc measure --target '30 mL in 7 s' --tolerance '5 %' --cup '5 mL ± 2 mL'")]
+#[command(
+    override_usage = "ouncewise calc measure --target <AMOUNT in DRAW>
+           <--cup … | --mark … | --scale …> [OPTIONS]",
+    before_help = "\
+Examples:
+  ouncewise calc measure --target '30 mL in 7 s' --cup '1 mL ± 0.5 mL'
+  ouncewise calc measure --target '30 mL in 1 dose' --tolerance '8 %' \\
+      --mark '30 mL ± 2 mL'           # exit code 1: it cannot show it"
+)]
 pub struct CalcMeasure {
     #[command(flatten)]
     pub setup: SetupArgs,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "Example:
+  ouncewise calc offset '12.1 mL in 2 s' '30.4 mL in 5 s' '48.2 mL in 8 s'
+
+Where V/t differs by the length of the draw, the valve pours nothing while it opens, or
+pours on while it closes. Draw at three lengths or more, and state the result in the family.")]
+pub struct CalcOffset {
+    /// Catches: AMOUNT in SECONDS, at three lengths or more
+    #[arg(required = true, value_name = "CATCH", num_args = 3..)]
+    pub catches: Vec<String>,
 }
 
 /// A line and its measure, described on the command line.
@@ -369,13 +503,15 @@ pub struct SetupArgs {
     pub water_target: Option<String>,
     #[command(flatten)]
     pub reads: ReadsArgs,
-    /// Film that stays in the cup when it is emptied, if it is used wetted and drained
+    /// Film that stays in the vessel when it is emptied, if it is used wet and
+    /// drained
     #[arg(long, value_name = "VOLUME", requires = "vessel")]
     pub film: Option<String>,
     /// The empty vessel is weighed too
     #[arg(long, requires = "scale")]
     pub tared: bool,
-    /// How the seconds were taken: `hand`, `hand 0.15 s`, `machine`, `machine ± 0.02 s`
+    /// How the seconds were taken: `hand`, `hand 0.15 s`, `machine`,
+    /// `machine ± 0.02 s`
     #[arg(long, default_value = "hand")]
     pub timer: String,
     /// Density of the product: `1.27 ± 0.01 g/mL`, or its Brix: `62 ± 1 Brix`
@@ -387,7 +523,8 @@ pub struct SetupArgs {
     /// Seconds of a draw that pour nothing
     #[arg(long, value_name = "DURATION")]
     pub opening_offset: Option<String>,
-    /// How the line is set: `screw`, `screw 20 %/turn`, `notches 3 %/notch`, `number`, `percent`, `taught`, `none`
+    /// How the line is set: `screw`, `screw 20 %/turn`, `notches 3 %/notch`,
+    /// `number`, `percent`, `taught`, `none`
     #[arg(long, default_value = "none")]
     pub adjuster: String,
     /// The panel's present number or percent
@@ -414,8 +551,12 @@ pub struct ReadsArgs {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise ledger evidence     writes one JSON-lines file and one checkpoint for each site")]
+#[command(before_help = "\
+Example:
+  ouncewise ledger evidence
+
+It writes one file of records and one checkpoint for each site. Who keeps a
+checkpoint can show later that no record before it was changed.")]
 pub struct Ledger {
     /// Folder to write to, which must be new or empty
     pub dir: PathBuf,
@@ -424,20 +565,33 @@ pub struct Ledger {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Example:
+  ouncewise rebuild
+
+The result is the same; it is of use after a new version, or to be sure.")]
 pub struct Rebuild {
     #[command(flatten)]
     pub data: Data,
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Example:
+  ouncewise verify
+
+The exit code is 1, and the first record that does not fit is named, if
+anything was altered. It shows that records are as they came, not that the
+work was done.")]
 pub struct Verify {
     #[command(flatten)]
     pub data: Data,
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise backup /mnt/usb/ouncewise-2026-03-02.db")]
+#[command(before_help = "\
+Example:
+  ouncewise backup ouncewise-2026-03-02.db")]
 pub struct Backup {
     /// File to write, which must not exist
     pub file: PathBuf,
@@ -446,6 +600,11 @@ pub struct Backup {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Example:
+  ouncewise restore ouncewise-2026-03-02.db --yes
+
+The ledger that is there now is kept beside it under another name.")]
 pub struct Restore {
     /// A file that `backup` wrote
     pub file: PathBuf,
@@ -457,9 +616,13 @@ pub struct Restore {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Examples:
-  ouncewise forget person 'Ada Brook'
-  ouncewise forget note 01964c1e-…")]
+#[command(before_help = "\
+Examples:
+  ouncewise forget person 'Ada Brook' --yes
+  ouncewise forget note 01964c1e-7a53-7b2e-9d3c-2f1f6a0c4b11 --yes
+
+The records stay, without the name or the text. Backups and exports made
+before still hold it.")]
 pub struct Forget {
     /// What to erase
     #[arg(value_enum)]
@@ -483,6 +646,10 @@ pub enum ForgetWhat {
 }
 
 #[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise schema                    # lists the names
+  ouncewise schema week")]
 pub struct Schema {
     /// Name of the report or file; without it, the names are listed
     pub name: Option<String>,

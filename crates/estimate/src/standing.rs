@@ -3,7 +3,7 @@
 use ouncewise_estate::{Address, Estate, Key, Per, State};
 use ouncewise_ledger::{Body, LineState, Record, Scope};
 use ouncewise_measure::adjust::Direction;
-use ouncewise_measure::{Setup, showing};
+use ouncewise_measure::{Draw, Setup, showing};
 use rust_decimal::prelude::ToPrimitive;
 use serde::{Deserialize, Serialize};
 
@@ -160,14 +160,23 @@ struct Latest<'a> {
     claimed: Option<Dated>,
 }
 
-fn latest(story: &[Event]) -> Latest<'_> {
+/// `aim` is what the recipe asks, and is left out where the family states its opening offset: then
+/// a draw of any length tells the portion, and the latest catches count. Otherwise catches at the
+/// recipe's own draw count before others of the same occasion.
+fn latest(story: &[Event], aim: Option<Draw>) -> Latest<'_> {
     let mut latest = Latest::default();
     for event in story {
         match &event.what {
             Happening::Caught(visit) => {
-                latest.visit = Some(visit);
+                let nearer = |before: Option<&Visit>| {
+                    before
+                        .is_none_or(|before| !before.at_once(visit) || !farther(visit, before, aim))
+                };
+                if latest.touched.is_some() || nearer(latest.visit) {
+                    latest.visit = Some(visit);
+                }
                 latest.touched = None;
-                if visit.state == LineState::AsFound {
+                if visit.state == LineState::AsFound && nearer(latest.found) {
                     latest.found = Some(visit);
                 }
             }
@@ -194,8 +203,28 @@ fn latest(story: &[Event]) -> Latest<'_> {
     latest
 }
 
+/// Whether a visit's draw is farther from the recipe's than another's, by their ratio.
+fn farther(visit: &Visit, other: &Visit, aim: Option<Draw>) -> bool {
+    let Some(Draw::Time(recipe)) = aim else { return false };
+    let distance = |visit: &Visit| match visit.draw() {
+        Some(Draw::Time(seconds)) => (seconds.0 / recipe.0).max(recipe.0 / seconds.0),
+        _ => f64::INFINITY,
+    };
+    // Two draws by hand are never quite alike: only another length counts.
+    distance(visit) > 1.1 * distance(other)
+}
+
+/// The recipe's draw, where only draws of that length tell the portion.
+fn only_draw(estate: &Estate, address: &Address) -> Option<Draw> {
+    let family = estate.family_of(&address.site, &address.machine)?;
+    if family.opening_offset.is_some() {
+        return None;
+    }
+    estate.line(address)?.draw.draw().ok()
+}
+
 fn row(estate: &Estate, address: Address, story: &[Event]) -> LineRow {
-    let latest = latest(story);
+    let latest = latest(story, only_draw(estate, &address));
     let shown = latest.visit.map(|visit| judge(estate, &address, visit, latest.adjusted));
     let found = match (latest.found, latest.visit) {
         (Some(found), Some(visit)) if std::ptr::eq(found, visit) => shown.clone(),

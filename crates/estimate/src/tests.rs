@@ -177,3 +177,24 @@ fn a_measure_that_is_not_there_is_a_trouble_to_mend() {
     assert_eq!(row.act, ActKind::Describe);
     assert!(row.standing.reason.contains("jug"), "{}", row.standing.reason);
 }
+
+#[test]
+fn a_catch_at_the_recipes_own_draw_counts_before_others_of_the_same_occasion() {
+    let drawn = |minute, amount: &str, draw: &str| {
+        let Body::CatchTaken { state, measure, .. } = found(amount) else { unreachable!() };
+        let body = Body::CatchTaken {
+            state,
+            amount: amount.to_owned(),
+            draw: draw.to_owned(),
+            measure,
+            water: None,
+            water_draw: None,
+            temperature: None,
+        };
+        record(minute, Some("1"), body)
+    };
+    let records =
+        [drawn(1, "12 mL", "2 s"), drawn(2, "30.4 mL", "6.0 s"), drawn(3, "45 mL", "12 s")];
+    let row = &rows(&records)[0];
+    assert_eq!(row.standing.latest.as_ref().unwrap().read, ["30.4 mL in 6.0 s"]);
+}

@@ -2,7 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_ledger::{Body, LineState, Record};
-use ouncewise_measure::{AmountRead, Catch, DrawRead, Quantity};
+use ouncewise_measure::{AmountRead, Catch, Draw, DrawRead, Quantity};
 use uuid::Uuid;
 
 /// Catches further apart than this are two visits.
@@ -119,6 +119,18 @@ impl Visit {
         self.catches.push((record.id, catch.catch));
         self.read.push(catch.read);
         None
+    }
+
+    /// The draw of its latest catch.
+    #[must_use]
+    pub fn draw(&self) -> Option<Draw> {
+        self.catches.last().map(|(_, catch)| catch.draw)
+    }
+
+    /// Whether another visit is of the same occasion: in the same state, and not much later.
+    #[must_use]
+    pub fn at_once(&self, later: &Self) -> bool {
+        self.state == later.state && later.instant.duration_since(self.instant) <= LONGEST_PAUSE
     }
 
     /// The catches alone.

@@ -113,14 +113,12 @@ fn two_digits(percent: f64) -> String {
     plain(percent, place_of(percent, 2).clamp(-2, 0))
 }
 
-/// A probability for people: whole percent, and never a certainty that it is not: `> 99 %`, `< 1 %`.
+/// A probability for people: whole percent, and never a certainty: `> 99 %`, `< 1 %`.
 #[must_use]
 pub fn probability(probability: f64) -> String {
     match probability {
         p if p.is_nan() => "? %".into(),
-        p if p <= 0.0 => "0 %".into(),
         p if p < 0.01 => "< 1 %".into(),
-        p if p >= 1.0 => "100 %".into(),
         p if p > 0.99 => "> 99 %".into(),
         p => format!("{:.0} %", p * 100.0),
     }

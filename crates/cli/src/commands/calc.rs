@@ -4,19 +4,22 @@ use std::fmt::Write;
 
 use ouncewise_measure::conformity::Limits;
 use ouncewise_measure::showing::{Capability, Decide, ShowError, can_show, decide, show};
-use ouncewise_measure::{Setup, Showing, print};
+use ouncewise_measure::uncertainty::straight_line;
+use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing, print};
 
-use crate::args::{Calc, CalcCatch, CalcMeasure, CalcWhat};
+use crate::args::{Calc, CalcCatch, CalcMeasure, CalcOffset, CalcWhat};
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
 use crate::phrase;
-use crate::report::{CatchReport, Deciding, MeasureReport, Window};
+use crate::plural::many;
+use crate::report::{CatchReport, Deciding, MeasureReport, OffsetReport, Value, Window};
 
 /// Runs it.
 pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
     match &args.what {
         CalcWhat::Catch(args) => catch(args, output),
         CalcWhat::Measure(args) => measure(args, output),
+        CalcWhat::Offset(args) => offset(args, output),
     }
 }
 
@@ -24,10 +27,11 @@ fn catch(args: &CalcCatch, output: &Output) -> Result<Exit, Failure> {
     let setup = phrase::setup(&args.setup)?;
     if !args.water.is_empty() && args.water.len() != args.catches.len() {
         return Err(Failure::usage(format!(
-            "{} catches and {} of water: give the water of each catch, in the same order",
-            args.catches.len(),
+            "{}, but {} of water",
+            many(args.catches.len(), "catch"),
             args.water.len()
-        )));
+        ))
+        .hint("give one --water for each catch, in the same order"));
     }
     let catches = args
         .catches
@@ -177,16 +181,84 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
     text
 }
 
+/// Fits amount = flow × (draw − offset) to draws of different lengths.
+fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
+    let mut unit = None;
+    let mut readings = Vec::with_capacity(args.catches.len());
+    for text in &args.catches {
+        let Catch { amount, draw, .. } = phrase::catch(text, None)?;
+        let Draw::Time(seconds) = draw else {
+            return Err(Failure::usage(format!("catch `{text}` counts doses"))
+                .hint("an offset is of seconds"));
+        };
+        let (value, of) = match amount {
+            Amount::Volume(volume) => (volume.0, "mL"),
+            Amount::Mass(mass) => (mass.0, "g"),
+            Amount::Mark(..) => {
+                return Err(
+                    Failure::usage(format!("catch `{text}` is a mark")).hint("read an amount")
+                );
+            }
+        };
+        if *unit.get_or_insert(of) != of {
+            return Err(Failure::usage("some catches are in mL and some in g")
+                .hint("read all of them in one way"));
+        }
+        readings.push((seconds.0, value));
+    }
+    let unit = unit.unwrap_or("mL");
+    let line = straight_line::fit(&readings, 0.0).ok_or_else(|| {
+        Failure::usage("these draws are all of one length").hint("draw at three lengths or more")
+    })?;
+    if line.slope <= 0.0 || !line.slope.is_finite() {
+        return Err(
+            Failure::data("longer draws do not pour more here").hint("look at the readings again")
+        );
+    }
+    let (offset, u) = line.zero();
+    let by_length = |a: &&(f64, f64), b: &&(f64, f64)| a.0.total_cmp(&b.0);
+    let flow = |reading: Option<&(f64, f64)>| reading.map_or(f64::NAN, |(t, v)| v / t);
+    let report = OffsetReport {
+        offset: Value { value: offset, unit: "s".to_owned(), standard_uncertainty: u },
+        flow: Value {
+            value: line.slope,
+            unit: format!("{unit}/s"),
+            standard_uncertainty: line.slope_uncertainty,
+        },
+        shown: offset.abs() > 2.0 * u,
+        shortest_over_longest: flow(readings.iter().min_by(by_length))
+            / flow(readings.iter().max_by(by_length)),
+    };
+    output.result(&report, || {
+        let mut text = format!(
+            "offset     {} s\nflow       {} {unit}/s while open\n",
+            print::with_uncertainty(offset, u),
+            print::with_uncertainty(line.slope, line.slope_uncertainty)
+        );
+        let ratio = print::signed_percent(report.shortest_over_longest - 1.0);
+        text.push_str(&format!("V/t        {ratio} in the shortest draw against the longest\n"));
+        text.push_str(&if report.shown {
+            format!(
+                "do         state it in the family: opening_offset = \"{} s\"\n",
+                print::value(offset, u)
+            )
+        } else {
+            "do         nothing: an offset is not shown by these draws\n".to_owned()
+        });
+        text
+    });
+    Ok(if report.shown { Exit::Done } else { Exit::No })
+}
+
 impl Deciding {
     /// What it would take to decide, as data and in words.
     pub fn new(setup: &Setup, decide: &Decide, unit: &str) -> Self {
         let poured = |amount: f64| format!("pours away {} {unit}", print::significant(amount, 2));
         let mut words = Vec::new();
         if let Some(way) = decide.catches {
-            let catches = if way.what == 1 { "catch" } else { "catches" };
             words.push(format!(
-                "{} {catches} in all with this measure ({})",
-                way.what,
+                "{} in all with this measure ({})",
+                many(way.what, "catch"),
                 poured(way.poured)
             ));
         }

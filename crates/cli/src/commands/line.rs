@@ -15,6 +15,7 @@ use super::opened;
 use crate::args::Line;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
 use crate::report::{LineReport, LineStanding, StoryEvent, VisitReport};
 
 /// Runs it.
@@ -26,9 +27,8 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
         let history = store.line(&address).await?;
-        let estate = store.estate_at(&address.site).await?;
-        store.close().await?;
         let Some(standing) = &history.standing else {
+            let estate = store.estate().await?;
             let known: Vec<String> = estate.lines().map(|(known, _)| known.to_string()).collect();
             let near =
                 ouncewise_estate::fault::nearest(&args.address, known.iter().map(String::as_str));
@@ -38,6 +38,8 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
                 None => failure.hint("`ouncewise week --top 1000` lists lines by their addresses"),
             });
         };
+        let estate = store.estate_at(&address.site).await?;
+        store.close().await?;
         let all = story(&estate, &address, &history);
         let earlier = all.len().saturating_sub(args.last);
         let shown = &all[earlier..];
@@ -145,7 +147,7 @@ fn words(report: &LineReport, story: &[Told]) -> String {
     line(&format!("do:  {}", standing.act.advice));
     line("");
     if report.earlier > 0 {
-        line(&format!("… {} earlier events (--last N shows more)", report.earlier));
+        line(&format!("… {} (--last N shows more)", many(report.earlier, "earlier event")));
     }
     for told in story {
         let day = told.event.at.get(..16).unwrap_or(&told.event.at).replace('T', " ");
@@ -178,7 +180,8 @@ fn visit_words(visit: &VisitShown) -> String {
             let off = shown
                 .deviation()
                 .map_or_else(String::new, |d| format!(" {}", print::signed_percent(d)));
-            format!("{portion}{}{off}", shown.verdict.words())
+            let mind: String = shown.caveats.iter().map(|caveat| format!("; {caveat}")).collect();
+            format!("{portion}{}{off}{mind}", shown.verdict.words())
         }
         (None, trouble) => trouble.clone().unwrap_or_default(),
     };

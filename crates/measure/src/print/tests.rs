@@ -61,7 +61,8 @@ fn percents_and_probabilities_claim_no_more_than_they_know() {
     assert_eq!(probability(0.81), "81 %");
     assert_eq!(probability(0.999_9), "> 99 %");
     assert_eq!(probability(0.004), "< 1 %");
-    assert_eq!(probability(1.0), "100 %");
+    assert_eq!(probability(1.0), "> 99 %");
+    assert_eq!(probability(0.0), "< 1 %");
     assert_eq!(probability(f64::NAN), "? %");
 }
 

@@ -35,6 +35,15 @@ impl StraightLine {
         )
     }
 
+    /// The x at which the line's y is zero, and its standard uncertainty (first order, JCGM 100:2008, 5.2.2).
+    /// Infinite where the line is level.
+    pub fn zero(&self) -> (f64, f64) {
+        let run = -self.intercept / self.slope;
+        // At its zero, a line that is known to u(y) there is known to u(y) / slope in x.
+        let (_, u) = self.at(self.origin + run);
+        (self.origin + run, (u / self.slope).abs())
+    }
+
     /// Probability of a slope at least so far from zero, either way, if the true slope were zero.
     pub fn chance_of_no_slope(&self) -> f64 {
         2.0 * t_below(-(self.slope / self.slope_uncertainty).abs(), self.degrees_of_freedom)

@@ -199,6 +199,10 @@ fn h_3_thermometer_calibration() {
     let best = 20.0 - line.correlation * line.intercept_uncertainty / line.slope_uncertainty;
     close(best, 24.0085, 5e-4);
     assert!(line.at(best).1 < line.at(best - 0.5).1 && line.at(best).1 < line.at(best + 0.5).1);
+    // Where it crosses zero: not in the example; from its own figures by 5.2.2 (−a/b, correlated), in Python.
+    let (zero, u) = line.zero();
+    close(zero, 98.436_77, 1e-4);
+    close(u, 22.781_33, 1e-4);
 }
 
 #[test]
