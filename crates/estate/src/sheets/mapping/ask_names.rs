@@ -6,7 +6,7 @@ use super::super::code::Code;
 use super::super::index::{Index, fold};
 use super::ask::{Seen, ask};
 use super::names::{self, LEAVE_OUT, NEW, bare, question, rare, slip};
-use super::{Mapping, Means};
+use super::{Mapping, Means, grow};
 use crate::Estate;
 
 /// Names among which slips of the pen are looked for.
@@ -90,13 +90,15 @@ pub(super) fn sites(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
 }
 
 pub(super) fn lines(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
+    // Sites as they are likely meant: a slip in a site's name must not hide one in a line's.
+    let likely = grow::with_defaults(mapping);
     let mut index = Index::new(estate);
     let mut common: BTreeMap<&str, usize> = BTreeMap::new();
     for ((_, _, line), (count, _)) in &seen.lines {
         *common.entry(line).or_default() += count;
     }
     for ((site, machine, line), (_, row)) in &seen.lines {
-        let refusal = match names::spot(mapping, &mut index, site, machine, line) {
+        let refusal = match names::spot(&likely, &mut index, site, machine, line) {
             Err(refusal) if !line.is_empty() => refusal,
             _ => continue,
         };

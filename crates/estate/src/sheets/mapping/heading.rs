@@ -31,6 +31,7 @@ pub(super) fn find(rows: &[TableRow]) -> Option<Place> {
     // A second row of heading: sub-headings under groups, or groups over sub-headings.
     if let Some(below) = rows.get(best + 1)
         && is_heading_part(below)
+        && reaches_over(&rows[best], below)
         && (scores.get(best + 1).is_some_and(|s| *s >= 1.0) || state_words(below) >= 2)
     {
         return Some(Place { row: number, rows: 2 });
@@ -106,6 +107,12 @@ fn is_heading_part(row: &TableRow) -> bool {
         && shapes
             .iter()
             .all(|s| matches!(s, Shape::Text | Shape::State | Shape::Date | Shape::Claim))
+}
+
+/// Whether cells of `above` reach over cells of `below`: there is something under an empty or merged one.
+fn reaches_over(above: &TableRow, below: &TableRow) -> bool {
+    (0..below.len())
+        .any(|i| !below.get(i).is_empty() && (above.get(i).is_empty() || above.is_copied(i)))
 }
 
 /// Whether `above` groups the columns of `below`: merged cells, or headings below that repeat.

@@ -542,8 +542,14 @@ fn compare(truth: &[Truth], found: &[Truth]) -> (usize, Vec<Truth>) {
 
 #[test]
 fn a_hundred_and_fifty_messy_sites_go_in() {
+    for seed in [1, 7] {
+        messy_sites_go_in(seed);
+    }
+}
+
+fn messy_sites_go_in(seed: u64) {
     let estate = estate();
-    let mut chance = Chance(7);
+    let mut chance = Chance(seed);
     let (mut truth, mut alone, mut settled, mut silent_sites, mut questions) = (0, 0, 0, 0, 0);
     let mut memory: Option<Mapping> = None;
     let mut asked_of_the_lead = 0;
@@ -598,7 +604,7 @@ fn a_hundred_and_fifty_messy_sites_go_in() {
             "missing {missing:?}, wrong {wrong:?}, refused {refused:?}\n{}",
             show()
         );
-        assert_eq!(claims, file.claims, "{}", file.name);
+        assert_eq!(claims, file.claims, "{}", show());
         settled += right;
         memory = Some(match memory {
             None => mapping,
@@ -615,10 +621,10 @@ fn a_hundred_and_fifty_messy_sites_go_in() {
         "{truth} readings: {alone} ({:.0} %) without an answer, {settled} with; {silent_sites} sites ask nothing that matters; {questions} questions, {asked_of_the_lead} with a memory",
         share * 100.0
     );
-    assert!(share > 0.7, "only {share:.2} map without an answer");
+    assert!(share > 0.8, "only {share:.2} map without an answer");
     assert_eq!(settled, truth);
     // Ten minutes for all: at ten seconds a question.
-    assert!(asked_of_the_lead <= 60, "{asked_of_the_lead} questions are more than ten minutes");
+    assert!(asked_of_the_lead <= 40, "{asked_of_the_lead} questions are more than ten minutes");
 }
 
 /// One sheet for all sites and an estate that is empty: every site types dates and units in its own way.

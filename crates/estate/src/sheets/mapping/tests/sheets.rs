@@ -402,6 +402,25 @@ fn a_sheet_without_a_heading_is_refused_with_advice() {
 }
 
 #[test]
+fn a_first_row_of_words_is_data_and_no_second_heading() {
+    let text = "Date,Store,Flavour,Qty,Notes\n25/03/2026,Moss End,Gooseberry,done,\n26/03/2026,Moss End,Gooseberry,30 ml,\n";
+    let estate = estate();
+    let (mapping, _) = propose_csv(text, &estate);
+    assert_eq!(mapping.heading_rows, 1);
+    assert_eq!(told(&mapping, text.as_bytes(), &estate).0.len(), 2);
+}
+
+#[test]
+fn slips_in_the_names_of_site_and_line_are_asked_about_together() {
+    let text = "Date,Store,Flavour,Qty (ml)\n2026-03-02,Mosss End,Goooseberry,30\n";
+    let estate = estate();
+    let (mut mapping, _) = propose_csv(text, &estate);
+    assert_eq!(open(&mapping), ["site \"Mosss End\"", "line \"Goooseberry\""]);
+    mapping.accept_defaults();
+    assert_eq!(told(&mapping, text.as_bytes(), &estate).0.len(), 1);
+}
+
+#[test]
 fn column_letters_go_both_ways() {
     for (n, l) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")] {
         assert_eq!((letter(n), column_number(l)), (l.to_owned(), Some(n)));
