@@ -36,7 +36,8 @@ pub enum Paper {
 pub struct Print<'a> {
     /// The paper.
     pub paper: Paper,
-    /// Units in which recipes are repeated, where they were written in others. A measure is read in its own unit always.
+    /// Units in which recipes are repeated, where neither they nor the measure are in them. A measure is read in its own
+    /// unit always.
     pub units: Units,
     /// The day on which it is printed, as people read it.
     pub printed_on: &'a str,
@@ -114,10 +115,10 @@ impl MachineSheet {
         machine: &str,
         standings: &[Standing],
         print: &Print<'_>,
-    ) -> Result<MachineSheet, EstateError> {
+    ) -> Result<MachineSheet, Box<EstateError>> {
         let unknown = |what: String, key: &str, keys: &mut dyn Iterator<Item = &Key>| {
             let near = nearest(key, keys.map(Key::as_str)).map(str::to_owned);
-            EstateError::Unknown { what, key: key.to_owned(), near }
+            Box::new(EstateError::Unknown { what, key: key.to_owned(), near })
         };
         let Some(here) = estate.sites.get(site) else {
             return Err(unknown("site".to_owned(), site, &mut estate.sites.keys()));
@@ -148,7 +149,7 @@ impl MachineSheet {
             paper: print.paper,
             measures: legend::measures(estate, site, &lines),
             setting: Setting::of(&family.adjuster),
-            steps: cautions::steps(&lines),
+            steps: cautions::steps(&lines, &family.adjuster),
             notes: legend::notes(&lines),
             cautions: cautions::standing(),
             key_in: cautions::key_in(&lines),

@@ -133,11 +133,11 @@ fn no_water(kept: &Kept<'_>, others: &[Kept<'_>]) -> (Leave, Option<Note>) {
     }
 }
 
-/// The measure with the widest window, if any has one.
+/// The measure with the widest window, if any has a usable one.
 fn best<'a, 'k>(others: &'a [Kept<'k>]) -> Option<&'a Kept<'k>> {
     let width = |other: &Kept<'_>| {
         let (probe, edges) = probe(other).ok().filter(|_| !too_small(other))?;
-        leave(edges, readout(other, probe.reading))?;
+        leave(edges, readout(other, probe.reading)).filter(|_| usable(&probe, edges))?;
         edges.leave.map(|(least, most)| (most - least) / probe.right)
     };
     others
@@ -231,45 +231,48 @@ pub(super) fn too_small(kept: &Kept<'_>) -> bool {
     water || Probe::new(&kept.setup, reading).is_ok_and(|probe| probe.right > capacity)
 }
 
-/// The fewest catches whose mean has a usable window; else the most that are worth it, if they have any.
+/// The fewest catches that are worth it and whose mean has a usable window.
 fn mean(probe: &Probe<'_>, readout: Readout) -> Option<Leave> {
-    let means: Vec<_> = (2..=MOST_DRAWS)
-        .map(|catches| {
-            let mean = probe.mean_of(catches as usize);
-            (catches, mean, mean.edges())
-        })
-        .collect();
-    let first = means.iter().find(|(_, mean, edges)| usable(mean, *edges)).or(means.last())?;
-    let (least, most) = leave(first.2, readout)?;
-    Some(Leave::Mean { catches: first.0, least, most })
+    (2..=MOST_DRAWS).find_map(|catches| {
+        let mean = probe.mean_of(catches as usize);
+        let edges = mean.edges();
+        let narrow = edges.leave.is_some_and(|(least, most)| readout.is_narrow(most - least));
+        let readout = if narrow { readout.of_mean() } else { readout };
+        let (least, most) = leave(edges, readout).filter(|_| usable(&mean, edges))?;
+        Some(Leave::Mean { catches, least, most })
+    })
 }
 
 /// What to do where no single reading shows the line on target.
 fn undecidable(probe: &Probe<'_>, kept: &Kept<'_>, others: &[Kept<'_>]) -> (Leave, Option<Note>) {
-    let start = format!("{} cannot show", kept.key);
     if let Some(better) = best(others) {
-        let end = format!(
-            "on target, however often it is caught with it. {} ({}) can: use it there.",
-            better.key, better.kind.name
-        );
         let leave = Leave::With { measure: better.key.to_string() };
-        return (leave, Some(Note::new(start, &end)));
+        return (leave, Some(use_better(kept, better)));
     }
     if let Some(leave) = mean(probe, readout(kept, probe.reading)) {
+        let start = format!("One catch with {} cannot show", kept.key);
         let end = "on target: catch as often as it says, write down each, and read their mean.";
-        return (leave, Some(Note::new(format!("One catch with {start}"), end)));
+        return (leave, Some(Note::new(start, end)));
     }
+    (Leave::Never, Some(nothing_better(kept, "though it shows too little and too much")))
+}
+
+fn use_better(kept: &Kept<'_>, better: &Kept<'_>) -> Note {
+    let end = format!("on target in one catch. {} ({}) can: use it.", better.key, better.kind.name);
+    Note::new(format!("{} cannot show", kept.key), &end)
+}
+
+/// What it takes, where nothing in this kitchen will do.
+fn nothing_better(kept: &Kept<'_>, though: &str) -> Note {
     let takes = can_show(&kept.setup)
         .ok()
         .and_then(|can| can.decide.better)
         .map(|way| Takes { scale: way.what.scale.map(|step| step.0), vessel: way.what.vessel.0 });
     let end = match takes {
-        Some(_) => {
-            "on target, however often it is caught with it, and this kitchen keeps nothing that can. It still shows what to adjust."
-        }
-        None => "on target, and neither can another measure. It still shows what to adjust.",
+        Some(_) => format!("on target, {though}; this kitchen keeps nothing that can"),
+        None => format!("on target, {though}; no other measure can either."),
     };
-    (Leave::Never, Some(Note { takes, ..Note::new(start, end) }))
+    Note { takes, ..Note::new(format!("{} cannot show", kept.key), &end) }
 }
 
 /// A cup that only says on which side of its one mark the doses stand.
@@ -279,23 +282,31 @@ fn marks(
     others: &[Kept<'_>],
     mark: Millilitres,
 ) -> Result<Catching, ShowError> {
-    let draw = kept.setup.aim.draw;
+    let (draw, times) = to_the_mark(&kept.setup, mark)?;
     let probe = Probe::new(&kept.setup, Reading::Volume(draw))?;
     let readout = Readout::of(kept.kind);
-    let better = best(others).map(|other| other.key.as_str());
-    let side =
-        |side: MarkSide| probe.at_mark(side, mark, draw).map(|showing| act(&showing, better));
+    let better = best(others);
+    let side = |side: MarkSide| {
+        let key = better.map(|other| other.key.as_str());
+        probe.at_mark(side, mark, draw).map(|showing| act(&showing, key))
+    };
     let (under, at, over) = (side(MarkSide::Under)?, side(MarkSide::At)?, side(MarkSide::Over)?);
-    let shown = [&under, &at, &over].iter().any(|said| *said == LEAVE);
-    let note = if shown { None } else { undecidable(&probe, kept, others).1 };
+    let note = match (at == LEAVE, better) {
+        (true, _) => None,
+        (false, Some(better)) => Some(use_better(kept, better)),
+        (false, None) => Some(nothing_better(kept, "however often it is caught")),
+    };
     let doses = match draw {
         Draw::Doses(doses) => f64::from(doses),
         Draw::Time(_) => 1.0,
     };
     let one_dose = readout.amount(probe.right / doses);
     Ok(Catching {
-        draw: format!("{} into {}", line.draw, kept.key),
-        times: 1,
+        draw: match times {
+            1 => format!("{} into {}", line.draw, kept.key),
+            _ => format!("{draw} at once into {}", kept.key),
+        },
+        times,
         water: None,
         says: Says::Marks { mark: readout.amount(mark.0), under, at, over },
         how_far: how_far(&kept.setup, probe.right, readout, &one_dose),
@@ -304,15 +315,28 @@ fn marks(
     })
 }
 
+/// As many of the recipe's draws as come to the mark when the line is right; else the recipe's own.
+fn to_the_mark(setup: &Setup, mark: Millilitres) -> Result<(Draw, u32), ShowError> {
+    let one = Probe::new(setup, Reading::Volume(setup.aim.draw))?.right;
+    let fits = |times: &u32| (f64::from(*times) * one / mark.0 - 1.0).abs() <= setup.aim.tolerance;
+    let times = (1..=MOST_DRAWS).find(fits).unwrap_or(1);
+    Ok(match setup.aim.draw {
+        Draw::Doses(doses) => (Draw::Doses(doses.saturating_mul(times)), times),
+        draw => (draw, 1),
+    })
+}
+
 const LEAVE: &str = "leave it";
 
 /// An act in the two or three words that fit beside a mark.
 fn act(showing: &Showing, better: Option<&str>) -> String {
-    let read = || better.map_or("undecided".to_owned(), |key| format!("use {key}"));
+    let read = || better.map_or("unsure: leave it".to_owned(), |key| format!("use {key}"));
     match (&showing.act, showing.verdict) {
         (Act::LeaveAlone, Verdict::OnTarget) => LEAVE.to_owned(),
-        (Act::LeaveAlone, _) => "undecided".to_owned(),
-        (Act::Adjust(_) | Act::Call, _) => "adjust".to_owned(),
+        (Act::LeaveAlone, _) => "unsure: leave it".to_owned(),
+        (Act::Adjust(by), _) if by.change < 0.0 => "too much: adjust".to_owned(),
+        (Act::Adjust(_), _) => "too little: adjust".to_owned(),
+        (Act::Call, _) => "call".to_owned(),
         (Act::CatchMore { draw }, _) => format!("catch {draw} at once"),
         (Act::CatchAgain, Verdict::OffTarget) | (Act::Weigh { .. }, _) => read(),
         (Act::FindFault, _) => "a fault: adjust nothing".to_owned(),

@@ -1,9 +1,11 @@
 //! How a sheet is used, and what holds whatever it says.
 
+use ouncewise_measure::Adjuster;
+
 use super::row::{Made, PenAmount, Says};
 
 /// How the sheet is used, in order.
-pub(super) fn steps(made: &[Made]) -> Vec<String> {
+pub(super) fn steps(made: &[Made], adjuster: &Adjuster) -> Vec<String> {
     let any = |what: fn(&Made) -> bool| made.iter().any(what);
     let mut steps = vec!["Catch every line as found before anything is touched.".to_owned()];
     if any(|m| m.row.water.is_some()) {
@@ -15,7 +17,11 @@ pub(super) fn steps(made: &[Made]) -> Vec<String> {
     if any(|m| matches!(m.row.says, Says::Windows(_))) {
         steps.push("Between two windows: catch again; still between: leave it.".to_owned());
     }
-    steps.push("Adjust, catch again, write it as left.".to_owned());
+    let after = match adjuster {
+        Adjuster::None => "Too little or too much: adjust nothing, call the technician.",
+        _ => "Adjust, catch again, write it as left.",
+    };
+    steps.push(after.to_owned());
     steps.push("All off the same way: adjust none, tell the lead.".to_owned());
     steps.push("Nothing, or under half: a fault, adjust nothing.".to_owned());
     steps.push("Not done? Tick why.".to_owned());
@@ -37,7 +43,7 @@ pub(super) fn standing() -> Vec<String> {
 
 /// How what was written becomes records.
 pub(super) fn key_in(made: &[Made]) -> String {
-    let mut words = "To key in, as it stands here: a row of catches.csv for each catch, a row of adjustments.csv for each adjustment, nothing for a line that was not done.".to_owned();
+    let mut words = "To key in, as it stands here: catches.csv, a row for each catch; adjustments.csv, a row for each adjustment; nothing for a line not done.".to_owned();
     if made.iter().any(|m| m.row.water.is_some()) {
         words.push_str(" The water goes with both catches.");
     }

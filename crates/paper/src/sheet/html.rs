@@ -34,11 +34,14 @@ pub(super) fn render(sheet: &MachineSheet) -> String {
                     (table(sheet, &columns))
                     @if !sheet.notes.is_empty() {
                         ul class="notes" {
-                            @for note in &sheet.notes { li { (note) } }
+                            @for note in &sheet.notes { li { (unparted(note)) } }
                         }
                     }
                     section class="cautions" {
                         @for caution in &sheet.cautions { span { (caution) } " " }
+                    }
+                    @if fit.notes.is_some() {
+                        section class="room" { h2 { "Notes" } }
                     }
                     p class="key-in" { (sheet.key_in) }
                 }
@@ -64,12 +67,13 @@ fn style(sheet: &MachineSheet, fit: Fit) -> String {
         header.printed_on,
         header.version
     );
-    // How to key it in stands in the margin of every page, over which machine it is.
+    // A browser's own heights give way to these. How to key it in stands in the margin of every page, over which machine it is.
     format!(
-        "@page{{size:{size};@bottom-left{{content:\"{}\\a {}\"}}}}\n.reading td{{height:{:.1}mm}}\n{STYLE}",
+        "@page{{size:{size};@bottom-left{{content:\"{}\\a {}\"}}}}\n.reading td{{height:{:.1}mm}}.room{{height:{:.1}mm}}\n{STYLE}",
         css_string(&sheet.key_in),
         css_string(&words),
-        fit.row
+        fit.row,
+        fit.notes.unwrap_or(0.0)
     )
 }
 
@@ -218,13 +222,19 @@ fn hyphened(word: &str) -> String {
     word.replace("anticlockwise", "anti\u{ad}clockwise")
 }
 
-/// Numbers and their units are not parted.
+/// Numbers are not parted from their units, and what is short enough for any column stays on one line.
 fn unparted(words: &str) -> String {
-    let mut text = words.to_owned();
-    for unit in ["%", "mL", "g", "s", "fl", "dose", "turn", "notch"] {
-        text = text.replace(&format!(" {unit}"), &format!("\u{a0}{unit}"));
+    const UNITS: [&str; 9] = ["%", "mL", "L", "g", "s", "fl", "dose", "doses", "turn"];
+    let short = words.chars().count() < 13;
+    let mut text = String::new();
+    for word in words.split(' ') {
+        let unit = text.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&word);
+        if !text.is_empty() {
+            text.push(if short || unit || text.ends_with('±') { '\u{a0}' } else { ' ' });
+        }
+        text.push_str(word);
     }
-    text.replace("± ", "±\u{a0}")
+    text
 }
 
 /// A line is a table body of its own, so that what its last catch said is never parted from it.
@@ -237,10 +247,10 @@ fn row(row: &Row, columns: &Columns) -> Markup {
                     b { (row.line) } " " (row.name)
                     @for allergen in &row.allergens { " " span class="allergen" { (allergen) } }
                 }
-                td { div { (unparted(&row.draw)) } div { "for " (unparted(&row.asks)) } }
+                td { div { (unparted(&row.draw)) } div { (unparted(&row.asks)) } }
                 @if columns.water { (water(row.water.as_ref())) }
                 (says(row))
-                td { (unparted(&row.how_far)) }
+                td { @for part in row.how_far.split("; ") { div { (unparted(part)) } } }
                 @if columns.water {
                     td class="pen" { @if let Some(water) = &row.water { small { (water.unit) } } }
                 }
@@ -250,7 +260,7 @@ fn row(row: &Row, columns: &Columns) -> Markup {
                 @for _ in NOT_DONE { td class="tick" { span class="box" {} } }
             }
             @if let Some(last) = &row.last {
-                tr class="last" { td colspan=(columns.all() - 1) { b { "Last catch " } (last) } }
+                tr class="last" { td colspan=(columns.all() - 1) { (unparted(last)) } }
             }
         }
     }
@@ -302,15 +312,21 @@ fn windows(window: &Window) -> Markup {
         (side(&window.too_little, little))
         @match &window.leave {
             Leave::Between { least, most } => td class="leave" {
-                b { (least) "\u{a0}– " (most) } " " small { (window.unit) }
+                (between(least, most)) " " small { (window.unit) }
             },
             Leave::Mean { catches, least, most } => td class="leave" {
-                b { (least) "\u{a0}– " (most) } " " small { (window.unit) ", mean of " (catches) }
+                (between(least, most)) " " small { (window.unit) ", mean of " (catches) }
             },
             Leave::With { measure } => td class="leave" { small { "use " (measure) } },
-            Leave::Never => td class="leave" { small { "see below" } },
+            Leave::Never => td class="leave" { small { "in between," } " " small { "not shown" } },
         }
         (side(&window.too_much, much))
+    }
+}
+
+fn between(least: &str, most: &str) -> Markup {
+    html! {
+        b { (least) @if least != most { "\u{a0}– " (most) } }
     }
 }
 

@@ -1,6 +1,6 @@
 //! What the last catch said, where it asks for more than to leave the line alone.
 
-use ouncewise_estimate::{ActKind, Standing};
+use ouncewise_estimate::{ActKind, Shown, Standing};
 use ouncewise_measure::print;
 
 /// In a sentence or two; `None` where there is nothing to do. A line that stands well says nothing: a number that is
@@ -8,33 +8,50 @@ use ouncewise_measure::print;
 pub(super) fn words(standing: &Standing) -> Option<String> {
     if let Some(touched) = &standing.touched {
         return Some(format!(
-            "{}, {}: not caught since. Only a catch shows whether it is right.",
-            day(&touched.at),
-            touched.words
+            "{} on {}, and not caught since: only a catch shows whether it is right.",
+            capital(&touched.words),
+            day(&touched.at)
         ));
     }
     let latest = standing.latest.as_ref()?;
     let when = day(&latest.at);
-    let off = latest.shown.as_ref().and_then(|shown| shown.deviation());
+    let off = latest.shown.as_ref().and_then(Shown::deviation);
     match standing.act {
         ActKind::LeaveAlone | ActKind::CatchAgain | ActKind::CatchMore => None,
         ActKind::Adjust => {
             let off = off.map_or("off".to_owned(), print::signed_percent);
-            Some(format!("{when}: {off}. If it still reads so: {}.", standing.advice))
+            Some(format!(
+                "Last catch {when}: {off}. If it still reads so: {}.",
+                first(&standing.advice)
+            ))
         }
         ActKind::Call => {
             let off = off.map_or("off".to_owned(), print::signed_percent);
-            Some(format!("{when}: {off}. If it still reads so, call the technician."))
+            Some(format!("Last catch {when}: {off}. If it still reads so, call the technician."))
         }
-        ActKind::FindFault => {
-            Some(format!("{when}: under half came. A fault: adjust nothing, tell the lead."))
+        ActKind::FindFault => Some(format!(
+            "Last catch {when}: under half came. A fault: adjust nothing, tell the lead."
+        )),
+        ActKind::SeeToWater => Some(format!(
+            "Last catch {when}: the water was not shown to be right. Catch the water first."
+        )),
+        ActKind::Weigh => {
+            Some(format!("Last catch {when}: undecided. This time {}.", first(&standing.advice)))
         }
-        ActKind::SeeToWater => {
-            Some(format!("{when}: the water was not shown to be right. Catch the water first."))
+        ActKind::Describe => {
+            Some(format!("Last catch {when}: it could not be judged: {}.", standing.reason))
         }
-        ActKind::Weigh => Some(format!("{when}: undecided. This time {}.", standing.advice)),
-        ActKind::Describe => Some(format!("{when}: it could not be judged: {}.", standing.reason)),
     }
+}
+
+/// Advice without what the sheet says of every line: slack, or an old setting that is lost.
+fn first(advice: &str) -> &str {
+    advice.split("; ").next().unwrap_or(advice)
+}
+
+fn capital(words: &str) -> String {
+    let mut rest = words.chars();
+    rest.next().map_or(String::new(), |c| c.to_uppercase().chain(rest).collect())
 }
 
 /// The day of a device time, as written.

@@ -47,8 +47,8 @@ impl Takes {
         let vessel = libm::floor(self.vessel / step + 1e-9) * step;
         let vessel = format!("a vessel good to ± {} mL", print::significant(vessel, 2));
         match self.scale {
-            Some(step) => format!(" It takes a scale that reads {step} g, or {vessel}."),
-            None => format!(" It takes {vessel}."),
+            Some(step) => format!(": it takes a scale that reads {step} g, or {vessel}."),
+            None => format!(": it takes {vessel}."),
         }
     }
 }

@@ -1,7 +1,6 @@
 //! What can be read on a measure: its own unit, and the step that an eye or a display can tell.
 
 use ouncewise_estate::{MarksRead, MeasureKind, Reads, Units};
-use ouncewise_measure::quantity::Dimension;
 use ouncewise_measure::{Quantity, Unit, print};
 
 /// A stopwatch is stopped by a thumb: hundredths of a second say nothing.
@@ -33,6 +32,16 @@ impl Readout {
     /// Of seconds on a stopwatch.
     pub fn seconds() -> Readout {
         Readout { unit: Unit::Second, step: SECONDS_STEP }
+    }
+
+    /// Of the mean of a few readings, which falls between the steps.
+    pub fn of_mean(self) -> Readout {
+        Readout { step: self.step / 10.0, ..self }
+    }
+
+    /// Whether so much (in mL, g or s) is only a step or two.
+    pub fn is_narrow(self, base: f64) -> bool {
+        self.unit.of_base(base) < 3.0 * self.step
     }
 
     /// The reading (mL, g or s) at or over `base`, to the step.
@@ -75,10 +84,26 @@ fn base(q: Quantity) -> f64 {
     q.exact().to_f64()
 }
 
-/// A recipe's amount as written, and in the wanted units as well where it was written in others.
-pub(super) fn asked(q: Quantity, units: Units) -> String {
-    let metric = matches!(
-        q.unit,
+/// A recipe's amount as written; in the wanted units as well, where neither it nor the measure is in them already.
+pub(super) fn asked(q: Quantity, read: Option<Unit>, units: Units) -> String {
+    let wanted = match units {
+        Units::Metric => print::Units::Metric,
+        Units::Us => print::Units::Us,
+    };
+    let known = read.is_some_and(|unit| metric(unit) == metric(q.unit));
+    if known || metric(q.unit) == (units == Units::Metric) {
+        return q.to_string();
+    }
+    match (q.volume(), q.mass()) {
+        (Some(volume), _) => format!("{q} = {}", print::volume(volume, wanted)),
+        (_, Some(mass)) => format!("{q} = {}", print::mass(mass, wanted)),
+        _ => q.to_string(),
+    }
+}
+
+fn metric(unit: Unit) -> bool {
+    matches!(
+        unit,
         Unit::Microlitre
             | Unit::Millilitre
             | Unit::Centilitre
@@ -87,17 +112,5 @@ pub(super) fn asked(q: Quantity, units: Units) -> String {
             | Unit::Milligram
             | Unit::Gram
             | Unit::Kilogram
-    );
-    let people = match units {
-        Units::Metric => print::Units::Metric,
-        Units::Us => print::Units::Us,
-    };
-    if metric == (units == Units::Metric) {
-        return q.to_string();
-    }
-    match (q.unit.dimension(), q.volume(), q.mass()) {
-        (Dimension::Volume, Some(volume), _) => format!("{q} = {}", print::volume(volume, people)),
-        (Dimension::Mass, _, Some(mass)) => format!("{q} = {}", print::mass(mass, people)),
-        _ => q.to_string(),
-    }
+    )
 }

@@ -8,7 +8,7 @@ use super::Print;
 use super::catching::{self, Kept, catching};
 use super::last;
 use super::legend::Note;
-use super::readout::asked;
+use super::readout::{Readout, asked};
 
 /// One line: what the recipe asks, what readings mean, and room for a pen.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -185,11 +185,14 @@ fn row(
 ) -> Made {
     let product = estate.products.get(&line.product);
     let measure = usual(site, line, print.measure);
+    let read = measure
+        .and_then(|key| estate.measures.get(&site.measures.get(key)?.kind))
+        .map(|kind| Readout::of(kind).unit);
     let mut row = Row {
         line: address.line.to_string(),
         name: estate.line_name(address).to_owned(),
         allergens: product.map(|p| p.allergens.clone()).unwrap_or_default(),
-        asks: format!("{} ± {}", asked(line.target, print.units), line.tolerance),
+        asks: format!("{} ± {}", asked(line.target, read, print.units), line.tolerance),
         measure: measure.map(Key::to_string),
         draw: line.draw.to_string(),
         water: None,

@@ -98,15 +98,15 @@ fn eighths(turns: f64) -> Option<String> {
     })
 }
 
-/// How far to go on one line: the smallest step, and what it does to a reading of a line that is `right`.
+/// How far to go on one line: `1/8 turn = 0.75 mL`, the smallest step and what it does to a reading of a line that is `right`.
 pub(super) fn how_far(setup: &Setup, right: f64, readout: Readout, one_draw: &str) -> String {
     let step =
-        |name: &str, effect: f64| format!("{name}: {}", readout.change(right * effect.abs()));
+        |name: &str, effect: f64| format!("{name} = {}", readout.change(right * effect.abs()));
     let on_panel = |unit: &str, size: f64| match setup.setting {
         Some(now) if now > 0.0 => {
             format!("now {now}{unit}; {}", step(&format!("{size}{unit}"), size / now))
         }
-        _ => format!("now ______{unit}"),
+        _ => format!("now ____{unit}"),
     };
     match &setup.adjuster {
         Adjuster::Screw { per_turn: Some(effect), .. } => step("1/8 turn", effect / 8.0),

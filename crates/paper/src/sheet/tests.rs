@@ -149,6 +149,32 @@ fn a_measure_that_cannot_decide_is_said_once_and_the_one_that_can_is_named() {
 }
 
 #[test]
+fn the_mean_of_a_few_catches_is_read_where_one_is_too_rough() {
+    let sheet = sheet(&estate::small(), "fernhollow", "screw");
+    let hurried = sheet.rows.iter().find(|row| row.line == "7").unwrap();
+    assert!(
+        matches!(
+            &hurried.says,
+            Says::Windows(Window { leave: Leave::Mean { catches: 2..=3, .. }, .. })
+        ),
+        "{:?}",
+        hurried.says
+    );
+}
+
+#[test]
+fn a_cup_with_one_mark_is_filled_to_it() {
+    let sheet = sheet(&estate::small(), "fernhollow", "taught");
+    let row = |line: &str| sheet.rows.iter().find(|row| row.line == line).unwrap();
+    assert_eq!(row("2").draw, "1 dose into cup");
+    assert_eq!(
+        (row("4").draw.as_str(), row("4").asks.as_str()),
+        ("2 doses at once into cup", "2 × 15 mL ± 8 %")
+    );
+    assert!(matches!(&row("4").says, Says::Marks { at, .. } if at == "leave it"));
+}
+
+#[test]
 fn a_line_that_cannot_be_judged_keeps_its_boxes() {
     let sheet = sheet(&estate::small(), "fernhollow", "screw");
     let troubled: Vec<&Row> =
@@ -168,8 +194,12 @@ fn a_measure_is_read_in_its_own_unit_whatever_the_units() {
         _ => "",
     };
     assert_eq!((unit(&sheet.rows[0]), unit(&sheet.rows[3])), ("mL", "fl oz (US)"));
-    assert_eq!(sheet.rows[0].asks, "30 mL = 1.01 fl oz (US) ± 5 %");
+    assert_eq!(sheet.rows[0].asks, "30 mL ± 5 %");
     assert_eq!(sheet.rows[3].asks, "1 fl oz (US) ± 5 %");
+    // The recipe is in other units than those wanted, and so than the cup.
+    let jigger = Print { measure: Some("jigger"), ..us };
+    let sheet = MachineSheet::new(&estate, "fernhollow", "ring", &[], &jigger).unwrap();
+    assert_eq!(sheet.rows[0].asks, "30 mL = 1.01 fl oz (US) ± 5 %");
 }
 
 #[test]
@@ -226,11 +256,13 @@ fn the_last_catch_is_told_where_it_asks_for_something() {
         last,
         [
             Some(
-                "2026-06-01: off. If it still reads so: turn the screw 1/2 turn clockwise for less."
+                "Last catch 2026-06-01: off. If it still reads so: turn the screw 1/2 turn clockwise for less."
             ),
             None,
             None,
-            Some("2026-06-03, cleaned: not caught since. Only a catch shows whether it is right."),
+            Some(
+                "Cleaned on 2026-06-03, and not caught since: only a catch shows whether it is right."
+            ),
         ]
     );
     // What was read is not printed: it would be copied.

@@ -89,14 +89,17 @@ fn windows(page: &mut Page, setting: &Setting, window: &Window) {
     let unit = window.unit;
     match &window.leave {
         Leave::Between { least, most } => {
-            page.item("leave it", &format!("from {least} to {most} {unit}"));
+            page.item("leave it", &format!("{} {unit}", between(least, most)));
         }
         Leave::Mean { catches, least, most } => {
-            let words = format!("from {least} to {most} {unit}, the mean of {catches} catches");
+            let range = between(least, most);
+            let words = format!("{range} {unit}, the mean of {catches} catches");
             page.item("leave it", &words);
         }
         Leave::With { measure } => page.item("leave it", &format!("read it with {measure}")),
-        Leave::Never => page.item("leave it", "not shown by this measure; see the note below"),
+        Leave::Never => {
+            page.item("leave it", "in between, though this measure does not show it; see below");
+        }
     }
     let (low, high) = ("or under", "or over");
     let (little, much) = if window.fewer_is_more { (high, low) } else { (low, high) };
@@ -106,6 +109,10 @@ fn windows(page: &mut Page, setting: &Setting, window: &Window) {
     };
     page.item("too little", &side(&window.too_little, little, &setting.more));
     page.item("too much", &side(&window.too_much, much, &setting.less));
+}
+
+fn between(least: &str, most: &str) -> String {
+    if least == most { format!("at {least}") } else { format!("from {least} to {most}") }
 }
 
 fn said(way: &Way) -> String {

@@ -10,16 +10,20 @@ use super::super::{MachineSheet, Paper, Row};
 pub(super) struct Fit {
     /// Height of a row in mm.
     pub row: f64,
-    /// How the text around the table is set.
-    pub around: Around,
+    /// Height of the room for notes in mm, where there is any.
+    pub notes: Option<f64>,
+    /// How the text is set.
+    pub text: Text,
 }
 
-/// How the text around the table is set.
+/// How the text is set, from small to large.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Around {
-    /// Smaller: the table takes the page.
+pub(super) enum Text {
+    /// All of it smaller: a dozen lines of which several have something to say.
+    Small,
+    /// What is around the table is smaller.
     Tight,
-    /// As large as the table's.
+    /// What is around the table is as large as the table's.
     Even,
     /// A step on each line.
     Roomy,
@@ -32,12 +36,14 @@ const LEAST_ROW: f64 = 10.1;
 const MOST_ROW: f64 = 20.0;
 
 /// Rows that could be as tall as this leave room for each step on a line of its own.
-const ROOMY_ROW: f64 = 19.0;
+const ROOMY: f64 = 19.0;
 
-/// Size of the text of the table, in points.
+/// Less room for notes than this is none.
+const LEAST_NOTES: f64 = 14.0;
+
+/// Size of text in points: of the table, the same where room is short, and what is around it then.
 const BODY: f64 = 12.0;
-
-/// The same of what stands around it, where room is short.
+const LESS: f64 = 11.0;
 const SMALL: f64 = 10.0;
 
 /// Millimetres per point of size: of a character of running text, a bold one, and a line.
@@ -53,54 +59,66 @@ impl Fit {
     pub fn of(sheet: &MachineSheet) -> Fit {
         // Inside the margins.
         let (width, height) = match sheet.paper {
-            Paper::A4 => (281.0, 194.0),
-            Paper::Letter => (263.4, 199.9),
+            Paper::A4 => (281.0, 196.0),
+            Paper::Letter => (263.4, 201.9),
         };
-        let least = |row: &Row| least(row, width);
-        let rows: f64 = sheet.rows.iter().map(least).sum();
-        let each = |tight: bool| {
-            #[expect(clippy::cast_precision_loss, reason = "a machine has a few dozen lines")]
-            let count = sheet.rows.len().max(1) as f64;
-            LEAST_ROW + (height - around(sheet, width, tight) - rows) / count
+        #[expect(clippy::cast_precision_loss, reason = "a machine has a few dozen lines")]
+        let count = sheet.rows.len().max(1) as f64;
+        // What is left over for each row, beyond the least that it takes.
+        let spare = |table: f64, around: f64| {
+            let rows: f64 = sheet.rows.iter().map(|row| least(row, width, table)).sum();
+            (height - self::around(sheet, width, around) - rows) / count
         };
-        let around = match each(false) {
-            row if row < LEAST_ROW => Around::Tight,
-            row if row > ROOMY_ROW => Around::Roomy,
-            _ => Around::Even,
+        let text = match spare(BODY, BODY) {
+            room if room > ROOMY - LEAST_ROW => Text::Roomy,
+            room if room >= 0.0 => Text::Even,
+            _ if spare(BODY, SMALL) >= 0.0 => Text::Tight,
+            _ => Text::Small,
         };
-        // What steps on lines of their own take, the rows leave.
-        let row = each(around == Around::Tight).clamp(LEAST_ROW, MOST_ROW);
-        Fit { row: if around == Around::Roomy { row.min(ROOMY_ROW - 2.0) } else { row }, around }
+        let spare = match text {
+            Text::Roomy | Text::Even => spare(BODY, BODY),
+            Text::Tight => spare(BODY, SMALL),
+            Text::Small => spare(LESS, SMALL),
+        };
+        let least = if text == Text::Small { LEAST_ROW * LESS / BODY } else { LEAST_ROW };
+        // Steps on lines of their own take a few lines more than in a row.
+        let most = if text == Text::Roomy { ROOMY - 2.0 } else { MOST_ROW };
+        let row = (least + spare).clamp(least, most);
+        let left = (least + spare - row) * count - BODY * LINE * 2.0 - GAPS;
+        Fit { row, notes: (text == Text::Roomy && left > LEAST_NOTES).then_some(left), text }
     }
 
-    /// The class of the page in the style.
+    /// The classes of the page in the style.
     pub fn class(self) -> Option<&'static str> {
-        match self.around {
-            Around::Tight => Some("tight"),
-            Around::Even => None,
-            Around::Roomy => Some("roomy"),
+        match self.text {
+            Text::Small => Some("tight small"),
+            Text::Tight => Some("tight"),
+            Text::Even => None,
+            Text::Roomy => Some("roomy"),
         }
     }
 }
 
-/// The least height of a row: a long name takes more than two lines.
-fn least(row: &Row, width: f64) -> f64 {
-    let column = if row.water.is_some() { 0.109 } else { 0.132 } * width - 1.6;
-    let allergens: usize = row.allergens.iter().map(|a| a.chars().count() + 2).sum();
-    let names = row.line.chars().count() + row.name.chars().count() + 2;
-    let named = BODY * (names as f64 * CHARACTER + allergens as f64 * 1.25 * BOLD);
-    let column_of_catch = 0.12 * width - 1.6;
-    let lines =
-        |words: &str| (words.chars().count() as f64 * BODY * CHARACTER / column_of_catch).ceil();
-    let caught = lines(&row.draw) + lines(&row.asks);
-    // Lines are broken at words, so that a part of each is lost.
-    let lines = (1.15 * named / column).ceil().max(caught).max(2.0);
-    (lines * BODY * LINE + 0.6).max(LEAST_ROW)
+/// The least height of a row: a long name or a long recipe takes more than two lines.
+fn least(row: &Row, width: f64, size: f64) -> f64 {
+    let (line, catch) = match row.water.is_some() {
+        true => (0.109 * width - 1.6, 0.117 * width - 1.6),
+        false => (0.132 * width - 1.6, 0.12 * width - 1.6),
+    };
+    let characters = |words: &str| words.chars().count() as f64;
+    let allergens: f64 = row.allergens.iter().map(|a| characters(a) + 2.0).sum();
+    // Lines are broken at words, so that a part of each is lost; allergens stand in capitals.
+    let named =
+        (characters(&row.name) + characters(&row.line) + 2.0) * CHARACTER + 1.25 * allergens * BOLD;
+    let lines = |words: f64, column: f64| (words * size / column).ceil();
+    let caught = lines(characters(&row.draw) * CHARACTER, catch)
+        + lines((characters(&row.asks) + 4.0) * CHARACTER, catch);
+    let lines = lines(1.15 * named, line).max(caught).max(2.0);
+    (lines * size * LINE + 0.6).max(LEAST_ROW * size / BODY)
 }
 
 /// The height of all that is not rows.
-fn around(sheet: &MachineSheet, width: f64, tight: bool) -> f64 {
-    let size = if tight { SMALL } else { BODY };
+fn around(sheet: &MachineSheet, width: f64, size: f64) -> f64 {
     let text =
         |characters: usize| (characters as f64 * size * CHARACTER / width).ceil() * size * LINE;
     let count = |words: &[String]| words.iter().map(|w| w.chars().count() + 2).sum::<usize>();
@@ -114,9 +132,9 @@ fn around(sheet: &MachineSheet, width: f64, tight: bool) -> f64 {
         .rows
         .iter()
         .filter_map(|row| row.last.as_ref())
-        .map(|last| text(last.chars().count() + 40) + 0.8)
+        .map(|last| text(last.chars().count() + 30) + 0.8)
         .sum();
-    let head = if tight { 11.0 } else { 12.5 };
+    let head = if size < BODY { 11.0 } else { 12.5 };
     head + GAPS
         + HEADING
         + text(count(&sheet.steps))

@@ -126,6 +126,7 @@ tared = true
          fernhollow,screw,4,,gooseberry,1 fl oz (US),5 %,7 s,,jigger,\n\
          fernhollow,screw,5,far left,gooseberry,30 mL,5 %,7 s,,,\n\
          fernhollow,screw,6,,burnt-butter,30 mL,5 %,7 s,,scale,\n\
+         fernhollow,screw,7,,burnt-butter,40 mL,5 %,4 s,,cylinder,\n\
          fernhollow,screw,10,,gooseberry,60 mL,5 %,14 s,,cylinder,\n\
          fernhollow,ring,1,,gooseberry,30 mL,5 %,7 s,,cylinder,\n\
          fernhollow,fixed,1,,gooseberry,30 mL,5 %,7 s,,cylinder,\n\
@@ -134,6 +135,7 @@ tared = true
          fernhollow,percent,1,,gooseberry,24 mL,5 %,2 doses,,cylinder,100\n\
          fernhollow,taught,1,,gooseberry,30 mL,5 %,1 dose,,cylinder,\n\
          fernhollow,taught,2,,gooseberry,30 mL,8 %,1 dose,,cup,\n\
+         fernhollow,taught,4,,gooseberry,15 mL,8 %,1 dose,,cup,\n\
          fernhollow,taught,3,,gooseberry,8 mL,6 %,1 dose,,cylinder,\n\
          fernhollow,twin,1,,gooseberry,30 mL,6 %,7 s,150 mL,tall,\n\
          fernhollow,twelve,1,,gooseberry,30 mL,5 %,7 s,,cylinder,\n\
