@@ -396,6 +396,9 @@ pub struct Sheet {
     /// Write it as a page to print, to this file (`-` for stdout)
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
+    /// Key of a measure that stands in for each line's usual one
+    #[arg(long, value_name = "KEY")]
+    pub measure: Option<String>,
     /// Paper
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     pub paper: Paper,

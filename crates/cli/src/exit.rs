@@ -1,5 +1,7 @@
 //! Exit codes, and the failures that lead to them. The numbers are part of the command line's contract.
 
+use std::io::ErrorKind;
+use std::path::Path;
 use std::process::ExitCode;
 
 /// How a command ends.
@@ -55,8 +57,35 @@ impl Failure {
     }
 
     /// Reading or writing `path` failed.
-    pub fn io(path: &std::path::Path, error: &std::io::Error) -> Self {
-        Self::new(Exit::Io, format!("{}: {error}", path.display()))
+    pub fn io(path: &Path, error: &std::io::Error) -> Self {
+        let path = path.display();
+        let (what, hint) = match error.kind() {
+            ErrorKind::NotFound => ("is not there", "look at the name, and in which folder it is"),
+            ErrorKind::PermissionDenied => (
+                "may not be read or written by this user",
+                "ask for the right, or name another place",
+            ),
+            ErrorKind::ReadOnlyFilesystem => {
+                ("is on a disk that cannot be written to", "name a place on another disk")
+            }
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+                ("has no room left on its disk", "free some space, and do it again")
+            }
+            ErrorKind::NotADirectory => (
+                "cannot be: a part of that path is a file, not a folder",
+                "name a place below a folder",
+            ),
+            ErrorKind::IsADirectory => ("is a folder", "name a file"),
+            ErrorKind::AlreadyExists => {
+                ("is there already", "name a new one: nothing is ever written over")
+            }
+            _ => {
+                return Self::new(Exit::Io, format!("{path}: {error}")).hint(
+                    "look whether the disk is well and the file is not held by another program",
+                );
+            }
+        };
+        Self::new(Exit::Io, format!("{path} {what}")).hint(hint)
     }
 
     /// Adds how to mend it.

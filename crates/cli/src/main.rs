@@ -5,6 +5,7 @@ mod commands;
 mod exit;
 mod output;
 mod phrase;
+mod plural;
 mod report;
 
 use std::process::ExitCode;

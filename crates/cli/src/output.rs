@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use crate::args::Global;
 use crate::exit::Failure;
+use crate::report::ErrorReport;
 
 /// Where a command's words go.
 pub struct Output {
@@ -61,10 +62,8 @@ impl Output {
     /// Says on stderr why a command failed. With `--json`, as JSON.
     pub fn failure(&self, failure: &Failure) {
         if self.json {
-            let value = serde_json::json!({
-                "error": { "exit": failure.exit as u8, "message": failure.message, "hint": failure.hint }
-            });
-            self.err(&value.to_string());
+            let report = ErrorReport::from(failure);
+            self.err(&serde_json::to_string(&report).expect("reports are plain data"));
             return;
         }
         let red = AnsiColor::Red.on_default().bold();

@@ -11,7 +11,7 @@ pub fn go_on(question: &str, yes: bool) -> Result<bool, Failure> {
     }
     if !std::io::stdin().is_terminal() {
         return Err(Failure::usage("this needs an answer, and there is no terminal to ask on")
-            .hint("say yes beforehand with --yes, or see what would happen with --dry-run where there is one"));
+            .hint("say yes beforehand with --yes"));
     }
     let mut err = std::io::stderr();
     let _ = write!(err, "{question} [y/N] ").and_then(|()| err.flush());

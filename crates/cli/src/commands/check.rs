@@ -1,22 +1,13 @@
 //! `ouncewise check`: every fault of estate files, at its place, all at once.
 
-use ouncewise_estate::fault::passes;
-use ouncewise_estate::files;
-use serde::Serialize;
-
 use super::{faults, folder};
 use crate::args::Check;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
-
-#[derive(Serialize)]
-struct CheckReport<'a> {
-    passes: bool,
-    sites: usize,
-    machines: usize,
-    lines: usize,
-    faults: &'a [ouncewise_estate::Fault],
-}
+use crate::plural::many;
+use crate::report::{CheckReport, FaultReport};
+use ouncewise_estate::fault::passes;
+use ouncewise_estate::files;
 
 /// Runs it. The answer is no if there is a fault that is more than a warning.
 pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
@@ -24,18 +15,21 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
     let (estate, found) = files::read(&files);
     let report = CheckReport {
         passes: passes(&found),
+        files: files.len(),
         sites: estate.sites.len(),
         machines: estate.sites.values().map(|s| s.machines.len()).sum(),
         lines: estate.lines().count(),
-        faults: &found,
+        faults: found.iter().map(FaultReport::from).collect(),
     };
     output.result(&report, || {
-        let CheckReport { sites, machines, lines, .. } = report;
         format!(
-            "{}{}: {sites} sites, {machines} machines, {lines} lines in {} files\n",
+            "{}{}: {}, {}, {} in {}\n",
             faults::render(&found, &files),
             faults::count(&found),
-            files.len()
+            many(report.sites, "site"),
+            many(report.machines, "machine"),
+            many(report.lines, "line"),
+            many(report.files, "file")
         )
     });
     Ok(if report.passes { Exit::Done } else { Exit::No })

@@ -9,13 +9,14 @@ use ouncewise_estate::files;
 use ouncewise_ledger::{Body, Draft, LineState, PersonId, Record, Scope, order};
 use ouncewise_measure::{AmountRead, DrawRead, Unit};
 use ouncewise_store::Store;
-use serde_json::json;
 use uuid::Uuid;
 
 use super::{folder, opened};
 use crate::args::Export;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::ExportReport;
 
 /// How many records are read at once.
 const PAGE: u32 = 2_000;
@@ -42,7 +43,7 @@ pub fn run(args: &Export, output: &Output) -> Result<Exit, Failure> {
             let records = records(&store, &head.site, head.size).await?;
             let notes: HashMap<Uuid, String> =
                 store.notes(&head.site).await?.into_iter().map(|n| (n.id, n.text)).collect();
-            count += records.len();
+            count += records.len() as u64;
             bar.inc(head.size);
             for record in &records {
                 let draft = draft(record, &names, &notes);
@@ -58,8 +59,9 @@ pub fn run(args: &Export, output: &Output) -> Result<Exit, Failure> {
         tables.end()?;
         bar.finish_and_clear();
         store.close().await?;
-        output.result(&json!({ "dir": args.dir, "records": count }), || {
-            format!("{count} records written to {}\n", args.dir.display())
+        let report = ExportReport { dir: args.dir.clone(), records: count };
+        output.result(&report, || {
+            format!("{} written to {}\n", many(count, "record"), args.dir.display())
         });
         Ok(Exit::Done)
     })
@@ -154,7 +156,8 @@ impl Tables {
         for (name, columns) in TABLES {
             let path = dir.join(name);
             let file = File::create_new(&path).map_err(|e| Failure::io(&path, &e))?;
-            let mut writer = csv::Writer::from_writer(file);
+            let mut writer =
+                csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(file);
             let heading = FIRST.iter().chain(columns).chain(&LAST);
             writer.write_record(heading).map_err(|e| failed(&e))?;
             writers.push(writer);

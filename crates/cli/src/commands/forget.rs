@@ -1,13 +1,13 @@
 //! `ouncewise forget`: erases a name or a note's text; the records, and their hashes, stay.
 
 use ouncewise_ledger::Scope;
-use serde_json::json;
 use uuid::Uuid;
 
 use super::{ask, opened};
 use crate::args::{Forget, ForgetWhat};
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::report::ForgetReport;
 
 /// Runs it.
 pub fn run(args: &Forget, output: &Output) -> Result<Exit, Failure> {
@@ -38,7 +38,8 @@ pub fn run(args: &Forget, output: &Output) -> Result<Exit, Failure> {
             }
         };
         let Some(found) = found else {
-            return Err(Failure::usage(format!("there is no {what} `{}`", args.which)));
+            return Err(Failure::usage(format!("there is no {what} `{}`", args.which))
+                .hint("write it as the records have it; it may have been erased before"));
         };
         let question =
             format!("Erase the {what} `{}` for good? The records stay, without it.", args.which);
@@ -50,8 +51,8 @@ pub fn run(args: &Forget, output: &Output) -> Result<Exit, Failure> {
             Erase::Note(scope, id) => store.erase_note(&scope, id).await?,
         };
         store.close().await?;
-        output.result(&json!({ "erased": erased }), || {
-            format!("the {what} is erased here; backups made before still hold it\n")
+        output.result(&ForgetReport { erased }, || {
+            format!("The {what} is erased here. Backups and exports made before still hold it.\n")
         });
         Ok(Exit::Done)
     })

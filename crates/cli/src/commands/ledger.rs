@@ -3,12 +3,12 @@
 use std::fs::File;
 use std::io::{BufWriter, Write};
 
-use serde_json::json;
-
 use super::{folder, opened};
 use crate::args::Ledger;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::LedgerReport;
 
 /// How many leaves are read at once.
 const PAGE: u32 = 2_000;
@@ -56,10 +56,16 @@ pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
         }
         bar.finish_and_clear();
         store.close().await?;
-        let ledgers = heads.len();
-        output.result(&json!({ "ledgers": ledgers, "dir": args.dir }), || {
+        let report = LedgerReport {
+            dir: args.dir.clone(),
+            ledgers: heads.len() as u64,
+            records: heads.iter().map(|head| head.size).sum(),
+        };
+        output.result(&report, || {
             format!(
-                "{ledgers} ledgers written to {}; keep the checkpoints elsewhere\n",
+                "{} with {} written to {}. Keep the checkpoints somewhere else.\n",
+                many(report.ledgers, "ledger"),
+                many(report.records, "record"),
                 args.dir.display()
             )
         });

@@ -6,15 +6,16 @@ use super::folder;
 use crate::args::New;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::report::NewReport;
 
 /// Runs it.
 pub fn run(args: &New, output: &Output) -> Result<Exit, Failure> {
     folder::empty(&args.dir)?;
     let files: BTreeMap<String, Vec<u8>> = ouncewise_estate::starter::files();
     folder::write(&args.dir, &files)?;
-    let names: Vec<&String> = files.keys().collect();
-    output.result(&names, || {
-        names.iter().map(|name| format!("{}\n", args.dir.join(name).display())).collect()
+    let report = NewReport { dir: args.dir.clone(), files: files.into_keys().collect() };
+    output.result(&report, || {
+        report.files.iter().map(|name| format!("{}\n", args.dir.join(name).display())).collect()
     });
     let dir = args.dir.display();
     output.say(&format!(

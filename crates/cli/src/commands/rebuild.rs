@@ -1,11 +1,11 @@
 //! `ouncewise rebuild`: what was computed is thrown away, and computed again from the ledger.
 
-use serde_json::json;
-
 use super::opened;
 use crate::args::Rebuild;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::RebuildReport;
 
 /// Runs it.
 pub fn run(args: &Rebuild, output: &Output) -> Result<Exit, Failure> {
@@ -13,8 +13,8 @@ pub fn run(args: &Rebuild, output: &Output) -> Result<Exit, Failure> {
         let store = opened::existing(&args.data).await?;
         let machines = store.rebuild().await?;
         store.close().await?;
-        output.result(&json!({ "machines": machines }), || {
-            format!("{machines} machines computed again from their records\n")
+        output.result(&RebuildReport { machines }, || {
+            format!("{} computed again from the records\n", many(machines, "machine"))
         });
         Ok(Exit::Done)
     })

@@ -6,11 +6,13 @@ use super::{ask, opened};
 use crate::args::Restore;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::{RestoreReport, VerifyReport};
 
 /// Runs it.
 pub fn run(args: &Restore, output: &Output) -> Result<Exit, Failure> {
     let Location::Dir(dir) = opened::location(&args.data)? else {
-        return Err(Failure::usage("a PostgreSQL database is not restored from here")
+        return Err(Failure::usage("a PostgreSQL database cannot be put back from here")
             .hint("restore it with `pg_restore`"));
     };
     let question = format!(
@@ -23,11 +25,15 @@ pub fn run(args: &Restore, output: &Output) -> Result<Exit, Failure> {
     }
     opened::block_on(async {
         let restored = Store::restore(&args.file, &dir, Options::default()).await?;
-        output.result(&restored, || {
-            let aside = restored.aside.as_ref().map_or_else(String::new, |path| {
-                format!("what was there before is in {}\n", path.display())
+        let report = RestoreReport {
+            verified: VerifyReport::from(&restored.verified),
+            aside: restored.aside,
+        };
+        output.result(&report, || {
+            let aside = report.aside.as_ref().map_or_else(String::new, |path| {
+                format!("What was there before is in {}.\n", path.display())
             });
-            format!("{} records restored, verified\n{aside}", restored.verified.records)
+            format!("{} put back, and verified\n{aside}", many(report.verified.records, "record"))
         });
         Ok(Exit::Done)
     })

@@ -4,6 +4,8 @@ use super::opened;
 use crate::args::Verify;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::VerifyReport;
 
 /// Runs it. The answer is no if something does not fit.
 pub fn run(args: &Verify, output: &Output) -> Result<Exit, Failure> {
@@ -11,14 +13,18 @@ pub fn run(args: &Verify, output: &Output) -> Result<Exit, Failure> {
         let store = opened::existing(&args.data).await?;
         let verified = store.verify().await?;
         store.close().await?;
-        output.result(&verified, || match &verified.misfit {
+        output.result(&VerifyReport::from(&verified), || match &verified.misfit {
             None => format!(
-                "{} records in {} ledgers: none was altered since it was received\n\
+                "{} in {}: none was altered since it was received.\n\
                  This shows that records are as they came, not that the work was done.\n",
-                verified.records,
-                verified.ledgers.len()
+                many(verified.records, "record"),
+                many(verified.ledgers.len(), "ledger")
             ),
-            Some(misfit) => format!("does not fit: {misfit}\n"),
+            Some(misfit) => format!(
+                "Something was altered: {misfit}\n\
+                 Keep this ledger as it is; `ouncewise restore FILE` puts a backup in its place, and\n\
+                 moves it aside.\n"
+            ),
         });
         Ok(if verified.misfit.is_none() { Exit::Done } else { Exit::No })
     })

@@ -11,6 +11,7 @@ use super::opened;
 use crate::args::Week;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use crate::plural::many;
 use crate::report::{CannotDecide, Counts, LineStanding, WeekReport};
 
 /// Runs it.
@@ -34,9 +35,15 @@ pub async fn show(
     if let Some(site) = site
         && !estate.sites.contains_key(site)
     {
-        return Err(Failure::usage(format!("there is no site `{site}`")).hint(
-            "sites are named by their key, as in the addresses that `ouncewise week` prints",
-        ));
+        let all = store.estate().await?;
+        let near = ouncewise_estate::fault::nearest(site, all.sites.keys().map(|key| &**key));
+        let failure = Failure::usage(format!("there is no site `{site}`"));
+        return Err(match near {
+            Some(near) => failure.hint(format!("did you mean `{near}`?")),
+            None => failure.hint(
+                "a site is named by its key: the first part of the addresses that `ouncewise week` prints",
+            ),
+        });
     }
     let week = store.week(u32::try_from(top).unwrap_or(u32::MAX), site).await?;
     let count = |verdict: Told| {
@@ -87,17 +94,18 @@ fn words(report: &WeekReport, standings: &[&Standing]) -> String {
     line(&format!("{bold}{}{whose}: this week{bold:#}", report.group));
     if all == 0 {
         line(
-            "No line is in use yet. Describe the group (`ouncewise new`), or bring in a sheet (`ouncewise load sheet FILE`).",
+            "No line is in use yet. Describe the group (`ouncewise new DIR`), or bring in a spreadsheet (`ouncewise load sheet FILE`).",
         );
         return text;
     }
     line(&format!(
-        "{all} lines in use: {on_target} on target, {off_target} off target, {undecided} undecided, {without_verdict} without a verdict."
+        "{} in use: {on_target} on target, {off_target} off target, {undecided} undecided, {without_verdict} without a verdict.",
+        many(all, "line")
     ));
     if report.behind > 0 {
         line(&format!(
-            "{} machines are being brought up to date; run this again in a moment.",
-            report.behind
+            "Still being brought up to date: {}. Run this again in a moment.",
+            many(report.behind, "machine")
         ));
     }
     line("");
@@ -114,10 +122,12 @@ fn words(report: &WeekReport, standings: &[&Standing]) -> String {
         line("");
         line(&format!("{bold}Measures that cannot decide, however often one catches{bold:#}"));
         for cannot in &report.cannot_decide {
-            let lines = if cannot.lines == 1 { "line" } else { "lines" };
             line(&format!(
-                "  {} at {}: {} {lines}; {}",
-                cannot.measure, cannot.site, cannot.lines, cannot.advice
+                "  {} at {}: {}; {}",
+                cannot.measure,
+                cannot.site,
+                many(cannot.lines, "line"),
+                cannot.advice
             ));
         }
     }

@@ -4,22 +4,12 @@ use ouncewise_estate::fault::passes;
 use ouncewise_estate::plan::{self, Sort};
 use ouncewise_estate::{Estate, files};
 use ouncewise_store::Store;
-use serde::Serialize;
 
 use crate::args::LoadEstate;
 use crate::commands::{ask, demo, faults, folder, opened};
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
-
-#[derive(Serialize)]
-struct EstateReport {
-    added: usize,
-    changed: usize,
-    retired: usize,
-    unchanged: usize,
-    changes: Vec<String>,
-    loaded: bool,
-}
+use crate::report::EstateReport;
 
 /// Runs it.
 pub fn run(args: &LoadEstate, output: &Output) -> Result<Exit, Failure> {

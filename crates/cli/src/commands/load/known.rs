@@ -15,6 +15,13 @@ pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
         let estate = store.estate().await?;
+        if estate.sites.is_empty() {
+            return Err(Failure::data("the ledger has no sites yet, so no row could find its line")
+                .hint(
+                    "describe the group first: `ouncewise new DIR`, edit the files, \
+                     `ouncewise load estate DIR`; or bring in a spreadsheet as it is with `ouncewise load sheet FILE`",
+                ));
+        }
         let table = Table::open(rows::open(file)?).map_err(|r| rows::refused(file, &[r]))?;
         let known = Known::open(table, door, &estate, Timestamp::now())
             .map_err(|all| rows::refused(file, &all))?;

@@ -7,13 +7,13 @@ use ouncewise_ledger::record::MAX_BYTES;
 use ouncewise_ledger::{Draft, canonical};
 
 use super::rows;
-use crate::args::LoadFile;
+use crate::args::LoadRecords;
 use crate::commands::opened;
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
 
 /// Runs it. Refused lines make the exit code 65; the good ones are loaded all the same.
-pub fn run(args: &LoadFile, output: &Output) -> Result<Exit, Failure> {
+pub fn run(args: &LoadRecords, output: &Output) -> Result<Exit, Failure> {
     let file = &args.file;
     opened::block_on(async {
         let drafts = drafts(rows::open(file)?);

@@ -4,44 +4,20 @@ use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::Path;
 
-use ouncewise_estate::sheets::{Refusal, Row};
+use ouncewise_estate::sheets::{Code, Refusal, Row};
 use ouncewise_ledger::merkle;
 use ouncewise_store::{LoadOptions, Store};
-use serde::Serialize;
 
 use crate::exit::Failure;
 use crate::output::Output;
+use crate::plural::many;
+use crate::report::RowsReport;
 
 /// How many refusals are kept in words; all are counted.
 const KEPT: usize = 10_000;
 
 /// How many are shown to people.
 const SHOWN: usize = 20;
-
-/// What became of the rows.
-#[derive(Debug, Default, Serialize)]
-pub struct RowsReport {
-    /// Rows read that hold anything to load or to refuse.
-    pub rows: u64,
-    /// Records in them.
-    pub records: u64,
-    /// Records that were added.
-    pub added: u64,
-    /// Records that were there already.
-    pub already_there: u64,
-    /// Records that say otherwise than the one under their id; both are kept.
-    pub conflicts: u64,
-    /// Rows or cells that were refused.
-    pub refused: u64,
-    /// Rows with nothing to load and nothing wrong: titles, totals, blank.
-    pub listed: u64,
-    /// Whether it was only a try.
-    pub dry_run: bool,
-    /// What was refused, at most ten thousand, each with its row, column, code, reason and hint.
-    pub refusals: Vec<Refusal>,
-    /// What was listed, at most ten thousand.
-    pub listings: Vec<Refusal>,
-}
 
 impl RowsReport {
     fn take(&mut self, refusal: Refusal, fault: bool) {
@@ -52,7 +28,7 @@ impl RowsReport {
         };
         *count += 1;
         if kept.len() < KEPT {
-            kept.push(refusal);
+            kept.push(refusal.into());
         }
     }
 
@@ -68,16 +44,18 @@ impl RowsReport {
                 self.refused - SHOWN as u64
             ));
         }
-        let verb = if self.dry_run { "would be added" } else { "added" };
-        text.push_str(&format!("{} records in {} rows: ", self.records, self.rows));
-        let added = if self.dry_run { self.records } else { self.added };
-        text.push_str(&format!("{added} {verb}"));
+        let (records, rows) = (many(self.records, "record"), many(self.rows, "row"));
+        text.push_str(&if self.dry_run {
+            format!("{records} in {rows} would be loaded")
+        } else {
+            format!("{records} in {rows}: {} added", self.added)
+        });
         if self.already_there > 0 {
             text.push_str(&format!(", {} there already", self.already_there));
         }
         if self.conflicts > 0 {
             text.push_str(&format!(
-                ", {} that say otherwise than before (both are kept)",
+                ", {} unlike what is kept under the same id (both are kept)",
                 self.conflicts
             ));
         }
@@ -150,6 +128,13 @@ pub async fn load(
     report.already_there = loaded.already_there;
     report.conflicts = loaded.conflicts;
     report.refused += loaded.refused;
+    // What the ledger itself refuses is a slip of the door before it; it is said all the same.
+    report.refusals.extend(
+        loaded
+            .refusals
+            .iter()
+            .map(|refusal| Refusal::new(0, Code::Unreadable, refusal.to_string()).into()),
+    );
     Ok(report)
 }
 

@@ -8,26 +8,16 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
-use ouncewise_estate::sheets::{About, Mapping, Refusal, Table, TableRow};
+use ouncewise_estate::sheets::{About, Mapping, Table, TableRow};
 use ouncewise_estate::{Estate, plan};
 use ouncewise_store::Location;
-use serde::Serialize;
 
-use super::rows::{self, RowsReport};
+use super::rows;
 use crate::args::LoadSheet;
 use crate::commands::{ask, demo, opened};
 use crate::exit::{Exit, Failure};
 use crate::output::Output;
-
-#[derive(Serialize)]
-struct SheetReport {
-    mapping: Mapping,
-    /// What the estate lacks, and the sheet speaks of.
-    sets_up: Vec<String>,
-    /// Questions that still have no answer.
-    open: Vec<String>,
-    rows: RowsReport,
-}
+use crate::report::{RefusalReport, RowsReport, SheetReport};
 
 /// Runs it. Without `--yes` nothing is kept.
 pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
@@ -282,17 +272,19 @@ fn column_number(letter: &str) -> Option<usize> {
 
 /// Every row that was not loaded, as a CSV file with its reason.
 fn write_refused(path: &Path, report: &RowsReport) -> Result<(), Failure> {
-    let mut out = csv::Writer::from_path(path)
+    let mut out = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_path(path)
         .map_err(|e| Failure::new(Exit::Io, format!("{}: {e}", path.display())))?;
     let failed = |e: csv::Error| Failure::new(Exit::Io, format!("{}: {e}", path.display()));
     out.write_record(["row", "column", "code", "reason", "hint"]).map_err(failed)?;
-    for Refusal { row, column, code, reason, hint } in
+    for RefusalReport { row, column, code, reason, hint } in
         report.refusals.iter().chain(&report.listings)
     {
         out.write_record([
             &row.to_string(),
             column.as_deref().unwrap_or(""),
-            code.as_str(),
+            code,
             reason,
             hint.as_deref().unwrap_or(""),
         ])
