@@ -145,7 +145,7 @@ impl Conn {
         while !left.is_empty() {
             let (now, later) = left.split_at(step(left.len()));
             left = later;
-            let sql = format!("{before}{}{after}", places(1, now.len(), N));
+            let sql = format!("{before}{}{after}", places(!self.is_sqlite(), now.len(), N));
             let values: Vec<Val<'_>> = now.iter().flat_map(&cells).collect();
             self.run(&sql, &values).await?;
         }
@@ -166,7 +166,7 @@ impl Conn {
         while !left.is_empty() {
             let (now, later) = left.split_at(step(left.len()));
             left = later;
-            let sql = format!("{before}{}{after}", places(1, now.len(), N));
+            let sql = format!("{before}{}{after}", places(!self.is_sqlite(), now.len(), N));
             let values: Vec<Val<'_>> = now.iter().flat_map(&cells).collect();
             all.extend(self.rows(&sql, &values).await?);
         }
@@ -231,23 +231,15 @@ impl Conn {
     }
 }
 
-/// `($1,$2),($3,$4)`: placeholders of `rows` rows of `columns` values, from number `from`.
-fn places(from: usize, rows: usize, columns: usize) -> String {
-    let mut out = String::with_capacity(rows * columns * 6);
-    let mut n = from;
-    for row in 0..rows {
-        out.push_str(if row == 0 { "(" } else { ",(" });
-        for column in 0..columns {
-            if column > 0 {
-                out.push(',');
-            }
-            out.push('$');
-            out.push_str(&n.to_string());
-            n += 1;
-        }
-        out.push(')');
-    }
-    out
+/// `($1,$2),($3,$4)` or, without numbers, `(?,?),(?,?)`: placeholders of `rows` rows of `columns` values.
+/// A numbered one is a name to SQLite, looked up in a list for each of thousands; without numbers there is no list.
+fn places(numbered: bool, rows: usize, columns: usize) -> String {
+    let place = |n: usize| if numbered { format!("${n}") } else { "?".to_owned() };
+    let row = |row: usize| {
+        let places: Vec<String> = (1..=columns).map(|n| place(row * columns + n)).collect();
+        format!("({})", places.join(","))
+    };
+    (0..rows).map(row).collect::<Vec<_>>().join(",")
 }
 
 /// How many of `left` rows go into the next statement: few sizes, so that few statements are kept prepared.
