@@ -284,6 +284,9 @@ lists every row that it cannot load, with the reason.")]
 pub struct LoadSheet {
     /// CSV or XLSX file
     pub file: PathBuf,
+    /// Which sheet of a workbook; without it, the first that is not empty
+    #[arg(long, value_name = "NAME")]
+    pub sheet: Option<String>,
     /// Read it by this mapping instead of proposing one
     #[arg(long, value_name = "FILE")]
     pub mapping: Option<PathBuf>,

@@ -157,6 +157,8 @@ pub struct SheetReport {
     pub mapping: sheets::Mapping,
     /// What the estate lacks and the sheet speaks of.
     pub sets_up: Vec<String>,
+    /// Sheets of the workbook that were not read.
+    pub other_sheets: Vec<String>,
     /// Names of the questions that still have no answer.
     pub open: Vec<String>,
     /// What became of the rows.

@@ -24,7 +24,14 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
     let file = &args.file;
     let now = Timestamp::now();
     let name = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    let mut table = open(file)?;
+    let sheet = args.sheet.as_deref();
+    let mut table = open(file, sheet)?;
+    let others: Vec<String> = table
+        .sheets()
+        .iter()
+        .filter(|name| table.sheet() != Some(name.as_str()))
+        .cloned()
+        .collect();
     let seen = table.take_rows(LOOKED_AT).map_err(|r| rows::refused(file, &[r]))?;
     let folder = match opened::location(&args.data)? {
         Location::Dir(dir) => Some(dir.join("mappings")),
@@ -70,13 +77,14 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             .map_err(|all| rows::refused(file, &all))?;
         let sets_up: Vec<String> =
             plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
-        let applied = mapping::apply(&mapping, open(file)?, &wanted, now)
+        let applied = mapping::apply(&mapping, open(file, sheet)?, &wanted, now)
             .map_err(|all| rows::refused(file, &all))?;
         let tried = rows::try_out(applied);
         let mut report = SheetReport {
             open: mapping.open().map(|q| q.id.clone()).collect(),
             mapping,
             sets_up,
+            other_sheets: others,
             rows: tried,
         };
         if !output.json() {
@@ -103,7 +111,7 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
         } else {
             grow(&store, &estate, &wanted).await?;
             let known = store.estate().await?;
-            let applied = mapping::apply(&report.mapping, open(file)?, &known, now)
+            let applied = mapping::apply(&report.mapping, open(file, sheet)?, &known, now)
                 .map_err(|all| rows::refused(file, &all))?;
             report.rows =
                 rows::load(&store, applied, name.clone(), rows::mark(file), false, output).await?;
@@ -136,12 +144,12 @@ async fn grow(
     Ok(())
 }
 
-fn open(path: &Path) -> Result<Table<Box<dyn std::io::Read>>, Failure> {
+fn open(path: &Path, sheet: Option<&str>) -> Result<Table<Box<dyn std::io::Read>>, Failure> {
     if path.as_os_str() == "-" {
         return Err(Failure::usage("a sheet is read twice, and stdin cannot be")
             .hint("save it to a file first"));
     }
-    Table::open(rows::open(path)?).map_err(|r| rows::refused(path, &[r]))
+    Table::open_sheet(rows::open(path)?, sheet).map_err(|r| rows::refused(path, &[r]))
 }
 
 fn read(path: &Path) -> Result<Mapping, Failure> {
@@ -233,6 +241,12 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
         table.add_row([&column.letter, &column.heading, &means, sample, &column.because]);
     }
     let mut text = format!("{table}\n\n");
+    if !report.other_sheets.is_empty() {
+        let others = report.other_sheets.join(", ");
+        text.push_str(&format!(
+            "Not read: the workbook's other sheets ({others}); read each with --sheet NAME\n"
+        ));
+    }
     let mut shapes: BTreeMap<&str, usize> = BTreeMap::new();
     for change in &report.sets_up {
         let what = change.split_whitespace().nth(1).unwrap_or("thing");
