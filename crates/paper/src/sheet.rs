@@ -167,6 +167,18 @@ impl MachineSheet {
     /// As one HTML document with its print style inside: nothing is fetched and nothing runs.
     #[must_use]
     pub fn to_html(&self) -> String {
-        html::render(self)
+        html::render(self, None)
+    }
+
+    /// As an HTML document whose style is at an address, for a server that allows no style inside a page.
+    #[must_use]
+    pub fn to_page(&self, style_at: &str) -> String {
+        html::render(self, Some(style_at))
+    }
+
+    /// The style that belongs to [`MachineSheet::to_page`]: it depends on the paper and on the words in the margin.
+    #[must_use]
+    pub fn style(&self) -> String {
+        html::style(self)
     }
 }

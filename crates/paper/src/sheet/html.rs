@@ -13,8 +13,8 @@ const STYLE: &str = include_str!("html/style.css");
 /// Reasons for which a line was not done: too busy, no product, another.
 const NOT_DONE: [&str; 3] = ["busy", "empty", "other"];
 
-/// The sheet as a document.
-pub(super) fn render(sheet: &MachineSheet) -> String {
+/// The sheet as a document, with its style inside or at an address.
+pub(super) fn render(sheet: &MachineSheet, style_at: Option<&str>) -> String {
     let header = &sheet.header;
     let columns = Columns::of(sheet);
     let fit = Fit::of(sheet);
@@ -25,7 +25,10 @@ pub(super) fn render(sheet: &MachineSheet) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { "Machine sheet " (header.site_key) "/" (header.machine_key) }
-                style { (PreEscaped(style(sheet, fit))) }
+                @match style_at {
+                    Some(href) => link rel="stylesheet" href=(href);,
+                    None => style { (PreEscaped(style(sheet))) },
+                }
             }
             body class=[fit.class()] {
                 main {
@@ -52,7 +55,8 @@ pub(super) fn render(sheet: &MachineSheet) -> String {
 }
 
 /// The style, with the paper and the words in the page's margin.
-fn style(sheet: &MachineSheet, fit: Fit) -> String {
+pub(super) fn style(sheet: &MachineSheet) -> String {
+    let fit = Fit::of(sheet);
     let header = &sheet.header;
     let size = match sheet.paper {
         Paper::A4 => "A4 landscape",
