@@ -12,7 +12,7 @@ use crate::error::StoreError;
 use crate::estates::{Estates, read};
 use crate::head::{signed, unsigned};
 use crate::people::uuid;
-use crate::put::{Done, put, refusals};
+use crate::put::{Done, Source, put, refusals};
 use crate::receipt::{Outcome, Refusal};
 use crate::standing;
 use crate::store::{AsyncAct, Store};
@@ -267,7 +267,7 @@ impl Loading {
         if self.options.all_or_nothing && !refused.is_empty() {
             return Err(StoreError::Drafts(refused));
         }
-        let put = put(conn, &drafts, now_ms).await?;
+        let put = put(conn, &drafts, Source::File, now_ms).await?;
         let added = put.added.len() as u64;
         let fresh = Uuid::now_v7();
         if added > 0 {
@@ -412,7 +412,7 @@ impl Undo {
                     drafts.push(self.withdrawal(&record, &name, now_ms, count));
                     count += 1;
                 }
-                let put = put(conn, &drafts, now_ms).await?;
+                let put = put(conn, &drafts, Source::Device, now_ms).await?;
                 mark(conn, &mut writer.estates, &put.touched).await?;
             }
         }

@@ -83,10 +83,20 @@ pub(crate) fn refusals(drafts: &[Draft]) -> Vec<Refusal> {
         .collect()
 }
 
+/// Where drafts come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Source {
+    /// A device, which may say again what it said before.
+    Device,
+    /// A file that somebody brings in: what an undo withdrew may come in again.
+    File,
+}
+
 /// Appends drafts. They must have been [checked](refusals).
 pub(crate) async fn put(
     conn: &mut Conn,
     drafts: &[Draft],
+    source: Source,
     now_ms: i64,
 ) -> Result<Done, StoreError> {
     let scopes: Vec<&str> = drafts
@@ -99,7 +109,7 @@ pub(crate) async fn put(
     let before = heads.iter().map(|(s, h)| (s.clone(), h.size())).collect();
 
     let mut records: Vec<Record> = drafts.iter().map(|d| d.record.clone()).collect();
-    let mut known = lookup(conn, drafts, &mut records).await?;
+    let mut known = lookup(conn, drafts, source, &mut records).await?;
     people::name(conn, drafts, &mut records, &known).await?;
     let notes = people::note(conn, drafts, &mut records, &known).await?;
     let targets = targets(conn, &records).await?;
@@ -170,11 +180,12 @@ fn refused(id: Uuid, what: String) -> StoreError {
     StoreError::Drafts(vec![Refusal { position: 0, id, what: vec![what] }])
 }
 
-/// The records that stand under the drafts' ids. An id derived from what an import says, whose record
-/// was withdrawn by an undo, moves on to the next id that follows from it.
+/// The records that stand under the drafts' ids. Where an undo withdrew one, the id of an import moves on
+/// to the next that follows from it: any id in a file, and elsewhere one that was derived.
 async fn lookup<'d>(
     conn: &mut Conn,
     drafts: &'d [Draft],
+    source: Source,
     records: &mut [Record],
 ) -> Result<HashMap<(&'d str, Uuid), Known>, StoreError> {
     let mut known = HashMap::new();
@@ -201,7 +212,7 @@ async fn lookup<'d>(
         }
         let derived: Vec<(usize, &str, u64)> = open
             .iter()
-            .filter(|i| records[**i].id.get_version_num() == 8)
+            .filter(|i| source == Source::File || records[**i].id.get_version_num() == 8)
             .filter_map(|i| {
                 let known = known.get(&(scope_of(*i), records[*i].id))?;
                 Some((*i, scope_of(*i), known.index))

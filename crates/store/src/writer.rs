@@ -15,7 +15,7 @@ use crate::clock::Clock;
 use crate::db::{Conn, Pool};
 use crate::error::StoreError;
 use crate::estates::Estates;
-use crate::put::{Done, put, refusals};
+use crate::put::{Done, Source, put, refusals};
 use crate::receipt::Receipt;
 use crate::standing::{self, Memory};
 
@@ -178,7 +178,7 @@ impl Writer {
         conn: &mut Conn,
         drafts: &[Draft],
     ) -> Result<(Done, bool), StoreError> {
-        let done = put(conn, drafts, self.clock.now_ms()).await?;
+        let done = put(conn, drafts, Source::Device, self.clock.now_ms()).await?;
         self.memory.follow(&done);
         if done.touched.is_empty() {
             return Ok((done, false));

@@ -160,6 +160,23 @@ async fn an_undone_load_can_be_brought_in_again() {
     assert_eq!(missing.kind().exit_code(), 2);
 }
 
+/// What an undo withdrew comes in again by a file whatever its ids; a device that says it again adds nothing.
+#[tokio::test(flavor = "multi_thread")]
+async fn records_of_devices_can_be_brought_in_again_too() {
+    let place = furnished().await;
+    let drafts: Vec<Draft> =
+        (1..=3).map(|day| caught("fernhollow/counter-1/1", day, "30 mL")).collect();
+    assert!(drafts.iter().all(|draft| draft.record.id.get_version_num() == 7));
+    let loaded = load(&place, &drafts, false).await.unwrap();
+    let full = place.projection().await;
+    place.store.undo(loaded.load.unwrap(), None).await.unwrap();
+    let receipt = place.store.append(drafts.clone()).await.unwrap();
+    assert!(receipt.outcomes.iter().all(|o| matches!(o, crate::Outcome::AlreadyThere { .. })));
+    assert_eq!(load(&place, &drafts, false).await.unwrap().added, 3);
+    same(&place.projection().await, &full);
+    assert_eq!(load(&place, &drafts, false).await.unwrap().already_there, 3);
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn an_estate_can_be_loaded_as_well() {
     let (bulk, single) = (place().await, furnished().await);
