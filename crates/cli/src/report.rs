@@ -57,7 +57,8 @@ pub struct CatchReport {
     pub subject: String,
     /// The flow behind the portion; absent when only marks were read.
     pub rate: Option<Value>,
-    /// The portion at the recipe's own draw; absent when only marks were read.
+    /// The portion (or the water, if that is the subject) at the recipe's own draw; absent when only
+    /// marks were read.
     pub portion: Option<Value>,
     /// Effective degrees of freedom; absent when infinite.
     pub degrees_of_freedom: Option<f64>,
@@ -69,9 +70,9 @@ pub struct CatchReport {
     pub act: OneAct,
     /// Why, in a sentence.
     pub reason: String,
-    /// The parts of the doubt, largest first.
+    /// The parts of the doubt of the portion (on a ratio line: of its syrup), largest first.
     pub budget: Vec<DoubtPart>,
-    /// False where Monte Carlo (JCGM 101) was used instead of first-order propagation.
+    /// Whether first-order propagation (JCGM 100) is enough here; where not, what is beyond it is counted in.
     pub first_order_enough: bool,
     /// What the reader must know besides.
     pub caveats: Vec<String>,

@@ -120,11 +120,11 @@ impl From<&Act> for ActKind {
 pub struct Shown {
     /// `mL` or `g`: the unit of the portion, its uncertainty and the target.
     pub unit: String,
-    /// What the recipe asks.
+    /// What the recipe asks: of its water, where the verdict is about that.
     pub target: f64,
     /// How far off still serves, as a fraction of the target.
     pub tolerance: f64,
-    /// The portion at the recipe's own draw; absent when only marks were read.
+    /// The portion (or the water) at the recipe's own draw; absent when only marks were read.
     pub portion: Option<f64>,
     /// Its standard uncertainty.
     pub standard_uncertainty: f64,
@@ -161,12 +161,17 @@ impl Shown {
             (true, Some((volume, tolerance))) => ("mL", volume.0, tolerance),
             _ => (unit, target, setup.aim.tolerance),
         };
+        let (portion, standard_uncertainty) = match (water, showing.water) {
+            (true, Some(read)) => (Some(read.amount), read.standard_uncertainty),
+            (true, None) => (None, 0.0),
+            (false, _) => (showing.portion, showing.standard_uncertainty),
+        };
         Self {
             unit: unit.to_owned(),
             target,
             tolerance,
-            portion: showing.portion,
-            standard_uncertainty: showing.standard_uncertainty,
+            portion,
+            standard_uncertainty,
             water,
             verdict: showing.verdict.into(),
             probability_on_target: showing.probability_on_target,

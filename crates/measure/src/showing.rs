@@ -45,6 +45,9 @@ pub fn show(setup: &Setup, catches: &[Catch]) -> Result<Showing, ShowError> {
         verdict: judged.verdict,
         probability_on_target: judged.probability_on_target,
         rate: judged.portion.map(|portion| Rate::of(setup, portion, judged.standard_uncertainty)),
+        water: judged
+            .water
+            .map(|read| WaterRead { amount: read.amount, standard_uncertainty: read.u }),
         caveats: judged.caveats().collect(),
         act,
         reason,
@@ -123,6 +126,15 @@ pub struct Rate {
     pub unit: &'static str,
 }
 
+/// The water of a ratio line that goes with the recipe's draw.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WaterRead {
+    /// How much, in mL.
+    pub amount: f64,
+    /// Its standard uncertainty, in mL.
+    pub standard_uncertainty: f64,
+}
+
 /// Something that a reader of a verdict must know, and that no uncertainty covers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Caveat {
@@ -157,6 +169,8 @@ pub struct Showing {
     pub probability_on_target: f64,
     /// The flow behind the portion. Absent when only marks were read.
     pub rate: Option<Rate>,
+    /// The water of a ratio line. Absent elsewhere, and where it was not caught or only a mark was read.
+    pub water: Option<WaterRead>,
     /// What the reader must know besides, in words from [`Caveat`]'s `Display`.
     pub caveats: Vec<Caveat>,
     /// The one act.

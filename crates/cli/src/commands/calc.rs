@@ -76,20 +76,22 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
     );
     row("do", &report.act.advice);
     row("because", &report.reason);
-    let limits = setup.aim.limits();
+    let water = setup.aim.water.filter(|_| report.subject == "water");
+    let limits = match water {
+        Some((water, tolerance)) => Limits::around(water.0, tolerance),
+        None => setup.aim.limits(),
+    };
     let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
     if let Some(portion) = &report.portion {
         let portion = format!(
             "{} {unit}",
             print::with_uncertainty(portion.value, portion.standard_uncertainty)
         );
-        if report.subject == "portion" {
-            row("portion", &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
-        } else {
-            row("water", &portion);
-        }
+        row(what, &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
     }
-    if let Some(rate) = &report.rate {
+    // While the water is not shown to be right, the flow and the doubt of the syrup are of no use.
+    let syrup = water.is_none();
+    if let Some(rate) = report.rate.as_ref().filter(|_| syrup) {
         row(
             "flow",
             &format!(
@@ -99,7 +101,7 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
             ),
         );
     }
-    for (i, part) in report.budget.iter().enumerate() {
+    for (i, part) in report.budget.iter().filter(|_| syrup).enumerate() {
         let share = print::percent(part.share);
         let stays = if part.persistent { ", the same in every catch" } else { "" };
         row(
@@ -112,7 +114,7 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
         );
     }
     if !showing.first_order_enough {
-        row("method", "Monte Carlo (JCGM 101): first-order propagation is not good enough here");
+        row("method", "first order (JCGM 100) is not enough here: what is beyond it is counted in");
     }
     for (i, way) in report.to_decide.iter().flat_map(|d| &d.words).enumerate() {
         row(if i == 0 { "to decide" } else { "" }, way);

@@ -70,7 +70,7 @@ pub fn by_drawing(
     let water = match (judged.subject, judged.water, wanted, water) {
         (Subject::Portion, Some(caught), Some(wanted), Some(part)) => {
             let relative = part.contribution / judged.estimate.max(f64::MIN_POSITIVE);
-            inputs.push(normal(caught / wanted, relative * caught / wanted));
+            inputs.push(normal(caught.amount / wanted, relative * caught.amount / wanted));
             true
         }
         _ => false,

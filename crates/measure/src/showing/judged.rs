@@ -31,8 +31,8 @@ pub struct Judged {
     pub verdict: Verdict,
     /// Probability that the true portion (or the true water) lies in tolerance.
     pub probability_on_target: f64,
-    /// The water that goes with the recipe's draw, in mL, where it was read as a number.
-    pub water: Option<f64>,
+    /// The water that goes with the recipe's draw, where it was read as a number.
+    pub water: Option<Water>,
     /// Whether any water was caught, as a number or at a mark.
     pub water_caught: bool,
     caveats: [Option<Caveat>; 3],
@@ -119,7 +119,7 @@ pub fn judge(setup: &Setup, catches: &[Catch]) -> Result<Judged, ShowError> {
         judged.probability_on_target =
             water.map_or(judged.probability_on_target, |water| water.probability);
     }
-    judged.water = water.and_then(|water| water.read).map(|read| read.amount);
+    judged.water = water.and_then(|water| water.read);
     judged.water_caught = water.is_some();
     judged.caveats = [
         other_draw.then_some(Caveat::OtherDraw),

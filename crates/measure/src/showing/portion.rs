@@ -103,8 +103,8 @@ impl Poured {
 }
 
 /// The water of all catches, over the recipe's draw, with its standard uncertainty; and the water that was asked for.
-#[derive(Clone, Copy)]
-pub(super) struct Water {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Water {
     pub amount: f64,
     pub u: f64,
     pub wanted: f64,

@@ -167,7 +167,7 @@ fn about_water(setup: &Setup, judged: &Judged) -> String {
     let sure = percent_sure(judged.probability_on_target, setup.risk);
     match (judged.water, judged.water_caught) {
         (Some(water), _) => {
-            let read = short(water);
+            let read = short(water.amount);
             format!(
                 "the water is {read} mL where {wanted} mL belong, {sure} sure to be within ±{band} %, and comes before the syrup"
             )

@@ -209,6 +209,11 @@ fn water_comes_before_syrup() {
     );
     let wrong = shown(30.0, Some(120.0));
     assert_eq!(wrong.verdict, Verdict::OffTarget);
+    assert_eq!(missing.water, None);
+    let read = wrong.water.unwrap();
+    close(read.amount, 120.0, 1e-9);
+    // The cup's tolerance alone is 0.29 mL (rectangular, JCGM 100 4.3.7); the thumb adds to it.
+    assert!((0.29..5.0).contains(&read.standard_uncertainty), "{read:?}");
     assert_eq!(
         wrong.reason,
         "the water is 120 mL where 150 mL belong, under 0.1 % sure to be within ±5 %, and comes before the syrup"
