@@ -16,7 +16,7 @@ use ouncewise_ledger::{Draft, Entered, Record, derive_id};
 use ouncewise_simulate::fleet::{self, Config, Fleet};
 use ouncewise_store::{FILE, LoadOptions, Location, Store};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
-use sqlx::{ConnectOptions, Connection};
+use sqlx::{ConnectOptions, Connection, SqliteConnection};
 
 #[tokio::main]
 async fn main() {
@@ -79,47 +79,56 @@ async fn bring(store: &Store, name: &str, drafts: impl Iterator<Item = Draft>) -
     loader.finish().await.expect("room on the disk").added
 }
 
-/// Durable records, one act each: bare SQLite, one writer, sixteen writers.
+/// How many records are saved at a stretch before the next way has its turn: what the disk does to one, it
+/// then does to all.
+const ROUND: usize = 100;
+
+/// Durable records, one act each: bare SQLite, one writer and sixteen writers in turn; medians of their rounds.
 async fn single(dir: &Path, count: usize) {
     let fleet = fleet(16);
     let store = empty(dir).await;
     bring(&store, "estate", describing(&fleet.estate)).await;
     let drafts: Vec<Draft> =
-        fleet.drafts().filter(|d| d.record.body.kind() == "catch-taken").take(count * 2).collect();
-    let (one, sixteen) = drafts.split_at(drafts.len() / 2);
-
-    let bare = bare(&dir.join("bare.db"), one).await;
-    let started = Instant::now();
-    for draft in one {
-        store.append(vec![draft.clone()]).await.expect("room on the disk");
+        fleet.drafts().filter(|d| d.record.body.kind() == "catch-taken").take(3 * count).collect();
+    let mut bare = bare(&dir.join("bare.db")).await;
+    let mut rates = [const { Vec::new() }; 3];
+    for (nth, round) in drafts.chunks_exact(3 * ROUND).enumerate() {
+        let mut parts = round.chunks(ROUND);
+        let mut part = || parts.next().unwrap_or_default();
+        let started = Instant::now();
+        insert(&mut bare, part(), nth * ROUND).await;
+        rates[0].push(rate(ROUND, started.elapsed()));
+        let started = Instant::now();
+        append(&store, part().iter()).await;
+        rates[1].push(rate(ROUND, started.elapsed()));
+        let sixteen = part();
+        let started = Instant::now();
+        let writers = (0..16).map(|w| append(&store, sixteen.iter().skip(w).step_by(16)));
+        futures::future::join_all(writers).await;
+        rates[2].push(rate(ROUND, started.elapsed()));
     }
-    let one_rate = rate(one.len(), started.elapsed());
-    let started = Instant::now();
-    let writers = (0..16).map(|w| {
-        let store = &store;
-        async move {
-            for draft in sixteen.iter().skip(w).step_by(16) {
-                store.append(vec![draft.clone()]).await.expect("room on the disk");
-            }
-        }
-    });
-    futures::future::join_all(writers).await;
-    let sixteen_rate = rate(sixteen.len(), started.elapsed());
+    bare.close().await.expect("an open file");
     store.close().await.expect("an open store");
+    let [bare, one, sixteen] = rates.map(|mut rates| {
+        rates.sort_by(f64::total_cmp);
+        rates[rates.len() / 2]
+    });
     println!("single: bare SQLite       {bare:>8.0} commits/s");
+    println!("single: one writer        {one:>8.0} records/s, {:.0} % of bare", 100.0 * one / bare);
     println!(
-        "single: one writer        {one_rate:>8.0} records/s, {:.0} % of bare",
-        100.0 * one_rate / bare
-    );
-    println!(
-        "single: sixteen writers   {sixteen_rate:>8.0} records/s, {:.0} % of bare",
-        100.0 * sixteen_rate / bare
+        "single: sixteen writers   {sixteen:>8.0} records/s, {:.0} % of bare",
+        100.0 * sixteen / bare
     );
 }
 
-/// The same rows, one durable insert each, with nothing around it.
-async fn bare(file: &Path, drafts: &[Draft]) -> f64 {
-    let _ = std::fs::remove_file(file);
+async fn append(store: &Store, drafts: impl Iterator<Item = &Draft>) {
+    for draft in drafts {
+        store.append(vec![draft.clone()]).await.expect("room on the disk");
+    }
+}
+
+/// A file with nothing around it.
+async fn bare(file: &Path) -> SqliteConnection {
     let mut conn = SqliteConnectOptions::new()
         .filename(file)
         .create_if_missing(true)
@@ -130,13 +139,17 @@ async fn bare(file: &Path, drafts: &[Draft]) -> f64 {
         .expect("a file of the build");
     let table = format!("{SCHEMA}{INDEXES}");
     sqlx::raw_sql(sqlx::AssertSqlSafe(table)).execute(&mut conn).await.expect("a new file");
-    let started = Instant::now();
+    conn
+}
+
+/// The same rows, one durable insert each.
+async fn insert(conn: &mut SqliteConnection, drafts: &[Draft], from: usize) {
     for (i, draft) in drafts.iter().enumerate() {
         let r = &draft.record;
         let bytes = r.to_bytes().expect("a record");
         sqlx::query("INSERT INTO record VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)")
             .bind(r.scope.as_str())
-            .bind(i as i64)
+            .bind((from + i) as i64)
             .bind(r.id.as_bytes().as_slice())
             .bind(0_i64)
             .bind(0_i64)
@@ -146,13 +159,10 @@ async fn bare(file: &Path, drafts: &[Draft]) -> f64 {
             .bind(0_i64)
             .bind([0_u8; 32].as_slice())
             .bind(bytes)
-            .execute(&mut conn)
+            .execute(&mut *conn)
             .await
             .expect("room on the disk");
     }
-    let rate = rate(drafts.len(), started.elapsed());
-    conn.close().await.expect("an open file");
-    rate
 }
 
 const SCHEMA: &str = "CREATE TABLE record (scope TEXT NOT NULL, idx INTEGER NOT NULL, id BLOB NOT NULL, received_ms INTEGER NOT NULL, \

@@ -1,0 +1,68 @@
+"""What the parts share: the programs under test, how they are run and timed, and what a figure is."""
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parents[2]
+RELEASE = Path(os.environ["CARGO_TARGET_DIR"]) / "release"
+OUNCEWISE = RELEASE / "ouncewise"
+FLEET = RELEASE / "examples" / "fleet"
+
+
+class Figure(NamedTuple):
+    """A row of the table. Where nothing is asked, nothing can be missed."""
+
+    what: str
+    here: str
+    peer: str = ""
+    asked: str = ""
+    reached: bool = True
+
+
+class Ran(NamedTuple):
+    """A program's wall seconds, the most memory that it held, and what it said."""
+
+    seconds: float
+    peak_mb: float
+    out: str
+
+
+def run(*command, accept=(0,), **options):
+    """Runs a program to its end. Ends this one if it fails."""
+    command = [str(part) for part in command]
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        started = time.perf_counter()
+        process = subprocess.Popen(command, stdout=out, stderr=err, **options)
+        _, status, usage = os.wait4(process.pid, 0)
+        seconds = time.perf_counter() - started
+        process.returncode = os.waitstatus_to_exitcode(status)
+        out.seek(0), err.seek(0)
+        text = out.read().decode()
+        if process.returncode not in accept:
+            sys.exit(f"bench: {' '.join(command)}: exit code {process.returncode}\n{err.read().decode()}{text}")
+    return Ran(seconds, usage.ru_maxrss / 1024, text)
+
+
+def often(times, *command):
+    """Runs a program some times; gives the median and the 95th percentile of its milliseconds."""
+    taken = sorted(1000 * run(*command).seconds for _ in range(times))
+    return statistics.median(taken), taken[max(0, -(-95 * times // 100) - 1)]
+
+
+def bench(package, name, *arguments):
+    """Runs a crate's own benchmark; gives what it printed."""
+    return run("cargo", "bench", "--quiet", "-p", package, "--bench", name, "--", *arguments, cwd=ROOT).out
+
+
+def estate(scratch, sites, weeks, catches=None):
+    """Makes an estate with a file of its catches, and a ledger that holds the estate; gives folder and ledger."""
+    made, data = scratch / f"fleet-{sites}-{weeks}", scratch / f"data-{sites}-{weeks}"
+    run(FLEET, made, sites, weeks, *([] if catches is None else [catches]))
+    run(OUNCEWISE, "load", "estate", made / "estate", "--data", data, "--yes")
+    return made, data
