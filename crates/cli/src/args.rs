@@ -475,7 +475,7 @@ pub struct CalcCatch {
     before_help = "\
 Examples:
   ouncewise calc measure --target '30 mL in 7 s' --cup '1 mL ± 0.5 mL'
-  ouncewise calc measure --target '30 mL in 1 dose' --tolerance '8 %' \\
+  ouncewise calc measure --target '30 mL in 1 dose' --tolerance '5 %' \\
       --mark '30 mL ± 2 mL'           # exit code 1: it cannot show it"
 )]
 pub struct CalcMeasure {
@@ -484,11 +484,13 @@ pub struct CalcMeasure {
 }
 
 #[derive(Debug, Args)]
-#[command(before_help = "Example:
-  ouncewise calc offset '12.1 mL in 2 s' '30.4 mL in 5 s' '48.2 mL in 8 s'
+#[command(before_help = "\
+Example:
+  ouncewise calc offset '11.3 mL in 2 s' '29.4 mL in 5 s' '47.4 mL in 8 s'
 
-Where V/t differs by the length of the draw, the valve pours nothing while it opens, or
-pours on while it closes. Draw at three lengths or more, and state the result in the family.")]
+Where V/t differs by the length of the draw, the valve pours nothing while it
+opens, or pours on while it closes. Draw at three lengths or more, and state the
+result in the family.")]
 pub struct CalcOffset {
     /// Catches: AMOUNT in SECONDS, at three lengths or more
     #[arg(required = true, value_name = "CATCH", num_args = 3..)]
@@ -530,9 +532,9 @@ pub struct SetupArgs {
     #[arg(long, value_name = "DURATION")]
     pub opening_offset: Option<String>,
     /// How the line is set: `screw`, `screw 20 %/turn`, `notches 3 %/notch`,
-    /// `number`, `percent`, `taught`, `none`
-    #[arg(long, default_value = "none")]
-    pub adjuster: String,
+    /// `number`, `percent`, `taught`, or `none` where the crew cannot set it
+    #[arg(long)]
+    pub adjuster: Option<String>,
     /// The panel's present number or percent
     #[arg(long)]
     pub setting: Option<f64>,

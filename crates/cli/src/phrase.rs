@@ -97,7 +97,8 @@ pub fn setup(args: &SetupArgs) -> Result<Setup, Failure> {
             .as_deref()
             .map(|t| duration("--opening-offset", t))
             .transpose()?,
-        adjuster: adjuster(&args.adjuster)?,
+        // Where nobody says how it is set, advice is in percent: any adjuster that the crew can set will do.
+        adjuster: args.adjuster.as_deref().map_or(Ok(screw(None)), adjuster)?,
         setting: args.setting,
         last_adjusted: None,
         risk: percent("--risk", &args.risk)?,

@@ -170,12 +170,34 @@ fn notches(change: f64, per_notch: f64, more: &str) -> String {
         );
     }
     let noun = if count == 1.0 { "notch" } else { "notches" };
-    // The name of the way that gives more is the maker's; the way back has none.
-    if change < 0.0 {
-        format!("move it {count} {noun} for less: the opposite of {more}")
-    } else {
-        format!("move it {count} {noun} {more} for more")
+    if change >= 0.0 {
+        return format!("move it {count} {noun} {more} for more");
     }
+    match opposite(more) {
+        Some(less) => format!("move it {count} {noun} {less} for less"),
+        None => format!("move it {count} {noun} for less: the opposite of {more}"),
+    }
+}
+
+/// The way back, where the way has a common name; a maker's own may have none.
+fn opposite(way: &str) -> Option<String> {
+    const PAIRS: [(&str, &str); 7] = [
+        ("up", "down"),
+        ("right", "left"),
+        ("clockwise", "anticlockwise"),
+        ("in", "out"),
+        ("inwards", "outwards"),
+        ("open", "closed"),
+        ("+", "−"),
+    ];
+    // Only the last word turns about: `towards +`, `to the right`.
+    let (rest, word) = way.rsplit_once(' ').map_or(("", way), |(rest, word)| (rest, word));
+    let word = PAIRS.iter().find_map(|(a, b)| match word {
+        w if w == *a => Some(*b),
+        w if w == *b => Some(*a),
+        _ => None,
+    })?;
+    Some(format!("{rest} {word}").trim_start().to_owned())
 }
 
 /// A number or percent on a panel, to its own step and within its own range.

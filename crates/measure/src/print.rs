@@ -113,13 +113,29 @@ fn two_digits(percent: f64) -> String {
     plain(percent, place_of(percent, 2).clamp(-2, 0))
 }
 
-/// A probability for people: whole percent, and never a certainty: `> 99 %`, `< 1 %`.
+/// A probability as people say it: `97 %`, `94.9 %`, `over 99.9 %`. Never rounded to certainty, nor over
+/// the `risk` that the group accepts of being wrong.
+///
+/// ```
+/// use ouncewise_measure::print::probability;
+/// assert_eq!(probability(0.9496, 0.05), "94.9 %");
+/// ```
 #[must_use]
-pub fn probability(probability: f64) -> String {
-    match probability {
-        p if p.is_nan() => "? %".into(),
-        p if p < 0.01 => "< 1 %".into(),
-        p if p > 0.99 => "> 99 %".into(),
-        p => format!("{:.0} %", p * 100.0),
+pub fn probability(probability: f64, risk: f64) -> String {
+    let p = 100.0 * probability;
+    if p.is_nan() {
+        return "? %".into();
     }
+    if p > 99.9 {
+        return "over 99.9 %".into();
+    }
+    if p < 0.1 {
+        return "under 0.1 %".into();
+    }
+    let near = |limit: f64| (p - limit).abs() < 1.0;
+    if near(100.0 * risk) || near(100.0 - 100.0 * risk) || !(1.0..=99.0).contains(&p) {
+        // Cut, not rounded: 94.96 % is not the 95 % that was asked for.
+        return format!("{:.1} %", libm::floor(10.0 * p + 1e-9) / 10.0);
+    }
+    format!("{p:.0} %")
 }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use ouncewise_measure::conformity::Limits;
 use ouncewise_measure::showing::{Capability, Decide, ShowError, can_show, decide, show};
 use ouncewise_measure::uncertainty::straight_line;
-use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing, print};
+use ouncewise_measure::{Act, Amount, Catch, Draw, Marks, Measure, Setup, Showing, print};
 
 use crate::args::{Calc, CalcCatch, CalcMeasure, CalcOffset, CalcWhat};
 use crate::exit::{Exit, Failure};
@@ -39,7 +39,13 @@ fn catch(args: &CalcCatch, output: &Output) -> Result<Exit, Failure> {
         .enumerate()
         .map(|(i, text)| phrase::catch(text, args.water.get(i).map(String::as_str)))
         .collect::<Result<Vec<_>, _>>()?;
-    let showing = show(&setup, &catches).map_err(|e| refused(&e))?;
+    let mut showing = show(&setup, &catches).map_err(|e| refused(&e))?;
+    if let (None, Act::Adjust(adjustment)) = (&args.setup.adjuster, &mut showing.act) {
+        adjustment.instruction = format!(
+            "change it by {} (--adjuster tells in which terms)",
+            print::signed_percent(adjustment.change)
+        );
+    }
     let decide = decide(&setup, &catches).map_err(|e| refused(&e))?;
     let report = CatchReport::new(&setup, &showing, decide.as_ref());
     output.result(&report, || catch_words(&setup, &showing, &report));
@@ -61,7 +67,7 @@ fn number(value: f64) -> String {
 
 fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String {
     let mut text = String::new();
-    let sure = print::probability(report.probability_on_target);
+    let sure = print::probability(report.probability_on_target, setup.risk);
     let what = if report.subject == "water" { "water" } else { "portion" };
     let mut row = |name: &str, words: &str| {
         // Writing to a string cannot fail.
@@ -107,7 +113,7 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
         row(
             if i == 0 { "doubt" } else { "" },
             &format!(
-                "{share:>5} {} ({} {unit}{stays})",
+                "{share:>6} {} ({} {unit}{stays})",
                 part.source,
                 print::uncertainty(part.contribution)
             ),
@@ -147,9 +153,9 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
         ),
     );
     for (part, share) in capability.budget.shares() {
-        row("", &format!("{:>5} {}", print::percent(share / 100.0), part.source));
+        row("", &format!("{:>6} {}", print::percent(share / 100.0), part.source));
     }
-    let best = print::probability(capability.best_probability);
+    let best = print::probability(capability.best_probability, setup.risk);
     row(
         "at best",
         &if report.can_show_on_target {
@@ -258,20 +264,28 @@ impl Deciding {
         let poured = |amount: f64| format!("pours away {} {unit}", print::significant(amount, 2));
         let mut words = Vec::new();
         if let Some(way) = decide.catches {
-            words.push(format!(
-                "{} in all with this measure ({})",
-                many(way.what, "catch"),
-                poured(way.poured)
-            ));
+            let catches = many(way.what, "catch");
+            let how = match (&setup.measure, setup.aim.draw) {
+                // A cup with one mark gives no number by itself: the seconds do.
+                (Measure::Vessel(vessel), Draw::Time(_))
+                    if matches!(vessel.marks, Marks::One(_)) =>
+                {
+                    format!("{catches} filled to the mark and timed")
+                }
+                _ => format!("{catches} in all with this measure"),
+            };
+            words.push(format!("{how} ({})", poured(way.poured)));
         }
-        if let Some(way) = decide.longer {
+        // Where one catch will do, nobody needs another way.
+        let one = decide.catches.is_some_and(|way| way.what == 1);
+        if let Some(way) = decide.longer.filter(|_| !one) {
             words.push(format!(
                 "one draw of {} with this measure ({})",
                 way.what,
                 poured(way.poured)
             ));
         }
-        if let Some(way) = decide.better {
+        if let Some(way) = decide.better.as_ref().filter(|_| !one) {
             words.push(format!("{} ({})", way.what.words(setup), poured(way.poured)));
         }
         if words.is_empty() {

@@ -23,9 +23,9 @@ const PAGE: u32 = 2_000;
 
 /// Runs it.
 pub fn run(args: &Export, output: &Output) -> Result<Exit, Failure> {
-    folder::empty(&args.dir)?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
+        folder::empty(&args.dir)?;
         let estate = store.estate().await?;
         folder::write(&args.dir, &files::write(&estate))?;
         let names: HashMap<PersonId, String> = store

@@ -15,9 +15,9 @@ const PAGE: u32 = 2_000;
 
 /// Runs it: for each ledger `NAME.jsonl`, a leaf a line, and `NAME.checkpoint`.
 pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
-    folder::empty(&args.dir)?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
+        folder::empty(&args.dir)?;
         let estate = store.estate_at("").await?;
         let origin = origin(&estate.group.name);
         let heads = store.heads().await?;

@@ -48,7 +48,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
-        output.result(&report, || words(&report, shown));
+        output.result(&report, || words(&report, shown, estate.group.risk.fraction()));
         Ok(Exit::Done)
     })
 }
@@ -126,7 +126,7 @@ fn brief(body: &Body) -> String {
     }
 }
 
-fn words(report: &LineReport, story: &[Told]) -> String {
+fn words(report: &LineReport, story: &[Told], risk: f64) -> String {
     let bold = Style::new().bold();
     let standing = &report.standing;
     let mut text = String::new();
@@ -140,7 +140,7 @@ fn words(report: &LineReport, story: &[Told]) -> String {
     ));
     let verdict = standing.verdict.as_deref().unwrap_or("no verdict").replace('-', " ");
     let sure = standing.probability_on_target.map_or_else(String::new, |p| {
-        format!(" ({} sure that it is on target)", print::probability(p))
+        format!(" ({} sure that it is on target)", print::probability(p, risk))
     });
     line(&format!("this catch shows: {verdict}{sure}"));
     line(&format!("why: {}", standing.reason));

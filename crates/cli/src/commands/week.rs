@@ -76,12 +76,12 @@ pub async fn show(
     };
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
-        words(&report, &standings)
+        words(&report, &standings, estate.group.risk.fraction())
     });
     Ok(())
 }
 
-fn words(report: &WeekReport, standings: &[&Standing]) -> String {
+fn words(report: &WeekReport, standings: &[&Standing], risk: f64) -> String {
     let bold = Style::new().bold();
     let mut text = String::new();
     // Writing to a string cannot fail.
@@ -111,7 +111,7 @@ fn words(report: &WeekReport, standings: &[&Standing]) -> String {
     line("");
     for (number, standing) in standings.iter().enumerate() {
         line(&format!("{bold}{:>2}. {}{bold:#}  {}", number + 1, standing.address, name(standing)));
-        line(&format!("    {}", verdict(standing)));
+        line(&format!("    {}", verdict(standing, risk)));
         line(&format!("    why: {}", standing.reason));
         line(&format!("    do:  {}", standing.advice));
         if let Some(cost) = &standing.over_per_100 {
@@ -143,10 +143,10 @@ fn name(standing: &Standing) -> String {
 }
 
 /// The verdict in words, with the sign that goes with it: never by colour alone.
-fn verdict(standing: &Standing) -> String {
+fn verdict(standing: &Standing, risk: f64) -> String {
     let Some(told) = standing.verdict else { return "– no verdict".to_owned() };
     let sure = standing.probability_on_target.map_or_else(String::new, |p| {
-        format!(" ({} sure that it is on target)", print::probability(p))
+        format!(" ({} sure that it is on target)", print::probability(p, risk))
     });
     let deviation = standing
         .latest

@@ -80,7 +80,9 @@ fn an_unknown_screw_is_learnt_an_eighth_at_a_time() {
 fn notches_are_counted() {
     let ring = Adjuster::Notches { per_notch: 0.04, more: "towards +".into() };
     says(&ring, 0.08, None, None, "move it 2 notches towards + for more");
-    says(&ring, -0.05, None, None, "move it 1 notch for less: the opposite of towards +");
+    says(&ring, -0.05, None, None, "move it 1 notch towards − for less");
+    let maker = Adjuster::Notches { per_notch: 0.04, more: "to the sun".into() };
+    says(&maker, -0.05, None, None, "move it 1 notch for less: the opposite of to the sun");
     says(
         &ring,
         0.01,

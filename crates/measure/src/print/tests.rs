@@ -58,12 +58,14 @@ fn percents_and_probabilities_claim_no_more_than_they_know() {
     assert_eq!(signed_percent(-0.08), "−8.0 %");
     assert_eq!(signed_percent(-0.000_001), "0 %");
     assert_eq!(signed_percent(f64::NAN), "? %");
-    assert_eq!(probability(0.81), "81 %");
-    assert_eq!(probability(0.999_9), "> 99 %");
-    assert_eq!(probability(0.004), "< 1 %");
-    assert_eq!(probability(1.0), "> 99 %");
-    assert_eq!(probability(0.0), "< 1 %");
-    assert_eq!(probability(f64::NAN), "? %");
+    assert_eq!(probability(0.81, 0.05), "81 %");
+    assert_eq!(probability(0.947, 0.05), "94.7 %");
+    assert_eq!(probability(0.947, 0.2), "95 %");
+    assert_eq!(probability(0.999_99, 0.05), "over 99.9 %");
+    assert_eq!(probability(0.004, 0.05), "0.4 %");
+    assert_eq!(probability(1.0, 0.05), "over 99.9 %");
+    assert_eq!(probability(0.0, 0.05), "under 0.1 %");
+    assert_eq!(probability(f64::NAN, 0.05), "? %");
 }
 
 #[test]
@@ -89,7 +91,7 @@ proptest! {
     fn any_two_numbers_print(value in any::<f64>(), doubt in any::<f64>()) {
         prop_assert!(!with_uncertainty(value, doubt).is_empty());
         prop_assert!(!concise(value, doubt).contains('e'));
-        for text in [percent(value), signed_percent(value), probability(value), significant(value, 3)] {
+        for text in [percent(value), signed_percent(value), probability(value, 0.05), significant(value, 3)] {
             prop_assert!(!text.is_empty());
         }
         for units in [Units::Metric, Units::Us] {

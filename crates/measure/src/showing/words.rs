@@ -5,6 +5,7 @@ use core::fmt;
 use super::deciding::{Better, Decide};
 use super::{Act, Caveat, Judged, Setup, Subject, Verdict};
 use crate::catch::{Draw, Target};
+use crate::print::probability;
 
 /// A number in at most three significant digits, without idle zeros: `29.6`, `7.4`, `118`, `0.35`.
 pub(crate) fn short(value: f64) -> String {
@@ -19,23 +20,6 @@ pub(crate) fn short(value: f64) -> String {
     } else {
         text
     }
-}
-
-/// A probability as people say it: `97 %`, `94.9 %`, `over 99.9 %`. Never rounded to certainty, nor over the group's `risk`.
-pub(crate) fn percent_sure(probability: f64, risk: f64) -> String {
-    let p = 100.0 * probability;
-    if p > 99.9 {
-        return "over 99.9 %".into();
-    }
-    if p < 0.1 {
-        return "under 0.1 %".into();
-    }
-    let near = |limit: f64| (p - limit).abs() < 1.0;
-    if near(100.0 * risk) || near(100.0 - 100.0 * risk) || !(1.0..=99.0).contains(&p) {
-        // Cut, not rounded: 94.96 % is not the 95 % that was asked for.
-        return format!("{:.1} %", libm::floor(10.0 * p + 1e-9) / 10.0);
-    }
-    format!("{p:.0} %")
 }
 
 /// The better measure in words.
@@ -74,7 +58,7 @@ pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, ac
     let aim = &setup.aim;
     let seen = seen(setup, judged);
     let band = format!("within ±{} %", short(100.0 * aim.tolerance));
-    let sure = percent_sure(judged.probability_on_target, setup.risk);
+    let sure = probability(judged.probability_on_target, setup.risk);
     match (act, judged.verdict) {
         (Act::FindFault, _) => {
             format!("{seen}, and less than half of a portion is a fault, not a setting")
@@ -164,7 +148,7 @@ fn about_water(setup: &Setup, judged: &Judged) -> String {
     let (wanted, band) =
         setup.aim.water.map_or((0.0, 0.0), |(water, tolerance)| (water.0, 100.0 * tolerance));
     let (wanted, band) = (short(wanted), short(band));
-    let sure = percent_sure(judged.probability_on_target, setup.risk);
+    let sure = probability(judged.probability_on_target, setup.risk);
     match (judged.water, judged.water_caught) {
         (Some(water), _) => {
             let read = short(water.amount);
@@ -227,7 +211,7 @@ impl fmt::Display for Caveat {
                 "caught over another draw than the recipe's, and no opening offset is stated: the portion may differ"
             }
             Caveat::OnlyMarks => "only a mark was read: the probability rests on where such lines usually stand as well",
-            Caveat::WaterNotCaught => "the water was not caught: the syrup is judged as if the water were right",
+            Caveat::WaterNotCaught => "the water was not caught: the probability rests on where such lines usually stand, and the syrup waits for the water",
         })
     }
 }
