@@ -64,7 +64,20 @@ pub fn read(files: &Files) -> (Estate, Vec<Fault>) {
     read.sites();
     read.machines();
     read.lines();
-    (read.estate, read.faults)
+    (read.estate, by_place(read.faults))
+}
+
+/// Faults in the order of the text, file by file; the files as they were read, since one fault leads to another.
+fn by_place(mut faults: Vec<Fault>) -> Vec<Fault> {
+    let mut rank: BTreeMap<String, usize> = BTreeMap::new();
+    for fault in &faults {
+        let next = rank.len();
+        rank.entry(fault.place.file.clone()).or_insert(next);
+    }
+    faults.sort_by_key(|fault| {
+        (rank.get(&fault.place.file).copied(), fault.place.line, fault.place.column)
+    });
+    faults
 }
 
 struct Read<'a> {
