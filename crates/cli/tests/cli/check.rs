@@ -1,0 +1,57 @@
+//! Faults of estate files, all at once, each at its place, in three renderings that agree.
+
+use crate::desk::Desk;
+
+fn broken() -> Desk {
+    let desk = Desk::new();
+    desk.run(["new", "group"]).done();
+    desk.write(
+        "group/estate.toml",
+        "[group]\nname = \"Our group\"\nunits = \"metric\"\ntime_zone = \"Europe/Vienna\"\ncurrency = \"EUR\"\nrisk = \"5\"\ntolerence = \"5 %\"\n",
+    );
+    desk.write(
+        "group/lines.csv",
+        "site,machine,line,name,product,target,tolerance,draw,water,measure,setting,retired\n\
+         rowan-end,counter-1,1,,goosberry,30 mL,5 %,7 s,,cup-a,,\n\
+         rowan-end,counter-1,2,,black-sesame,1 oz,5 %,7 s,,scale,,\n\
+         rowan-end,counter-1,2,,black-sesame,36 g,5 %,7 s,,scale,,\n\
+         rowan-end,window-2,1,,gooseberry,30 mL,5 %,1 dose,,cup-a,,\n",
+    );
+    desk
+}
+
+#[test]
+fn every_fault_is_shown_at_its_place() {
+    let ran = broken().run(["check", "group"]).ends(1);
+    assert_eq!(ran.err, "");
+    insta::assert_snapshot!("check", ran.out);
+}
+
+#[test]
+fn text_and_json_tell_the_same() {
+    let desk = broken();
+    let text = desk.run(["check", "group"]).ends(1).out;
+    let json = desk.run(["check", "group", "--json"]).ends(1).json();
+    let faults = json["faults"].as_array().unwrap();
+    assert!(faults.len() >= 5, "{json:#}");
+    let plain: String = text.split_whitespace().collect();
+    let has = |words: &str| {
+        // Long sentences are broken in the drawing; only the words count.
+        let words: String = words.split_whitespace().collect();
+        plain.replace('│', "").contains(&words)
+    };
+    for fault in faults {
+        let word = |name: &str| fault[name].as_str().unwrap_or_default();
+        let place = format!("{}:{}:{}", word("file"), fault["line"], fault["column"]);
+        assert!(has(&place), "{place}\n{text}");
+        assert!(text.contains(word("code")), "{fault}");
+        assert!(has(word("message")), "{fault}\n{text}");
+    }
+}
+
+#[test]
+fn single_files_and_clean_folders_pass() {
+    let desk = Desk::new();
+    desk.run(["new", "group"]).done();
+    desk.run(["check", "group"]).done().prints("no faults: 1 site, 2 machines, 3 lines");
+}

@@ -1,0 +1,14 @@
+//! The command line as people and programs meet it: the real binary, run from outside.
+
+mod calc;
+mod check;
+mod codes;
+mod demo;
+mod desk;
+mod doors;
+mod help;
+mod journey;
+mod json;
+mod plain;
+mod schema;
+mod xlsx;
