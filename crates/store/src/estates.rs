@@ -12,6 +12,9 @@ use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::head::unsigned;
 
+pub(crate) const DESCRIBING: &str =
+    "SELECT scope, idx, bytes FROM record WHERE shapes = 1 AND (scope) IN (VALUES ";
+
 /// How many sites' descriptions are remembered at once.
 const REMEMBERED: usize = 64;
 
@@ -100,14 +103,8 @@ impl Estates {
 
 /// The records of some ledgers that describe the estate, ledger by ledger.
 async fn describing(conn: &mut Conn, scopes: &[&str]) -> Result<Vec<Record>, StoreError> {
-    let rows: Vec<(String, i64, Vec<u8>)> = conn
-        .ask(
-            "SELECT scope, idx, bytes FROM record WHERE shapes = 1 AND (scope) IN (VALUES ",
-            scopes,
-            |scope| [Val::T(scope)],
-            ") ORDER BY scope, idx",
-        )
-        .await?;
+    let rows: Vec<(String, i64, Vec<u8>)> =
+        conn.ask(DESCRIBING, scopes, |scope| [Val::T(scope)], ") ORDER BY scope, idx").await?;
     rows.into_iter().map(|(scope, index, bytes)| read(conn, &scope, index, &bytes)).collect()
 }
 

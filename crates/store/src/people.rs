@@ -8,9 +8,12 @@ use uuid::Uuid;
 
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
-use crate::put::Known;
+use crate::put::{Known, WANT_ID};
 use crate::store::{AsyncAct, Store};
 use crate::writer::Writer;
+
+pub(crate) const SALTS: &str = ") SELECT note.scope, note.id, note.salt FROM want CROSS JOIN note \
+     WHERE note.scope = want.scope AND note.id = want.id";
 
 /// Somebody who did something.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -135,12 +138,7 @@ pub(crate) async fn note(
         return Ok(Vec::new());
     }
     let rows: Vec<(String, Vec<u8>, Option<Vec<u8>>)> = conn
-        .ask(
-            "WITH want (scope, id) AS (VALUES ",
-            &noted,
-            |(_, scope, id, _)| [Val::T(scope), Val::B(id.as_bytes())],
-            ") SELECT note.scope, note.id, note.salt FROM want JOIN note ON note.scope = want.scope AND note.id = want.id",
-        )
+        .ask(WANT_ID, &noted, |(_, scope, id, _)| [Val::T(scope), Val::B(id.as_bytes())], SALTS)
         .await?;
     let mut salts: HashMap<(String, Uuid), Option<[u8; 16]>> = rows
         .into_iter()

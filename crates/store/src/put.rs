@@ -18,6 +18,18 @@ use crate::people::{self, uuid};
 use crate::receipt::{Outcome, Refusal};
 use crate::touch::{Touched, shapes};
 
+// A CROSS JOIN is SQLite's way of being told where to begin: with the keys that are wanted. Left to
+// itself it may read the whole table instead.
+pub(crate) const WANT_ID: &str = "WITH want (scope, id) AS (VALUES ";
+pub(crate) const WANT_INDEX: &str = "WITH want (scope, idx) AS (VALUES ";
+pub(crate) const KNOWN: &str = ") SELECT r.scope, r.id, r.idx, r.bytes FROM want CROSS JOIN record r \
+     WHERE r.scope = want.scope AND r.id = want.id";
+pub(crate) const TARGETS: &str = ") SELECT r.scope, r.id, r.shapes, r.machine FROM want CROSS JOIN record r \
+     WHERE r.scope = want.scope AND r.id = want.id";
+pub(crate) const UNDONE: &str = ") SELECT want.scope, want.idx FROM want CROSS JOIN load_range g CROSS JOIN load l \
+     WHERE g.scope = want.scope AND g.first <= want.idx AND g.last >= want.idx \
+     AND l.id = g.load AND l.undone_ms IS NOT NULL";
+
 /// A record that is in its ledger already.
 #[derive(Debug, Clone)]
 pub(crate) struct Known {
@@ -194,12 +206,7 @@ async fn lookup<'d>(
     while !open.is_empty() {
         let keys: Vec<(&str, Uuid)> = open.iter().map(|i| (scope_of(*i), records[*i].id)).collect();
         let rows: Vec<(String, Vec<u8>, i64, Vec<u8>)> = conn
-            .ask(
-                "WITH want (scope, id) AS (VALUES ",
-                &keys,
-                |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())],
-                ") SELECT r.scope, r.id, r.idx, r.bytes FROM want JOIN record r ON r.scope = want.scope AND r.id = want.id",
-            )
+            .ask(WANT_ID, &keys, |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())], KNOWN)
             .await?;
         if rows.is_empty() {
             break;
@@ -244,12 +251,10 @@ async fn undone(
     }
     let rows: Vec<(String, i64)> = conn
         .ask(
-            "WITH want (scope, idx) AS (VALUES ",
+            WANT_INDEX,
             derived,
             |(_, scope, index)| [Val::T(scope), Val::I(signed(*index))],
-            ") SELECT want.scope, want.idx FROM want \
-             JOIN load_range g ON g.scope = want.scope AND g.first <= want.idx AND g.last >= want.idx \
-             JOIN load l ON l.id = g.load WHERE l.undone_ms IS NOT NULL",
+            UNDONE,
         )
         .await?;
     Ok(rows.into_iter().map(|(scope, index)| (scope, unsigned(index))).collect())
@@ -268,12 +273,7 @@ async fn targets(
         })
         .collect();
     let rows: Vec<(String, Vec<u8>, i64, Option<String>)> = conn
-        .ask(
-            "WITH want (scope, id) AS (VALUES ",
-            &keys,
-            |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())],
-            ") SELECT r.scope, r.id, r.shapes, r.machine FROM want JOIN record r ON r.scope = want.scope AND r.id = want.id",
-        )
+        .ask(WANT_ID, &keys, |(scope, id)| [Val::T(scope), Val::B(id.as_bytes())], TARGETS)
         .await?;
     Ok(rows
         .into_iter()

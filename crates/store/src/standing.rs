@@ -22,6 +22,8 @@ const REMEMBERED: usize = 20_000;
 /// How many machines are folded again in one transaction.
 const BATCH: i64 = 64;
 
+pub(crate) const OF_MACHINE: &str = "SELECT idx, bytes FROM record WHERE scope = $1 AND machine = $2 UNION ALL SELECT idx, bytes FROM record WHERE scope = $1 AND machine IS NULL";
+
 /// A line's row as the projection keeps it.
 #[derive(Debug, Clone, PartialEq)]
 struct Row {
@@ -203,13 +205,8 @@ async fn recall(conn: &mut Conn, scope: &str, machine: &str) -> Result<Known, St
 
 /// All records about a machine, and about its site as a whole.
 async fn records(conn: &mut Conn, scope: &str, machine: &str) -> Result<Vec<Record>, StoreError> {
-    let rows: Vec<(i64, Vec<u8>)> = conn
-        .rows(
-            "SELECT idx, bytes FROM record WHERE scope = $1 AND machine = $2 \
-             UNION ALL SELECT idx, bytes FROM record WHERE scope = $1 AND machine IS NULL",
-            &[Val::T(scope), Val::T(machine)],
-        )
-        .await?;
+    let rows: Vec<(i64, Vec<u8>)> =
+        conn.rows(OF_MACHINE, &[Val::T(scope), Val::T(machine)]).await?;
     rows.into_iter().map(|(index, bytes)| read(conn, scope, index, &bytes)).collect()
 }
 

@@ -18,6 +18,7 @@ mod append;
 mod backup;
 mod beside;
 mod load;
+mod plans;
 mod projection;
 mod settings;
 mod verify;
