@@ -1,0 +1,149 @@
+//! A machine's chart: its lines one under another on common axes, so that a move that they share is seen.
+
+use maud::{Markup, html};
+
+use crate::catches::{Plot, Spot, spots};
+use crate::data::{History, MachineChart, Size};
+use crate::describe::describe_machine;
+use crate::frame::{DATES, EDGE, dates, head, picture};
+use crate::key::Key;
+use crate::number::signed_percent;
+use crate::pen::{Anchor, Pen, clipped, width_of};
+use crate::range::Range;
+use crate::recipe::{holding, usable};
+use crate::strip;
+use crate::text::clean;
+use crate::theme::Theme;
+use crate::time::Span;
+
+const INSIDE: f64 = 10.0;
+
+/// Percent of tolerance at which a plot ends at most.
+const FARTHEST: f64 = 300.0;
+
+/// Draws a machine's lines one under another, each as its deviation from target in percent of its tolerance: 100 % is
+/// its limit.
+#[must_use]
+pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
+    let pen = Pen(theme);
+    let width = f64::from(size.width.clamp(240, 2000));
+    let narrow = width < 480.0;
+    let lines: Vec<(&History, Vec<Spot>)> =
+        chart.lines.iter().map(|l| (l, deviations(l))).collect();
+    let all = || lines.iter().flat_map(|(_, spots)| spots);
+    let events = || chart.lines.iter().flat_map(|l| &l.events).chain(&chart.events);
+    let times = all().map(|s| s.catch.at).chain(events().map(|e| e.at)).chain(chart.until);
+    let span = Span::over(times, 0.0, 1.0);
+    let rows = strip::rows(chart.events.iter());
+
+    let note = "% of tolerance from target; the band is what still serves";
+    let note = match clean(&chart.name) {
+        name if name.is_empty() => note.to_owned(),
+        name => format!("{name} · {note}"),
+    };
+    let (head, top) = head(pen, width, &chart.finding, &note);
+    let top = top + 6.0;
+
+    let names = chart.lines.iter().map(|l| width_of("label", &clean(&l.name))).fold(0.0, f64::max);
+    // Where there is no room beside the plots, names stand above them.
+    let beside = if narrow { 0.0 } else { names.min(width * 0.24) + 12.0 };
+    let left =
+        EDGE + beside.max(if rows.is_empty() { 0.0 } else { strip::names_width(&rows) + 8.0 });
+    let last =
+        all().map(|s| width_of("last", &said(s))).fold(width_of("last", "no catch"), f64::max);
+    let right = width - EDGE - 10.0 - last.min(width * 0.25);
+    let span = span.map(|span| span.between(left + INSIDE, right - INSIDE));
+
+    let most = all().flat_map(|s| [s.value, s.value]).map(f64::abs).fold(150.0, f64::max);
+    let most = (most * 1.1).min(FARTHEST);
+    let plot = f64::from(size.plot.clamp(30, 200)).min(64.0);
+    let above = if narrow { 16.0 } else { 0.0 };
+    let pitch = plot + above + 8.0;
+    let range = |i: usize| {
+        let top = top + pitch * i as f64 + above;
+        Range { low: -most, high: most, top, bottom: top + plot }
+    };
+    let bottom = top + pitch * lines.len() as f64;
+    let below = bottom + strip::ROW * rows.len() as f64;
+    let (key, end) = Key::of(all()).draw(pen, EDGE, width - EDGE, below + DATES + 2.0);
+    let inside = html! {
+        (head)
+        @if let Some(span) = span.filter(|_| !lines.is_empty()) {
+            (dates(pen, span, top, bottom, below, width))
+            (strip::since(pen, &rows, span, top, bottom))
+            (strip::draw(pen, &rows, span, bottom, width - EDGE))
+        }
+        @for (i, (line, spots)) in lines.iter().enumerate() {
+            @let range = range(i);
+            (ground(pen, &range, left, right))
+            (name(pen, &range, line, left, narrow))
+            @if let Some(span) = span {
+                @let unit = clean(&line.unit);
+                @let plot = Plot { pen, span, range, unit: &unit };
+                (plot.catches(spots, line.events.iter().chain(&chart.events)))
+            }
+            (latest(pen, &range, spots.last(), right, width))
+        }
+        @if lines.is_empty() {
+            (pen.text("label", (EDGE, top + 12.0), Anchor::Start, "No line yet: add the machine’s lines first."))
+        }
+        (key)
+    };
+    picture(
+        pen,
+        "machine",
+        (width, end + EDGE),
+        (&chart.finding, &describe_machine(chart)),
+        &inside,
+    )
+}
+
+/// A line's catches in percent of the tolerance that held at their time.
+fn deviations(line: &History) -> Vec<Spot<'_>> {
+    let recipes = usable(&line.recipes);
+    spots(line, |catch, value, doubt| {
+        let recipe = holding(&recipes, catch.at).filter(|r| r.tolerance > 0.0)?;
+        let percent = 100.0 / recipe.off();
+        Some(((value - recipe.target) * percent, doubt * percent))
+    })
+}
+
+/// The band and the target of one plot.
+fn ground(pen: Pen, range: &Range, left: f64, right: f64) -> Markup {
+    let (low, middle, high) = (range.y(-100.0), range.y(0.0), range.y(100.0));
+    html! {
+        (pen.rect("band", (left, high), (right, low)))
+        @for y in [low, high] { (pen.line("limit", (left, y), (right, y))) }
+        (pen.line("target", (left, middle), (right, middle)))
+        (pen.line("edge", (left, range.top), (left, range.bottom)))
+    }
+}
+
+/// The name of a line, left of its plot or above it.
+fn name(pen: Pen, range: &Range, line: &History, left: f64, narrow: bool) -> Markup {
+    let name = clean(&line.name);
+    let (x, y, room) = if narrow {
+        (left, range.top - 4.0, 300.0f64.min(240.0 - left - EDGE))
+    } else {
+        (EDGE, (range.top + range.bottom) / 2.0 + 4.0, left - EDGE - 8.0)
+    };
+    pen.text("label", (x, y), Anchor::Start, &clipped("label", &name, room))
+}
+
+/// The latest reading, right of the plot.
+fn latest(pen: Pen, range: &Range, last: Option<&Spot>, right: f64, width: f64) -> Markup {
+    let words = last.map_or("no catch".to_owned(), said);
+    let value = last.map_or(0.0, |s| s.value);
+    let words = clipped("last", &words, width - EDGE - right - 8.0);
+    let y = range.y(value).clamp(range.top + 6.0, range.bottom - 6.0);
+    pen.text("last", (right + 8.0, y + 4.0), Anchor::Start, &words)
+}
+
+/// A deviation in words: `+140 %`, `over +80 %`.
+fn said(spot: &Spot) -> String {
+    let percent = signed_percent(spot.value);
+    match spot.catch.reading {
+        crate::data::Reading::Mark { side, .. } => format!("{} {percent}", side.words()),
+        _ => percent,
+    }
+}
