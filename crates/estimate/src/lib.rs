@@ -11,6 +11,7 @@
 //! standings, to the byte. It does not pool history into an estimate yet:
 //! every statement here is *this catch shows*, and says so in its `basis`.
 
+mod recent;
 pub mod shown;
 pub mod standing;
 pub mod story;

@@ -7,6 +7,7 @@ use ouncewise_measure::{Draw, Setup, showing};
 use rust_decimal::prelude::ToPrimitive;
 use serde::{Deserialize, Serialize};
 
+use crate::recent::recent;
 use crate::shown::{ActKind, Basis, Shown, Told};
 use crate::story::{Event, Happening, stories};
 use crate::visit::Visit;
@@ -104,6 +105,16 @@ pub struct VisitShown {
 /// order in which people list them.
 #[must_use]
 pub fn stand<'a>(
+    estate: &Estate,
+    scope: &Scope,
+    machine: &str,
+    happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
+) -> Vec<LineRow> {
+    whole(estate, scope, machine, recent(happenings))
+}
+
+/// The same, from the whole past or as much of it as can still decide.
+pub(crate) fn whole<'a>(
     estate: &Estate,
     scope: &Scope,
     machine: &str,

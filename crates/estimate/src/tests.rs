@@ -198,3 +198,60 @@ fn a_catch_at_the_recipes_own_draw_counts_before_others_of_the_same_occasion() {
     let row = &rows(&records)[0];
     assert_eq!(row.standing.latest.as_ref().unwrap().read, ["30.4 mL in 6.0 s"]);
 }
+
+/// A past of one machine, of many days, in which anything may follow anything; the same for the same seed.
+fn past(seed: u64) -> Vec<Record> {
+    let mut state = seed;
+    let mut one_of = move |n: u64| {
+        // The linear congruential generator of MMIX (from memory): any other would do.
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) % n
+    };
+    let mut at: jiff::Timestamp = "2026-01-05T06:00:00Z".parse().unwrap();
+    (0..60)
+        .map(|n| {
+            at += jiff::SignedDuration::from_mins([2, 20, 200, 420, 9_000][one_of(5) as usize]);
+            let amount = ["29.8 mL", "36 mL", "over the 30 mL mark", "thirty", "14 mL"];
+            let measure = ["cylinder", "cup", "jug"][one_of(9).saturating_sub(6) as usize];
+            let state = [LineState::AsFound, LineState::AsLeft][one_of(2) as usize];
+            let mut body = caught(state, amount[one_of(5) as usize], measure);
+            if let (Body::CatchTaken { draw, .. }, 0) = (&mut body, one_of(4)) {
+                "12 s".clone_into(draw);
+            }
+            let meant = [None, Some("-5 %".to_owned())][one_of(2) as usize].clone();
+            let line = [Some("1"), Some("1"), Some("2"), None][one_of(4) as usize];
+            let (line, body) = match one_of(16) {
+                0 => (
+                    Some("1"),
+                    Body::LineAdjusted { done: "1/4 turn".to_owned(), setting: None, meant },
+                ),
+                1 => (line, Body::LineCleaned {}),
+                2 => (Some("2"), Body::ProductChanged { product: "quince".to_owned() }),
+                3 => (line, Body::ClaimMade { said: "OK".to_owned() }),
+                4 => (line, Body::PartReplaced { number: None, lot: None }),
+                _ => (line, body),
+            };
+            let id = ouncewise_ledger::derive_id(&[&seed.to_string()], n);
+            Record {
+                id,
+                at: ouncewise_ledger::time::at(at, jiff::tz::Offset::UTC),
+                ..record(0, line, body)
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn what_is_left_out_of_a_long_past_decides_nothing() {
+    let (estate, scope) = (estate(), Scope::site("ford").unwrap());
+    let mut left_out = 0;
+    for seed in 0..300 {
+        let records = past(seed);
+        let happenings = || records.iter().map(|r| (r, &r.body));
+        left_out += records.len() - crate::recent::recent(happenings()).len();
+        let whole = crate::standing::whole(&estate, &scope, "bar", happenings());
+        assert_eq!(stand(&estate, &scope, "bar", happenings()), whole, "seed {seed}");
+    }
+    assert!(left_out > 300 * 20, "{left_out}");
+}

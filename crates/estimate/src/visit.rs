@@ -6,7 +6,7 @@ use ouncewise_measure::{AmountRead, Catch, Draw, DrawRead, Quantity};
 use uuid::Uuid;
 
 /// Catches further apart than this are two visits.
-const LONGEST_PAUSE: SignedDuration = SignedDuration::from_hours(6);
+pub(crate) const LONGEST_PAUSE: SignedDuration = SignedDuration::from_hours(6);
 
 /// Catches that are judged together.
 #[derive(Debug, Clone, PartialEq)]
