@@ -94,7 +94,10 @@ impl Output {
 
     /// A progress bar for long work; it shows on a terminal only.
     pub fn progress(&self, total: Option<u64>, what: &str) -> ProgressBar {
-        let target = if self.quiet || self.json {
+        // A bar moves the cursor about: not where plain text was asked for.
+        let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty())
+            || std::env::var_os("TERM").is_some_and(|v| v == "dumb");
+        let target = if self.quiet || self.json || plain {
             ProgressDrawTarget::hidden()
         } else {
             ProgressDrawTarget::stderr()

@@ -13,7 +13,7 @@ use crate::report::LedgerReport;
 /// How many leaves are read at once.
 const PAGE: u32 = 2_000;
 
-/// Runs it: for each ledger `NAME.jsonl`, a leaf a line, and `NAME.checkpoint`.
+/// Runs it: for each ledger `NAME.jsonl`, an entry a line, and `NAME.checkpoint`.
 pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
@@ -31,12 +31,8 @@ pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
             while from < head.size {
                 let leaves = store.leaves(&head.site, from, PAGE).await?;
                 // Others may be appending: only what the head speaks of belongs here.
-                for leaf in
-                    leaves.iter().take(usize::try_from(head.size - from).unwrap_or(usize::MAX))
-                {
-                    file.write_all(leaf)
-                        .and_then(|()| file.write_all(b"\n"))
-                        .map_err(|e| Failure::io(&path, &e))?;
+                for (leaf, index) in leaves.iter().zip(from..head.size) {
+                    write_entry(&mut file, index, leaf).map_err(|e| Failure::io(&path, &e))?;
                 }
                 if leaves.is_empty() {
                     break;
@@ -71,6 +67,14 @@ pub fn run(args: &Ledger, output: &Output) -> Result<Exit, Failure> {
         });
         Ok(Exit::Done)
     })
+}
+
+/// An entry: its leaf, with its index in front (`docs/records.md`).
+fn write_entry(file: &mut impl Write, index: u64, leaf: &[u8]) -> std::io::Result<()> {
+    let leaf = leaf.strip_prefix(b"{").unwrap_or(leaf);
+    write!(file, "{{\"index\":{index},")?;
+    file.write_all(leaf)?;
+    file.write_all(b"\n")
 }
 
 /// A name for the group that can stand in a line of a checkpoint.
