@@ -21,6 +21,8 @@ pub(crate) enum Pool {
 pub(crate) struct Conn {
     place: String,
     raw: Raw,
+    /// A transaction was asked for, and is opened together with the first query of it.
+    opening: bool,
 }
 
 #[derive(Debug)]
@@ -28,6 +30,8 @@ enum Raw {
     Lite(PoolConnection<Sqlite>),
     Pg(PoolConnection<Postgres>),
 }
+
+const IMMEDIATE: &str = "BEGIN IMMEDIATE";
 
 /// A value bound to a statement.
 #[derive(Debug, Clone, Copy)]
@@ -83,7 +87,8 @@ impl Pool {
             Pool::Lite(p) => p.acquire().await.map(Raw::Lite),
             Pool::Pg(p) => p.acquire().await.map(Raw::Pg),
         };
-        Ok(Conn { place: place.to_owned(), raw: raw.map_err(|e| StoreError::sql(place, &e))? })
+        let raw = raw.map_err(|e| StoreError::sql(place, &e))?;
+        Ok(Conn { place: place.to_owned(), raw, opening: false })
     }
 
     pub async fn close(&self) {
@@ -97,6 +102,7 @@ impl Pool {
 impl Conn {
     /// Runs a statement; gives the number of rows it changed.
     pub async fn run(&mut self, sql: &str, values: &[Val<'_>]) -> Result<u64, StoreError> {
+        self.opened().await?;
         both!(&mut self.raw, |c| {
             bind!(sqlx::query(AssertSqlSafe(sql)), values)
                 .execute(&mut **c)
@@ -108,6 +114,11 @@ impl Conn {
 
     /// Runs a statement that has no values, without preparing it.
     pub async fn plain(&mut self, sql: &'static str) -> Result<(), StoreError> {
+        self.opened().await?;
+        self.send(sql).await
+    }
+
+    async fn send(&mut self, sql: &'static str) -> Result<(), StoreError> {
         both!(&mut self.raw, |c| { sqlx::raw_sql(sql).execute(&mut **c).await.map(|_| ()) })
             .map_err(|e| StoreError::sql(&self.place, &e))
     }
@@ -118,6 +129,8 @@ impl Conn {
         sql: &str,
         values: &[Val<'_>],
     ) -> Result<Vec<T>, StoreError> {
+        let with_begin = std::mem::take(&mut self.opening).then(|| format!("{IMMEDIATE}; {sql}"));
+        let sql = with_begin.as_deref().unwrap_or(sql);
         both!(&mut self.raw, |c| {
             bind!(sqlx::query_as(AssertSqlSafe(sql)), values).fetch_all(&mut **c).await
         })
@@ -179,12 +192,21 @@ impl Conn {
         Ok(row.is_some_and(|(any,)| any))
     }
 
-    /// Opens a transaction that may write. On SQLite it takes the one write lock at once,
-    /// so that it never has to be given up half-way.
+    /// Opens a transaction that may write. On SQLite it takes the one write lock at once, so that it never has to be
+    /// given up half-way, and it goes with the first query: each trip to the database costs as much as a small statement.
     pub async fn begin(&mut self) -> Result<(), StoreError> {
         match self.raw {
-            Raw::Lite(_) => self.plain("BEGIN IMMEDIATE").await,
-            Raw::Pg(_) => self.plain("BEGIN").await,
+            Raw::Lite(_) => self.opening = true,
+            Raw::Pg(_) => self.send("BEGIN").await?,
+        }
+        Ok(())
+    }
+
+    /// Opens the transaction that was asked for, if no query has.
+    async fn opened(&mut self) -> Result<(), StoreError> {
+        match std::mem::take(&mut self.opening) {
+            true => self.send(IMMEDIATE).await,
+            false => Ok(()),
         }
     }
 

@@ -42,7 +42,17 @@ impl Estates {
         let shaped = |scope: &str| {
             rows.iter().find(|(s, _)| s == scope).map_or(0, |(_, shaped)| unsigned(*shaped))
         };
-        let (group_at, site_at) = (shaped(Scope::GROUP), shaped(scope));
+        let state = (shaped(Scope::GROUP), shaped(scope));
+        self.as_of(conn, scope, state).await
+    }
+
+    /// The same, where the state of the group's ledger and of the site's is known.
+    pub async fn as_of(
+        &mut self,
+        conn: &mut Conn,
+        scope: &str,
+        (group_at, site_at): (u64, u64),
+    ) -> Result<Arc<Estate>, StoreError> {
         let group = match &self.group {
             Some((at, group)) if *at == group_at => group.clone(),
             _ => {
@@ -115,7 +125,7 @@ pub(crate) fn read(
     index: i64,
     bytes: &[u8],
 ) -> Result<Record, StoreError> {
-    Record::from_bytes(bytes).map_err(|e| StoreError::Damaged {
+    Record::from_kept(bytes).map_err(|e| StoreError::Damaged {
         place: conn.place().to_owned(),
         what: format!(
             "record {index} of the ledger {scope} cannot be read ({e}); run `ouncewise verify`, and restore the last backup"

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use ouncewise_ledger::Scope;
 use ouncewise_ledger::merkle::Frontier;
 
 use crate::db::{Conn, Val};
@@ -22,46 +23,65 @@ impl Head {
     }
 }
 
-/// The heads of some ledgers, held until the transaction ends, in one order for everybody.
-/// A ledger that is not there yet is empty.
-pub(crate) async fn hold(
-    conn: &mut Conn,
-    scopes: &[&str],
-) -> Result<BTreeMap<String, Head>, StoreError> {
+/// The heads of some ledgers, held until the transaction ends.
+#[derive(Debug, Default)]
+pub(crate) struct Heads {
+    /// By scope.
+    pub by_scope: BTreeMap<String, Head>,
+    /// The group's `shaped`, held or not.
+    group_shaped: u64,
+}
+
+impl Heads {
+    /// The state of the two ledgers that describe a site, the group's and its own; nothing where its own is not held.
+    pub fn shaped(&self, scope: &str) -> Option<(u64, u64)> {
+        let group = self.by_scope.get(Scope::GROUP).map_or(self.group_shaped, |head| head.shaped);
+        Some((group, self.by_scope.get(scope)?.shaped))
+    }
+}
+
+/// Holds the heads of some ledgers, in one order for everybody. A ledger that is not there yet is empty.
+pub(crate) async fn hold(conn: &mut Conn, scopes: &[&str]) -> Result<Heads, StoreError> {
     let mut heads = select(conn, scopes).await?;
-    let missing: Vec<&str> = scopes.iter().copied().filter(|s| !heads.contains_key(*s)).collect();
+    let missing: Vec<&str> =
+        scopes.iter().copied().filter(|s| !heads.by_scope.contains_key(*s)).collect();
     if missing.is_empty() {
         return Ok(heads);
     }
+    let empty = Head::default();
     if !conn.is_sqlite() {
         // Several servers: a row must be there to be locked.
-        let empty = Head::default();
         let rows: Vec<(&str, &Head)> = missing.iter().map(|s| (*s, &empty)).collect();
         write(conn, &rows, " ON CONFLICT (scope) DO NOTHING").await?;
         return select(conn, scopes).await;
     }
-    heads.extend(missing.into_iter().map(|s| (s.to_owned(), Head::default())));
+    heads.by_scope.extend(missing.into_iter().map(|s| (s.to_owned(), empty.clone())));
+    let group: Option<(i64,)> =
+        conn.row("SELECT shaped FROM head WHERE scope = $1", &[Val::T(Scope::GROUP)]).await?;
+    heads.group_shaped = group.map_or(0, |(shaped,)| unsigned(shaped));
     Ok(heads)
 }
 
-async fn select(conn: &mut Conn, scopes: &[&str]) -> Result<BTreeMap<String, Head>, StoreError> {
-    let rows: Vec<(String, i64, Vec<u8>)> = conn
+async fn select(conn: &mut Conn, scopes: &[&str]) -> Result<Heads, StoreError> {
+    let rows: Vec<(String, i64, Vec<u8>, Option<i64>)> = conn
         .ask(
-            "SELECT scope, shaped, frontier FROM head WHERE (scope) IN (VALUES ",
+            "SELECT scope, shaped, frontier, (SELECT g.shaped FROM head g WHERE g.scope = '@group') \
+             FROM head WHERE (scope) IN (VALUES ",
             scopes,
             |scope| [Val::T(scope)],
             &format!(") ORDER BY scope{}", conn.for_update()),
         )
         .await?;
-    rows.into_iter()
-        .map(|(scope, shaped, frontier)| {
-            let frontier = Frontier::from_bytes(&frontier).map_err(|e| StoreError::Damaged {
-                place: conn.place().to_owned(),
-                what: format!("the head of the ledger {scope} does not fit: {e}. Keep this file aside and restore the last backup"),
-            })?;
-            Ok((scope, Head { shaped: unsigned(shaped), frontier }))
-        })
-        .collect()
+    let mut heads = Heads::default();
+    for (scope, shaped, frontier, group_shaped) in rows {
+        let frontier = Frontier::from_bytes(&frontier).map_err(|e| StoreError::Damaged {
+            place: conn.place().to_owned(),
+            what: format!("the head of the ledger {scope} does not fit: {e}. Keep this file aside and restore the last backup"),
+        })?;
+        heads.group_shaped = group_shaped.map_or(0, unsigned);
+        heads.by_scope.insert(scope, Head { shaped: unsigned(shaped), frontier });
+    }
+    Ok(heads)
 }
 
 /// Writes heads on.

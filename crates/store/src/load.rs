@@ -16,7 +16,7 @@ use crate::put::{Done, Source, put, refusals};
 use crate::receipt::{Outcome, Refusal};
 use crate::standing;
 use crate::store::{AsyncAct, Store};
-use crate::touch::Touched;
+use crate::touch::{Machine, Touched};
 use crate::writer::Writer;
 
 /// How many drafts go in one transaction.
@@ -353,8 +353,8 @@ async fn finish(writer: &mut Writer, held: Option<Conn>) -> Result<(), StoreErro
 
 /// Marks what was touched, to be folded at the end.
 async fn mark(conn: &mut Conn, estates: &mut Estates, touched: &Touched) -> Result<(), StoreError> {
-    let mut machines = touched.machines.clone();
-    machines.extend(standing::machines_of(conn, estates, &touched.sites).await?);
+    let of_sites = standing::machines_of(conn, estates, &touched.sites).await?;
+    let machines: Vec<&Machine> = touched.machines.keys().chain(&of_sites).collect();
     standing::mark(conn, touched.all, &machines).await
 }
 

@@ -13,7 +13,7 @@ use uuid::Uuid;
 use crate::clock::received;
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
-use crate::head::{self, Head, signed, unsigned};
+use crate::head::{self, Head, Heads, signed, unsigned};
 use crate::people::{self, uuid};
 use crate::receipt::{Outcome, Refusal};
 use crate::touch::{Touched, shapes};
@@ -39,7 +39,7 @@ pub(crate) struct Known {
 
 impl Known {
     pub fn record(&self) -> Option<Record> {
-        Record::from_bytes(&self.bytes).ok()
+        Record::from_kept(&self.bytes).ok()
     }
 }
 
@@ -54,6 +54,8 @@ pub(crate) struct Done {
     pub touched: Touched,
     /// Sizes of the ledgers before.
     pub before: BTreeMap<String, u64>,
+    /// Their heads now.
+    pub heads: Heads,
 }
 
 /// A record on its way into its table.
@@ -98,6 +100,9 @@ pub(crate) fn refusals(drafts: &[Draft]) -> Vec<Refusal> {
 /// Where drafts come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Source {
+    /// A device, with ids that it has just made: taken to be new, which saves asking. Should one not be, the
+    /// database refuses it, and the same drafts are to be put as from [`Source::Device`].
+    Fresh,
     /// A device, which may say again what it said before.
     Device,
     /// A file that somebody brings in: what an undo withdrew may come in again.
@@ -118,10 +123,13 @@ pub(crate) async fn put(
         .into_iter()
         .collect();
     let mut heads = head::hold(conn, &scopes).await?;
-    let before = heads.iter().map(|(s, h)| (s.clone(), h.size())).collect();
+    let before = heads.by_scope.iter().map(|(s, h)| (s.clone(), h.size())).collect();
 
     let mut records: Vec<Record> = drafts.iter().map(|d| d.record.clone()).collect();
-    let mut known = lookup(conn, drafts, source, &mut records).await?;
+    let mut known = match source {
+        Source::Fresh => HashMap::new(),
+        _ => lookup(conn, drafts, source, &mut records).await?,
+    };
     people::name(conn, drafts, &mut records, &known).await?;
     let notes = people::note(conn, drafts, &mut records, &known).await?;
     let targets = targets(conn, &records).await?;
@@ -159,7 +167,7 @@ pub(crate) async fn put(
         done.touched.add(record, shapes, target.map(|(_, machine)| machine.as_deref()));
         shaped_here.insert(id, (shapes, record.subject.machine.clone()));
 
-        let head = heads.get_mut(scope).expect("every scope's head is held");
+        let head = heads.by_scope.get_mut(scope).expect("every scope's head is held");
         let index = head.size();
         let leaf = leaf_hash(&received, &bytes);
         head.frontier.push(leaf);
@@ -178,12 +186,14 @@ pub(crate) async fn put(
     people::keep_notes(conn, &notes, &added).await?;
     if !rows.is_empty() {
         let changed: Vec<(&str, &Head)> = heads
+            .by_scope
             .iter()
             .filter(|(scope, head)| done.before.get(*scope) != Some(&head.size()))
             .map(|(scope, head)| (scope.as_str(), head))
             .collect();
         head::put(conn, &changed).await?;
     }
+    done.heads = heads;
     done.added = rows.iter().map(|r| r.record.clone()).collect();
     Ok(done)
 }

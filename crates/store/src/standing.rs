@@ -1,6 +1,6 @@
 //! The projection: each machine's records folded into where its lines stand.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use ouncewise_estate::Estate;
 use ouncewise_estimate::{LineRow, stand};
@@ -10,11 +10,9 @@ use ouncewise_ledger::{Body, Record, Scope};
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::estates::{Estates, read};
-use crate::head;
+use crate::head::{self, Heads};
 use crate::put::Done;
-
-/// A machine's scope and key.
-pub(crate) type Machine = (String, String);
+use crate::touch::{Lines, Machine};
 
 /// How many records are remembered at once.
 const REMEMBERED: usize = 20_000;
@@ -79,6 +77,8 @@ pub(crate) struct Memory {
 struct Known {
     records: Vec<Record>,
     rows: Vec<Row>,
+    /// Records were added that may not be the last in the order of events.
+    unsorted: bool,
     /// A correction waits for a record that has not come yet: what counts of the next record cannot be told from these.
     waits: bool,
 }
@@ -86,6 +86,25 @@ struct Known {
 impl Memory {
     pub fn forget(&mut self) {
         *self = Memory::default();
+    }
+
+    fn take(&mut self, (scope, machine): &Machine) -> Option<Known> {
+        let known = self.scopes.get_mut(scope)?.1.remove(machine)?;
+        self.records -= known.records.len().min(self.records);
+        Some(known)
+    }
+
+    fn keep(&mut self, (scope, machine): &Machine, size: u64, known: Known) {
+        if known.waits {
+            return;
+        }
+        if self.records > REMEMBERED {
+            self.forget();
+        }
+        self.records += known.records.len();
+        let (_, machines) =
+            self.scopes.entry(scope.clone()).or_insert_with(|| (size, HashMap::new()));
+        machines.insert(machine.clone(), known);
     }
 
     /// Follows the ledgers by what was just added; forgets what somebody else has written about.
@@ -100,54 +119,68 @@ impl Memory {
                 continue;
             };
             *size += 1;
-            let corrects = matches!(record.body, Body::Correction { .. });
-            machines.retain(|machine, known| {
-                if record.subject.machine.as_ref().is_some_and(|m| m != machine) {
-                    return true;
+            if matches!(record.body, Body::Correction { .. }) {
+                // It changes what counts: read anew.
+                match &record.subject.machine {
+                    Some(machine) => drop(machines.remove(machine)),
+                    None => machines.clear(),
                 }
-                known.records.push(record.clone());
-                // A correction changes what counts: read anew.
-                !corrects
-            });
-        }
-        self.records += done.added.len();
-        if self.records > REMEMBERED {
-            self.forget();
+                continue;
+            }
+            match &record.subject.machine {
+                Some(machine) => machines.get_mut(machine).into_iter().for_each(|k| k.add(record)),
+                None => machines.values_mut().for_each(|k| k.add(record)),
+            }
         }
     }
 }
 
-/// Folds machines again, from all their records, and writes the rows that came out otherwise.
+impl Known {
+    fn add(&mut self, record: &Record) {
+        let moment = |r: &Record| (r.instant().ok(), r.sequence, r.id);
+        self.unsorted |= self.records.last().is_some_and(|last| moment(last) > moment(record));
+        self.records.push(record.clone());
+    }
+}
+
+/// Folds machines again, from all their records, and writes the rows that came out otherwise. `heads` are those that
+/// the transaction holds: what is read of their machines can be remembered.
 pub(crate) async fn refold(
     conn: &mut Conn,
     estates: &mut Estates,
     memory: &mut Memory,
-    machines: &BTreeSet<Machine>,
-    sizes: &HashMap<String, u64>,
+    machines: &BTreeMap<Machine, Lines>,
+    heads: &Heads,
 ) -> Result<(), StoreError> {
     let mut changed: Vec<(&Machine, Row)> = Vec::new();
     let mut gone: Vec<(&Machine, String)> = Vec::new();
-    for at @ (scope, machine) in machines {
-        let remembered = memory.scopes.get_mut(scope).and_then(|(_, m)| m.remove(machine));
-        let mut known = match remembered {
+    for (at @ (scope, machine), lines) in machines {
+        let mut known = match memory.take(at) {
             Some(known) => known,
             None => recall(conn, scope, machine).await?,
         };
-        let estate = estates.at(conn, scope).await?;
-        let rows = rows(&estate, scope, machine, &mut known.records);
-        for old in &known.rows {
-            if !rows.iter().any(|new| new.line == old.line) {
+        let estate = match heads.shaped(scope) {
+            Some(state) => estates.as_of(conn, scope, state).await?,
+            None => estates.at(conn, scope).await?,
+        };
+        let rows = rows(&estate, scope, machine, &mut known, lines);
+        known.rows.retain(|old| {
+            let stays = !lines.hold(&old.line) || rows.iter().any(|new| new.line == old.line);
+            if !stays {
                 gone.push((at, old.line.clone()));
             }
+            stays
+        });
+        for new in rows {
+            match known.rows.iter_mut().find(|old| old.line == new.line) {
+                Some(old) if *old == new => continue,
+                Some(old) => *old = new.clone(),
+                None => known.rows.push(new.clone()),
+            }
+            changed.push((at, new));
         }
-        changed
-            .extend(rows.iter().filter(|new| !known.rows.contains(new)).map(|r| (at, r.clone())));
-        if let Some(size) = sizes.get(scope).filter(|_| !known.waits) {
-            memory.records += known.records.len();
-            known.rows = rows;
-            let (_, machines) =
-                memory.scopes.entry(scope.clone()).or_insert_with(|| (*size, HashMap::new()));
-            machines.insert(machine.clone(), known);
+        if let Some(head) = heads.by_scope.get(scope) {
+            memory.keep(at, head.size(), known);
         }
     }
     for ((scope, machine), line) in &gone {
@@ -179,12 +212,16 @@ pub(crate) async fn refold(
     .await
 }
 
-/// The rows of one machine; sorts its records.
-fn rows(estate: &Estate, scope: &str, machine: &str, records: &mut [Record]) -> Vec<Row> {
+/// The rows of some lines of a machine; sorts its records.
+fn rows(estate: &Estate, scope: &str, machine: &str, known: &mut Known, lines: &Lines) -> Vec<Row> {
     let Ok(scope) = scope.parse::<Scope>() else { return Vec::new() };
-    order::event_order(records, order::no_skew);
-    stand(estate, &scope, machine, records.iter().map(|r| (r, &r.body)))
+    if std::mem::take(&mut known.unsorted) {
+        order::event_order(&mut known.records, order::no_skew);
+    }
+    let bears = |r: &&Record| r.subject.line.as_deref().is_none_or(|line| lines.hold(line));
+    stand(estate, &scope, machine, known.records.iter().filter(bears).map(|r| (r, &r.body)))
         .iter()
+        .filter(|row| lines.hold(&row.line))
         .map(Row::from)
         .collect()
 }
@@ -200,7 +237,7 @@ async fn recall(conn: &mut Conn, scope: &str, machine: &str) -> Result<Known, St
             &[Val::T(scope), Val::T(machine)],
         )
         .await?;
-    Ok(Known { records, rows: rows.into_iter().map(Row::from).collect(), waits })
+    Ok(Known { records, rows: rows.into_iter().map(Row::from).collect(), unsorted: false, waits })
 }
 
 /// All records about a machine, and about its site as a whole.
@@ -245,7 +282,7 @@ pub(crate) async fn misfit(conn: &mut Conn) -> Result<Option<String>, StoreError
     for (scope, machine) in machines {
         let mut known = recall(conn, &scope, &machine).await?;
         let estate = estates.at(conn, &scope).await?;
-        let mut rows = rows(&estate, &scope, &machine, &mut known.records);
+        let mut rows = rows(&estate, &scope, &machine, &mut known, &Lines::All);
         rows.sort_by(|a, b| a.line.cmp(&b.line));
         known.rows.sort_by(|a, b| a.line.cmp(&b.line));
         if rows != known.rows {
@@ -263,7 +300,7 @@ pub(crate) async fn misfit(conn: &mut Conn) -> Result<Option<String>, StoreError
 pub(crate) async fn mark(
     conn: &mut Conn,
     all: bool,
-    machines: &BTreeSet<Machine>,
+    machines: &[&Machine],
 ) -> Result<(), StoreError> {
     if all {
         conn.run(
@@ -273,10 +310,9 @@ pub(crate) async fn mark(
         )
         .await?;
     }
-    let machines: Vec<&Machine> = machines.iter().collect();
     conn.insert(
         "INSERT INTO stale (scope, machine) VALUES ",
-        &machines,
+        machines,
         |(scope, machine)| [Val::T(scope), Val::T(machine)],
         " ON CONFLICT (scope, machine) DO NOTHING",
     )
@@ -291,12 +327,12 @@ pub(crate) async fn refold_some(
     let rows: Vec<Machine> = conn
         .rows("SELECT scope, machine FROM stale ORDER BY scope, machine LIMIT $1", &[Val::I(BATCH)])
         .await?;
-    let machines: BTreeSet<Machine> = rows.into_iter().collect();
+    let machines: BTreeMap<Machine, Lines> = rows.into_iter().map(|at| (at, Lines::All)).collect();
     // Nobody may write to these ledgers between our reading and our writing.
-    let scopes: BTreeSet<&str> = machines.iter().map(|(scope, _)| scope.as_str()).collect();
+    let scopes: BTreeSet<&str> = machines.keys().map(|(scope, _)| scope.as_str()).collect();
     head::hold(conn, &scopes.into_iter().collect::<Vec<_>>()).await?;
-    refold(conn, estates, &mut Memory::default(), &machines, &HashMap::new()).await?;
-    let list: Vec<&Machine> = machines.iter().collect();
+    refold(conn, estates, &mut Memory::default(), &machines, &Heads::default()).await?;
+    let list: Vec<&Machine> = machines.keys().collect();
     let _: Vec<(String,)> = conn
         .ask(
             "DELETE FROM stale WHERE (scope, machine) IN (VALUES ",

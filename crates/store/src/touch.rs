@@ -1,6 +1,6 @@
 //! What a record bears on: the description of the estate, and which machines' standing.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use ouncewise_ledger::{Body, Record, Thing};
 
@@ -11,8 +11,27 @@ pub(crate) struct Touched {
     pub all: bool,
     /// Every machine of these sites.
     pub sites: BTreeSet<String>,
-    /// These machines, by scope and key.
-    pub machines: BTreeSet<(String, String)>,
+    /// These machines.
+    pub machines: BTreeMap<Machine, Lines>,
+}
+
+/// A machine's scope and key.
+pub(crate) type Machine = (String, String);
+
+/// Some lines of a machine, or all of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Lines {
+    All,
+    Some(BTreeSet<String>),
+}
+
+impl Lines {
+    pub fn hold(&self, line: &str) -> bool {
+        match self {
+            Lines::All => true,
+            Lines::Some(lines) => lines.contains(line),
+        }
+    }
 }
 
 impl Touched {
@@ -38,7 +57,19 @@ impl Touched {
         if shapes && record.scope.is_group() {
             self.all = true;
         } else if let Some(machine) = machine {
-            self.machines.insert((scope.to_owned(), machine.to_owned()));
+            let lines = self
+                .machines
+                .entry((scope.to_owned(), machine.to_owned()))
+                .or_insert(Lines::Some(BTreeSet::new()));
+            // What is said of one line bears on no other. A correction may be of another line's record.
+            match (&record.subject.line, lines) {
+                (Some(line), Lines::Some(lines))
+                    if !shapes && !matches!(record.body, Body::Correction { .. }) =>
+                {
+                    lines.insert(line.clone());
+                }
+                (_, lines) => *lines = Lines::All,
+            }
         } else if shapes
             || matches!(record.body, Body::MeasureReplaced { .. } | Body::Correction { .. })
         {

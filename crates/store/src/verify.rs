@@ -101,7 +101,7 @@ impl AsyncAct<u64> for Rebuild {
                     .collect()
             };
             conn.run("DELETE FROM standing", &[]).await?;
-            standing::mark(&mut conn, false, &machines.iter().cloned().collect()).await?;
+            standing::mark(&mut conn, false, &machines.iter().collect::<Vec<_>>()).await?;
             Ok(machines.len() as u64)
         }
         .await;
@@ -236,7 +236,7 @@ fn record(
             "its bytes and time of receipt have the hash {derived}, and not the one stored with them"
         ));
     }
-    let record = Record::from_bytes(bytes).map_err(|e| format!("its bytes are no record: {e}"))?;
+    let record = Record::from_kept(bytes).map_err(|e| format!("its bytes are no record: {e}"))?;
     if record.to_bytes().ok().as_deref() != Some(bytes.as_slice()) {
         return Err("its bytes are not in their one spelling".to_owned());
     }

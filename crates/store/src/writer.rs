@@ -4,7 +4,6 @@
 //! disk. Should the shared one fail, each is tried by itself, so that one that cannot be
 //! kept does not sink the others.
 
-use std::collections::HashMap;
 use std::future::Future;
 use std::pin::Pin;
 
@@ -18,6 +17,7 @@ use crate::estates::Estates;
 use crate::put::{Done, Source, put, refusals};
 use crate::receipt::Receipt;
 use crate::standing::{self, Memory};
+use crate::touch::{Lines, Machine};
 
 /// The most drafts that share one transaction.
 const SHARED: usize = 1_000;
@@ -155,16 +155,21 @@ impl Writer {
 
     /// Appends drafts and brings the standing of what they touch up to date: one transaction.
     pub async fn append(&mut self, drafts: &[Draft]) -> Result<Done, StoreError> {
+        let new = drafts.iter().all(|d| d.record.id.get_version_num() == 7);
+        let mut source = if new { Source::Fresh } else { Source::Device };
         let mut tries = 1;
         loop {
             let mut conn = self.begin().await?;
-            let done = self.put_and_fold(&mut conn, drafts).await;
+            let done = self.put_and_fold(&mut conn, drafts, source).await;
             match self.end(conn, done).await {
                 Ok((done, later)) => {
                     if later {
                         self.refold_marked().await?;
                     }
                     return Ok(done);
+                }
+                Err(StoreError::Database { .. }) if source == Source::Fresh => {
+                    source = Source::Device;
                 }
                 Err(StoreError::Unavailable { .. }) if tries < TRIES => tries += 1,
                 Err(e) => return Err(e),
@@ -177,25 +182,23 @@ impl Writer {
         &mut self,
         conn: &mut Conn,
         drafts: &[Draft],
+        source: Source,
     ) -> Result<(Done, bool), StoreError> {
-        let done = put(conn, drafts, Source::Device, self.clock.now_ms()).await?;
+        let done = put(conn, drafts, source, self.clock.now_ms()).await?;
         self.memory.follow(&done);
         if done.touched.is_empty() {
             return Ok((done, false));
         }
         let mut machines = done.touched.machines.clone();
-        machines.extend(standing::machines_of(conn, &mut self.estates, &done.touched.sites).await?);
+        for at in standing::machines_of(conn, &mut self.estates, &done.touched.sites).await? {
+            machines.insert(at, Lines::All);
+        }
         if done.touched.all || machines.len() > AT_ONCE {
+            let machines: Vec<&Machine> = machines.keys().collect();
             standing::mark(conn, done.touched.all, &machines).await?;
             return Ok((done, true));
         }
-        let mut sizes: HashMap<String, u64> = done.before.clone().into_iter().collect();
-        for record in &done.added {
-            if let Some(size) = sizes.get_mut(record.scope.as_str()) {
-                *size += 1;
-            }
-        }
-        standing::refold(conn, &mut self.estates, &mut self.memory, &machines, &sizes).await?;
+        standing::refold(conn, &mut self.estates, &mut self.memory, &machines, &done.heads).await?;
         Ok((done, false))
     }
 
