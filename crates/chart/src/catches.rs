@@ -35,11 +35,6 @@ impl Spot<'_> {
     fn is_off(&self) -> bool {
         self.catch.verdict == Some(Verdict::OffTarget)
     }
-
-    /// The ends of its bar.
-    pub(crate) fn ends(&self) -> [f64; 2] {
-        [self.value - self.doubt, self.value + self.doubt]
-    }
 }
 
 /// The catches that can be drawn, in order of time, on an axis that `convert`s a catch's portion and its doubt.
@@ -129,11 +124,7 @@ impl Plot<'_> {
     }
 
     /// The catches of one line. `events` are those after which the line may begin anew.
-    pub(crate) fn catches<'e>(
-        &self,
-        spots: &[Spot],
-        events: impl Iterator<Item = &'e Event> + Clone,
-    ) -> Markup {
+    pub(crate) fn catches(&self, spots: &[Spot], events: &[&Event]) -> Markup {
         html! {
             (self.join(spots, events))
             @for (i, spot) in spots.iter().enumerate() {
@@ -149,37 +140,41 @@ impl Plot<'_> {
     }
 
     /// The line through amounts that follow one another within days, with nothing between after which it begins anew.
-    fn join<'e>(&self, spots: &[Spot], events: impl Iterator<Item = &'e Event> + Clone) -> Markup {
+    /// What lies beyond the axis is a fault and not a level: no line leads to it.
+    fn join(&self, spots: &[Spot], events: &[&Event]) -> Markup {
         let anew = |a: &Catch, b: &Catch| {
-            events.clone().filter(|e| e.what.begins_anew()).any(|e| {
+            events.iter().filter(|e| e.what.begins_anew()).any(|e| {
                 // As found comes before whatever is done at the same time, as left after it.
                 let after = if a.state == State::Found { e.at >= a.at } else { e.at > a.at };
-                after && e.at <= b.at
+                let before = if b.state == State::Left { e.at <= b.at } else { e.at < b.at };
+                after && before
             })
         };
+        let place =
+            |i: usize| format!("{} {}", n(self.x(spots, i)), n(self.range.y(spots[i].value)));
         let mut d = String::new();
-        let mut last: Option<(usize, bool)> = None;
+        let mut last: Option<usize> = None;
+        let mut drawing = false;
         for (i, spot) in spots.iter().enumerate().filter(|(_, s)| s.is_amount()) {
-            let here = format!("{} {}", n(self.x(spots, i)), n(self.range.y(spot.value)));
-            let joined = last.is_some_and(|(l, _)| {
+            let joined = last.filter(|&l| {
                 let (a, b) = (spots[l].catch, spot.catch);
                 days(b.at) - days(a.at) <= GAP && !anew(a, b)
             });
-            match last {
-                Some((l, false)) if joined => {
-                    let (x, y) = (self.x(spots, l), self.range.y(spots[l].value));
-                    d += &format!("M{} {}L{here}", n(x), n(y));
+            let here = self.range.holds(spot.value);
+            if let Some(l) = joined.filter(|_| here) {
+                if !drawing {
+                    d += &format!("M{}", place(l));
                 }
-                _ if joined => d += &format!("L{here}"),
-                _ => {}
+                d += &format!("L{}", place(i));
             }
-            last = Some((i, joined));
+            drawing = here && joined.is_some();
+            last = here.then_some(i);
         }
         html! { @if !d.is_empty() { (self.pen.path("join", &d)) } }
     }
 
     fn point(&self, spot: &Spot, x: f64) -> Markup {
-        let [low, high] = spot.ends().map(|end| self.range.y(end));
+        let [low, high] = [-spot.doubt, spot.doubt].map(|off| self.range.y(spot.value + off));
         let bar = if spot.is_off() { "bar-off" } else { "bar" };
         html! {
             @if spot.doubt > 0.0 { (self.pen.line(bar, (x, high), (x, low))) }
@@ -226,8 +221,8 @@ impl Plot<'_> {
                 @let gap = days(pair[1]) - days(pair[0]);
                 @let (from, to) = (self.span.x(pair[0]), self.span.x(pair[1]));
                 @let weeks = (gap / 7.0).round();
-                @let words = [format!("{weeks} weeks without a catch"), format!("{weeks} weeks")];
-                @let fitting = words.iter().find(|w| width_of("note", w) < to - from - 20.0);
+                @let words = [format!("{weeks} weeks without a catch"), "no catch".to_owned()];
+                @let fitting = words.iter().find(|w| width_of("note", w) < to - from - 12.0);
                 @if gap >= LONG_GAP && let Some(words) = fitting {
                     (self.pen.text("note", ((from + to) / 2.0, self.range.bottom - 6.0), Anchor::Middle, words))
                 }

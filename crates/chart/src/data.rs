@@ -189,8 +189,8 @@ pub struct Size {
 impl Size {
     /// For a column of text, a tablet or a sheet of paper.
     pub const WIDE: Self = Self { width: 720, plot: 220 };
-    /// For a telephone.
-    pub const NARROW: Self = Self { width: 320, plot: 190 };
+    /// For a telephone: a page of 320 pixels with its margins.
+    pub const NARROW: Self = Self { width: 288, plot: 190 };
 }
 
 impl State {

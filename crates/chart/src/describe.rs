@@ -85,24 +85,27 @@ fn latest(history: &History) -> Option<String> {
 }
 
 fn happened(events: &[Event]) -> Option<String> {
-    let kinds: [(&str, fn(Happening) -> bool); 6] = [
-        ("adjusted", |w| matches!(w, Happening::Adjusted(_))),
-        ("cleaned", |w| w == Happening::Cleaned),
-        ("a part replaced", |w| w == Happening::PartReplaced),
-        ("the product changed", |w| w == Happening::ProductChanged),
-        ("the machine swapped", |w| w == Happening::MachineSwapped),
-        ("a technician called", |w| w == Happening::TechnicianCalled),
-    ];
     let times = |n: usize| match n {
         1 => "once".to_owned(),
         2 => "twice".to_owned(),
         n => format!("{n} times"),
     };
-    let told: Vec<String> = kinds
-        .iter()
-        .map(|(words, is)| (words, events.iter().filter(|e| is(e.what)).count()))
-        .filter(|(_, n)| *n > 0)
-        .map(|(words, n)| format!("{words} {}", times(n)))
-        .collect();
+    let mut kinds: Vec<&str> = events.iter().filter_map(|e| kind(e.what)).collect();
+    kinds.sort_unstable();
+    let told: Vec<String> =
+        kinds.chunk_by(|a, b| a == b).map(|k| format!("{} {}", k[0], times(k.len()))).collect();
     (!told.is_empty()).then(|| told.join(", "))
+}
+
+/// What is counted, before "once" or "3 times". A pause says little of a line.
+fn kind(what: Happening) -> Option<&'static str> {
+    Some(match what {
+        Happening::Adjusted(_) => "adjusted",
+        Happening::Cleaned => "cleaned",
+        Happening::PartReplaced => "part replaced",
+        Happening::ProductChanged => "product changed",
+        Happening::MachineSwapped => "machine swapped",
+        Happening::TechnicianCalled => "technician called",
+        Happening::Paused | Happening::Reopened => return None,
+    })
 }

@@ -48,10 +48,10 @@ pub fn dots(dots: &Dots, theme: Theme) -> Markup {
     let desc = asked.map(|asked| format!("The target is {asked}.")).unwrap_or_default();
     let inside = html! {
         @if recipe.is_some() {
-            (pen.line("edge", (4.0, MIDDLE), (WIDTH - 4.0, MIDDLE)))
+            @if shown.is_some() { (pen.line("edge", (4.0, MIDDLE), (WIDTH - 4.0, MIDDLE))) }
             (pen.rect("band", (x(-1.0), 3.0), (x(1.0), HEIGHT - 3.0)))
             @for limit in [-1.0, 1.0] { (pen.line("limit", (x(limit), 3.0), (x(limit), HEIGHT - 3.0))) }
-            (pen.line("target", (x(0.0), 1.0), (x(0.0), HEIGHT - 1.0)))
+            (pen.line("aim", (x(0.0), 1.0), (x(0.0), HEIGHT - 1.0)))
         }
         @if let (Some(recipe), Some(catch), Some(_)) = (recipe, &catch, &shown) {
             (reading(pen, catch, &recipe))

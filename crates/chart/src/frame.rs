@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use crate::pen::{Anchor, Pen, clipped, n, width_of};
 use crate::range::Range;
-use crate::text::{clean, wrap};
+use crate::text::{clean, wrap, wrap_evenly};
 use crate::theme::{Theme, look};
 use crate::time::Span;
 
@@ -34,19 +34,22 @@ pub(crate) fn picture(
     }
 }
 
-/// The title in as many lines as it needs (three at most) and a note under it; and where they end.
+/// The title in as many lines as it needs (three at most), and a note under it (three at most); and where they end.
 pub(crate) fn head(pen: Pen, width: f64, title: &str, note: &str) -> (Markup, f64) {
-    let size = look("title").size;
+    let (large, small) = (look("title").size, look("note").size);
     let room = width - 2.0 * EDGE;
-    let lines = wrap(&clean(title), size, true, room, 3);
-    let below = size * 1.25 * lines.len() as f64;
+    let title = wrap_evenly(&clean(title), large, true, room, 3);
+    let note = wrap(&clean(note), small, false, room, 3);
+    let below = 20.0 * title.len() as f64;
     let head = html! {
-        @for (i, line) in lines.iter().enumerate() {
-            (pen.text("title", (EDGE, size * (1.0 + 1.25 * i as f64)), Anchor::Start, line))
+        @for (i, line) in title.iter().enumerate() {
+            (pen.text("title", (EDGE, large + 20.0 * i as f64), Anchor::Start, line))
         }
-        (pen.text("note", (EDGE, below + 15.0), Anchor::Start, &clipped("note", &clean(note), room)))
+        @for (i, line) in note.iter().enumerate() {
+            (pen.text("note", (EDGE, below + 15.0 * (i + 1) as f64), Anchor::Start, line))
+        }
     };
-    (head, below + 22.0)
+    (head, below + 15.0 * note.len() as f64 + 7.0)
 }
 
 /// How wide the numbers of the upright axis are.
@@ -80,7 +83,7 @@ pub(crate) fn numbers(pen: Pen, range: &Range, about: f64, left: f64, right: f64
 /// Dates below the plots, and upright lines at them through the plots.
 pub(crate) fn dates(pen: Pen, span: Span, top: f64, bottom: f64, below: f64, width: f64) -> Markup {
     html! {
-        @for tick in span.ticks(58.0) {
+        @for tick in span.ticks(46.0) {
             @let x = span.x(tick.date.at(0, 0, 0, 0));
             (pen.line("grid", (x, top), (x, bottom)))
             @for (i, words) in [Some(&tick.label), tick.year.as_ref()].into_iter().flatten().enumerate() {

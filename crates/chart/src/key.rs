@@ -11,7 +11,7 @@ use crate::pen::{Anchor, Pen, width_of};
 pub(crate) const LINE: f64 = 18.0;
 
 /// Room for a glyph, and between two items.
-const GLYPH: f64 = 18.0;
+const GLYPH: f64 = 20.0;
 const BETWEEN: f64 = 16.0;
 
 /// An item of the key.
@@ -61,7 +61,7 @@ impl Key {
                 "off target",
             ),
             (verdict(None), amount(State::Found, None), "not judged"),
-            (has(&|s| s.doubt > 0.0), Item::Bar, "its doubt (± 2 u)"),
+            (has(&|s| s.doubt > 0.0), Item::Bar, "doubt (± 2 u)"),
             (side(Side::Over), marked(State::Found, Side::Over), "over a mark"),
             (side(Side::Under), marked(State::Found, Side::Under), "under a mark"),
             (side(Side::At), marked(State::Found, Side::At), "at a mark"),

@@ -20,8 +20,8 @@
 //! | `--band` | the tolerance band and the target |
 //! | `--off` | what is off target |
 //!
-//! The `svg` has class `chart`, and `line`, `machine` or `dots`. Inside: `band`, `limit`, `target`, `grid`, `edge`,
-//! `join`, `bar`, `bar-off`, `pt`, `pt-open`, `pt-none`, `pt-off`, `ring`, `mark`, `mark-off`, `far`, `far-off`, `event`,
+//! The `svg` has class `chart`, and `line`, `machine` or `dots`. Inside: `band`, `limit`, `target`, `aim`, `grid`, `edge`,
+//! `join`, `bar`, `bar-off`, `pt`, `pt-open`, `pt-none`, `pt-off`, `ring`, `mark`, `mark-off`, `far`, `far-off`, `event`, `event-open`,
 //! `clean`, `since`, `leader`, and the texts `title`, `note`, `axis`, `label`, `last`.
 //!
 //! # What this crate does not do
@@ -49,6 +49,7 @@ mod tests;
 mod text;
 mod theme;
 mod time;
+mod window;
 
 pub use data::{
     Catch, Dots, Event, Happening, History, LineChart, MachineChart, Reading, Recipe, Side, Size,

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::catches::{Plot, Spot, spots};
-use crate::data::{LineChart, Reading, Recipe, Size};
+use crate::data::{Event, LineChart, Reading, Recipe, Size};
 use crate::describe::describe_line;
 use crate::frame::{DATES, EDGE, dates, head, numbers, numbers_width, picture};
 use crate::key::Key;
@@ -16,6 +16,7 @@ use crate::strip;
 use crate::text::{clean, wrap};
 use crate::theme::{Theme, look};
 use crate::time::Span;
+use crate::window::Window;
 
 /// From the plot's edges to the first and the last date.
 const INSIDE: f64 = 10.0;
@@ -31,7 +32,8 @@ const TICKS: f64 = 5.0;
 
 /// Draws one line's history.
 ///
-/// A chart without catches is an empty frame that says what to do next.
+/// A chart without catches is an empty frame that says what to do next. Where there are more catches than its width can
+/// tell apart, the latest are drawn, and the chart says so.
 #[must_use]
 pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
     let pen = Pen(theme);
@@ -39,22 +41,29 @@ pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
     let narrow = width < 480.0;
     let history = &chart.history;
     let unit = clipped("label", &clean(&history.unit), 60.0);
-    let spots = spots(history, |_, value, doubt| Some((value, doubt)));
-    let rows = strip::rows(history.events.iter());
-    let times = spots.iter().map(|s| s.catch.at).chain(history.events.iter().map(|e| e.at));
+    let all = spots(history, |_, value, doubt| Some((value, doubt)));
+    let window = Window::of(&[&all], width);
+    let spots = window.spots(&all);
+    let events: Vec<&Event> = window.events(&history.events).collect();
+    let rows = strip::rows(events.iter().copied());
+    let times = spots.iter().map(|s| s.catch.at).chain(events.iter().map(|e| e.at));
     let span = Span::over(times.chain(chart.until), 0.0, 1.0);
     let recipes = usable(&history.recipes);
 
-    let note = [clean(&history.name), format!("portion in {unit}")];
-    let note: Vec<&str> = note.iter().map(String::as_str).filter(|n| !n.is_empty()).collect();
-    let (head, top) = head(pen, width, &chart.finding, &note.join(" · "));
+    let name = clean(&history.name);
+    let portion = format!("portion in {unit}");
+    let cut = (spots.len() < all.len())
+        .then(|| format!("the latest {} of {} catches", spots.len(), all.len()));
+    let note = [Some(name).filter(|n| !n.is_empty()), Some(portion), cut];
+    let note: Vec<String> = note.into_iter().flatten().collect();
+    let (head, top) = head(pen, width, &chart.finding, &note.join("; "));
     let top = top + 12.0;
     let bottom = top + f64::from(size.plot.clamp(80, 1000));
 
     // Which recipes are shown does not depend on how wide the plot is.
     let shown = pieces(&recipes, span, 0.0, 1.0);
     let targets: Vec<(f64, f64)> = shown.iter().map(|(r, ..)| (r.target, r.off())).collect();
-    let (low, high) = Range::around(&targets, spots.iter().flat_map(Spot::ends));
+    let (low, high) = Range::around(&targets, spots.iter().map(|s| (s.value, s.doubt)));
     let range = Range { low, high, top, bottom };
 
     let labels = margin(shown.last().map(|(r, ..)| r), spots.last(), &unit, narrow);
@@ -79,9 +88,9 @@ pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
         (pen.path("edge", &corner(left, right, top, bottom)))
         @if let Some(span) = span {
             @let plot = Plot { pen, span, range, unit: &unit };
-            (plot.gaps(&spots, chart.until))
-            (plot.catches(&spots, history.events.iter()))
-            (strip::draw(pen, &rows, span, strip_top, width - EDGE))
+            (plot.gaps(spots, chart.until))
+            (plot.catches(spots, &events))
+            (strip::draw(pen, &rows, span, strip_top, (left - 8.0, width - EDGE)))
         }
         @if spots.is_empty() { (empty(pen, left, right, top)) }
         (write_margin(pen, &labels, &range, right, width))
@@ -144,14 +153,13 @@ fn write_margin(pen: Pen, labels: &[Label], range: &Range, right: f64, width: f6
     }
 }
 
-/// What stands in a frame without catches.
+/// What stands in a frame without catches: what to do next.
 fn empty(pen: Pen, left: f64, right: f64, top: f64) -> Markup {
-    let size = look("label").size;
-    let words = "Catch this line once, as found: the first point will stand here.";
-    let lines = wrap(words, size, false, right - left - 24.0, 4);
+    let room = right - left - 24.0;
+    let next = wrap("Catch this line once, as found.", look("label").size, false, room, 3);
     html! {
-        (pen.text("last", (left + 12.0, top + 16.0), Anchor::Start, &clipped("last", "No catch yet", right - left - 24.0)))
-        @for (i, line) in lines.iter().enumerate() {
+        (pen.text("last", (left + 12.0, top + 16.0), Anchor::Start, &clipped("last", "No catch yet", room)))
+        @for (i, line) in next.iter().enumerate() {
             (pen.text("label", (left + 12.0, top + 32.0 + 15.0 * i as f64), Anchor::Start, line))
         }
     }

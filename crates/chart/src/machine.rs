@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::catches::{Plot, Spot, spots};
-use crate::data::{History, MachineChart, Size};
+use crate::data::{Event, History, MachineChart, Reading, Size};
 use crate::describe::describe_machine;
 use crate::frame::{DATES, EDGE, dates, head, picture};
 use crate::key::Key;
@@ -15,11 +15,15 @@ use crate::strip;
 use crate::text::clean;
 use crate::theme::Theme;
 use crate::time::Span;
+use crate::window::Window;
 
 const INSIDE: f64 = 10.0;
 
 /// Percent of tolerance at which a plot ends at most.
 const FARTHEST: f64 = 300.0;
+
+/// What the limits of the first plot are called, which stands for all.
+const HUNDRED: [&str; 2] = ["−100 %", "+100 %"];
 
 /// Draws a machine's lines one under another, each as its deviation from target in percent of its tolerance: 100 % is
 /// its limit.
@@ -28,18 +32,21 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     let pen = Pen(theme);
     let width = f64::from(size.width.clamp(240, 2000));
     let narrow = width < 480.0;
-    let lines: Vec<(&History, Vec<Spot>)> =
-        chart.lines.iter().map(|l| (l, deviations(l))).collect();
-    let all = || lines.iter().flat_map(|(_, spots)| spots);
-    let events = || chart.lines.iter().flat_map(|l| &l.events).chain(&chart.events);
-    let times = all().map(|s| s.catch.at).chain(events().map(|e| e.at)).chain(chart.until);
-    let span = Span::over(times, 0.0, 1.0);
-    let rows = strip::rows(chart.events.iter());
+    let deviations: Vec<Vec<Spot>> = chart.lines.iter().map(deviations).collect();
+    let window = Window::of(&deviations.iter().map(Vec::as_slice).collect::<Vec<_>>(), width);
+    let lines: Vec<(&History, &[Spot])> =
+        chart.lines.iter().zip(&deviations).map(|(l, spots)| (l, window.spots(spots))).collect();
+    let all = || lines.iter().flat_map(|(_, spots)| *spots);
+    let shared: Vec<&Event> = window.events(&chart.events).collect();
+    let own = || chart.lines.iter().flat_map(|l| window.events(&l.events));
+    let events = shared.iter().copied().chain(own()).map(|e| e.at);
+    let span = Span::over(all().map(|s| s.catch.at).chain(events).chain(chart.until), 0.0, 1.0);
+    let rows = strip::rows(shared.iter().copied());
 
     let note = "% of tolerance from target; the band is what still serves";
     let note = match clean(&chart.name) {
         name if name.is_empty() => note.to_owned(),
-        name => format!("{name} · {note}"),
+        name => format!("{name}; {note}"),
     };
     let (head, top) = head(pen, width, &chart.finding, &note);
     let top = top + 6.0;
@@ -47,14 +54,14 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     let names = chart.lines.iter().map(|l| width_of("label", &clean(&l.name))).fold(0.0, f64::max);
     // Where there is no room beside the plots, names stand above them.
     let beside = if narrow { 0.0 } else { names.min(width * 0.24) + 12.0 };
-    let left =
-        EDGE + beside.max(if rows.is_empty() { 0.0 } else { strip::names_width(&rows) + 8.0 });
+    let scale = width_of("axis", HUNDRED[1]) + 6.0;
+    let left = EDGE + (beside + scale).max(strip::names_width(&rows) + 8.0);
     let last =
         all().map(|s| width_of("last", &said(s))).fold(width_of("last", "no catch"), f64::max);
     let right = width - EDGE - 10.0 - last.min(width * 0.25);
     let span = span.map(|span| span.between(left + INSIDE, right - INSIDE));
 
-    let most = all().flat_map(|s| [s.value, s.value]).map(f64::abs).fold(150.0, f64::max);
+    let most = all().map(|s| s.value.abs()).fold(150.0, f64::max);
     let most = (most * 1.1).min(FARTHEST);
     let plot = f64::from(size.plot.clamp(30, 200)).min(64.0);
     let above = if narrow { 16.0 } else { 0.0 };
@@ -71,16 +78,26 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
         @if let Some(span) = span.filter(|_| !lines.is_empty()) {
             (dates(pen, span, top, bottom, below, width))
             (strip::since(pen, &rows, span, top, bottom))
-            (strip::draw(pen, &rows, span, bottom, width - EDGE))
+            (strip::draw(pen, &rows, span, bottom, (left - 8.0, width - EDGE)))
         }
         @for (i, (line, spots)) in lines.iter().enumerate() {
             @let range = range(i);
             (ground(pen, &range, left, right))
-            (name(pen, &range, line, left, narrow))
+            @if i == 0 {
+                @for (limit, words) in [-100.0, 100.0].into_iter().zip(HUNDRED) {
+                    (pen.text("axis", (left - 6.0, range.y(limit) + 4.0), Anchor::End, words))
+                }
+            }
+            @let room = if narrow { right - EDGE } else { left - EDGE - scale - 4.0 };
+            (name(pen, &range, line, room, narrow))
             @if let Some(span) = span {
                 @let unit = clean(&line.unit);
                 @let plot = Plot { pen, span, range, unit: &unit };
-                (plot.catches(spots, line.events.iter().chain(&chart.events)))
+                @let own: Vec<&Event> = window.events(&line.events).collect();
+                (plot.catches(spots, &[own.as_slice(), shared.as_slice()].concat()))
+                @for event in own.iter().filter(|e| e.what.begins_anew()) {
+                    (strip::mark(pen, event, (span.x(event.at), range.bottom - 4.0), 0.8))
+                }
             }
             (latest(pen, &range, spots.last(), right, width))
         }
@@ -120,14 +137,10 @@ fn ground(pen: Pen, range: &Range, left: f64, right: f64) -> Markup {
 }
 
 /// The name of a line, left of its plot or above it.
-fn name(pen: Pen, range: &Range, line: &History, left: f64, narrow: bool) -> Markup {
-    let name = clean(&line.name);
-    let (x, y, room) = if narrow {
-        (left, range.top - 4.0, 300.0f64.min(240.0 - left - EDGE))
-    } else {
-        (EDGE, (range.top + range.bottom) / 2.0 + 4.0, left - EDGE - 8.0)
-    };
-    pen.text("label", (x, y), Anchor::Start, &clipped("label", &name, room))
+fn name(pen: Pen, range: &Range, line: &History, room: f64, narrow: bool) -> Markup {
+    let middle = (range.top + range.bottom) / 2.0 + 4.0;
+    let y = if narrow { range.top - 4.0 } else { middle };
+    pen.text("label", (EDGE, y), Anchor::Start, &clipped("label", &clean(&line.name), room))
 }
 
 /// The latest reading, right of the plot.
@@ -143,7 +156,7 @@ fn latest(pen: Pen, range: &Range, last: Option<&Spot>, right: f64, width: f64) 
 fn said(spot: &Spot) -> String {
     let percent = signed_percent(spot.value);
     match spot.catch.reading {
-        crate::data::Reading::Mark { side, .. } => format!("{} {percent}", side.words()),
+        Reading::Mark { side, .. } => format!("{} {percent}", side.words()),
         _ => percent,
     }
 }

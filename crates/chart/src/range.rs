@@ -24,8 +24,11 @@ pub(crate) fn drawable(value: f64) -> bool {
 }
 
 impl Range {
-    /// An axis for values, around targets with their tolerances (as amounts).
-    pub(crate) fn around(targets: &[(f64, f64)], values: impl Iterator<Item = f64>) -> (f64, f64) {
+    /// The ends of an axis for values with their doubts, around targets with their tolerances (as amounts).
+    pub(crate) fn around(
+        targets: &[(f64, f64)],
+        values: impl Iterator<Item = (f64, f64)>,
+    ) -> (f64, f64) {
         let reach = |times: f64| {
             let ends = targets.iter().map(|&(target, tolerance)| {
                 let tolerance = tolerance.max(target.abs() / 200.0);
@@ -33,11 +36,14 @@ impl Range {
             });
             ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
         };
-        let all = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
-        let (low, high) = match reach(FARTHEST).zip(reach(2.0)) {
-            Some((most, least)) => values.map(|v| v.clamp(most.0, most.1)).fold(least, all),
-            None => values.fold((f64::INFINITY, f64::NEG_INFINITY), all),
-        };
+        let all = |(low, high): (f64, f64), (from, to): (f64, f64)| (low.min(from), high.max(to));
+        let (most, least) = reach(FARTHEST)
+            .zip(reach(2.0))
+            .unwrap_or(((-LARGEST, LARGEST), (f64::INFINITY, f64::NEG_INFINITY)));
+        let (low, high) = values
+            .filter(|(value, _)| (most.0..=most.1).contains(value))
+            .map(|(value, doubt)| ((value - doubt).max(most.0), (value + doubt).min(most.1)))
+            .fold(least, all);
         if low > high {
             return (0.0, 1.0);
         }
@@ -93,10 +99,10 @@ mod tests {
 
     #[test]
     fn the_axis_holds_the_tolerance_and_the_values_but_no_fault() {
-        let (low, high) = Range::around(&[(30.0, 1.5)], [29.0, 34.0].into_iter());
+        let (low, high) = Range::around(&[(30.0, 1.5)], [(29.0, 0.5), (34.0, 0.2)].into_iter());
         assert!(low < 27.0 && high > 34.0 && high < 35.0, "{low} {high}");
-        let (low, _) = Range::around(&[(30.0, 1.5)], [0.0].into_iter());
-        assert!(low > 20.0, "{low}");
+        let fault = Range::around(&[(30.0, 1.5)], [(0.0, 0.1)].into_iter());
+        assert_eq!(fault, Range::around(&[(30.0, 1.5)], [].into_iter()));
         assert_eq!(Range::around(&[], [].into_iter()), (0.0, 1.0));
     }
 }

@@ -13,8 +13,11 @@ pub(crate) const ROW: f64 = 16.0;
 /// More adjustments than this are not drawn through the plot.
 const MANY: usize = 12;
 
-/// The longest text beside a glyph.
-const LONGEST: f64 = 130.0;
+/// A text beside a glyph may be cut, but not below this.
+const SHORT: f64 = 90.0;
+
+/// From a glyph to its text.
+const ASIDE: f64 = 8.0;
 
 /// The rows of a strip, from the top.
 const ROWS: [&str; 6] = ["adjusted", "cleaned", "part", "product", "machine", "technician"];
@@ -22,7 +25,7 @@ const ROWS: [&str; 6] = ["adjusted", "cleaned", "part", "product", "machine", "t
 /// Events of one kind, in order of time.
 #[derive(Debug)]
 pub(crate) struct Row<'a> {
-    pub(crate) name: &'static str,
+    name: &'static str,
     events: Vec<&'a Event>,
 }
 
@@ -56,24 +59,31 @@ pub(crate) fn names_width(rows: &[Row]) -> f64 {
     rows.iter().map(|row| width_of("axis", row.name)).fold(0.0, f64::max)
 }
 
-/// The strip below `top`. Texts beside glyphs end before `right`.
-pub(crate) fn draw(pen: Pen, rows: &[Row], span: Span, top: f64, right: f64) -> Markup {
+/// The strip below `top`, with the names of its rows before `left`; texts beside glyphs end before `right`.
+pub(crate) fn draw(
+    pen: Pen,
+    rows: &[Row],
+    span: Span,
+    top: f64,
+    (left, right): (f64, f64),
+) -> Markup {
     html! {
         @for (i, row) in rows.iter().enumerate() {
             @let y = top + ROW * (i as f64 + 0.5);
-            (pen.text("axis", (span.left - 14.0, y + 4.0), Anchor::End, row.name))
-            @for event in &row.events {
-                g { title { (sentence(event)) } (glyph(pen, event.what, span.x(event.at), y)) }
+            (pen.text("axis", (left, y + 4.0), Anchor::End, row.name))
+            @let scale = scale(row, span);
+            @for event in &row.events { (mark(pen, event, (span.x(event.at), y), scale)) }
+            @for text in texts(row, span, right) {
+                (pen.text("label", (text.x, y + 4.0), text.anchor, &text.words))
             }
-            (texts(pen, row, span, y, right))
         }
     }
 }
 
 /// Broken lines through the plot, where the line begins anew.
 pub(crate) fn since(pen: Pen, rows: &[Row], span: Span, top: f64, bottom: f64) -> Markup {
-    let parts = |row: &Row| row.name != "adjusted" || row.events.len() <= MANY;
-    let anew = rows.iter().filter(|row| parts(row)).flat_map(|row| &row.events);
+    let few = |row: &&Row| row.events.len() <= MANY;
+    let anew = rows.iter().filter(few).flat_map(|row| &row.events);
     html! {
         @for event in anew.filter(|e| e.what.begins_anew()) {
             @let x = span.x(event.at);
@@ -82,12 +92,22 @@ pub(crate) fn since(pen: Pen, rows: &[Row], span: Span, top: f64, bottom: f64) -
     }
 }
 
-fn sentence(event: &Event) -> String {
-    format!("{}, {}", long(event.at.date()), clean(&event.in_words()))
+/// An event's glyph, with what happened to be read where a pointer rests on it.
+pub(crate) fn mark(pen: Pen, event: &Event, (x, y): (f64, f64), scale: f64) -> Markup {
+    let says = format!("{}, {}", long(event.at.date()), clean(&event.in_words()));
+    html! { g { title { (says) } (glyph(pen, event.what, (x, y), scale)) } }
 }
 
-fn glyph(pen: Pen, what: Happening, x: f64, y: f64) -> Markup {
-    let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx), n(y + dy));
+/// Glyphs are smaller where they stand close, so that each is still seen.
+fn scale(row: &Row, span: Span) -> f64 {
+    let places = row.events.windows(2).map(|pair| span.x(pair[1].at) - span.x(pair[0].at));
+    let mut gaps: Vec<f64> = places.filter(|gap| *gap > 0.5).collect();
+    gaps.sort_by(f64::total_cmp);
+    gaps.get(gaps.len() / 4).map_or(1.0, |gap| (gap / 11.0).clamp(0.4, 1.0))
+}
+
+fn glyph(pen: Pen, what: Happening, (x, y): (f64, f64), scale: f64) -> Markup {
+    let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx * scale), n(y + dy));
     let triangle = |a, b, c| pen.path("event", &format!("M{a}L{b}L{c}Z"));
     match what {
         Happening::Adjusted(Some(Way::More)) => {
@@ -96,21 +116,21 @@ fn glyph(pen: Pen, what: Happening, x: f64, y: f64) -> Markup {
         Happening::Adjusted(Some(Way::Less)) => {
             triangle(at(0.0, 5.0), at(5.0, -4.0), at(-5.0, -4.0))
         }
-        Happening::Adjusted(None) => pen.diamond("event", (x, y), 4.5),
+        Happening::Adjusted(None) => pen.diamond("event", (x, y), 4.5 * scale),
         Happening::Cleaned => pen.line("clean", (x, y - 4.5), (x, y + 4.5)),
         Happening::PartReplaced | Happening::MachineSwapped => {
-            pen.rect("event", (x - 4.0, y - 4.0), (x + 4.0, y + 4.0))
+            pen.rect("event", (x - 4.0 * scale, y - 4.0), (x + 4.0 * scale, y + 4.0))
         }
-        Happening::ProductChanged => pen.circle("event-open", (x, y), 4.0),
-        Happening::Paused => pen.path(
-            "event-open",
-            &format!("M{}V{}M{}V{}", at(-2.5, -4.0), n(y + 4.0), at(2.5, -4.0), n(y + 4.0)),
-        ),
+        Happening::ProductChanged => pen.circle("event-open", (x, y), 4.0 * scale),
+        Happening::Paused => {
+            let bar = |dx| format!("M{}V{}", at(dx, -4.0), n(y + 4.0));
+            pen.path("event-open", &(bar(-2.5) + &bar(2.5)))
+        }
         Happening::Reopened => triangle(at(-3.5, -5.0), at(5.0, 0.0), at(-3.5, 5.0)),
-        Happening::TechnicianCalled => pen.path(
-            "event-open",
-            &format!("M{}L{}M{}L{}", at(-4.0, -4.0), at(4.0, 4.0), at(-4.0, 4.0), at(4.0, -4.0)),
-        ),
+        Happening::TechnicianCalled => {
+            let stroke = |dy: f64| format!("M{}L{}", at(-4.0, -dy), at(4.0, dy));
+            pen.path("event-open", &(stroke(4.0) + &stroke(-4.0)))
+        }
     }
 }
 
@@ -129,25 +149,74 @@ fn words(event: &Event) -> String {
     }
 }
 
-/// Words beside the glyphs of a row, at the right where there is room, else at the left, else nowhere.
-fn texts(pen: Pen, row: &Row, span: Span, y: f64, right: f64) -> Markup {
-    const ASIDE: f64 = 8.0;
-    let mut taken = span.left - 10.0;
-    html! {
-        @for (i, event) in row.events.iter().enumerate() {
-            @let x = span.x(event.at);
-            @let next = row.events.get(i + 1).map_or(right, |e| span.x(e.at) - ASIDE);
-            @let text = clipped("label", &words(event), LONGEST);
-            @let wide = width_of("label", &text);
-            @if !text.is_empty() && x + ASIDE + wide <= next {
-                (pen.text("label", (x + ASIDE, y + 4.0), Anchor::Start, &text))
-                @let _ = taken = x + ASIDE + wide;
-            } @else {
-                @if !text.is_empty() && x - ASIDE - wide >= taken {
-                    (pen.text("label", (x - ASIDE, y + 4.0), Anchor::End, &text))
-                }
-                @let _ = taken = x + ASIDE;
+/// Words beside a glyph.
+struct Text {
+    words: String,
+    x: f64,
+    anchor: Anchor,
+}
+
+/// Words beside the glyphs of a row: at the right where there is room, else at the left, else cut, else nowhere.
+fn texts(row: &Row, span: Span, right: f64) -> Vec<Text> {
+    let mut texts = Vec::new();
+    let mut taken = span.left - ASIDE;
+    for (i, event) in row.events.iter().enumerate() {
+        let x = span.x(event.at);
+        let words = words(event);
+        let next = row.events.get(i + 1).map_or(right, |e| span.x(e.at) - ASIDE);
+        let after = next - x - ASIDE;
+        let wide = width_of("label", &words);
+        let begin = x + ASIDE;
+        let end = x - ASIDE;
+        if wide <= after || (after >= SHORT && end - wide < taken) {
+            let words = clipped("label", &words, after);
+            taken = begin + width_of("label", &words) + ASIDE;
+            texts.push(Text { words, x: begin, anchor: Anchor::Start });
+        } else {
+            if end - wide >= taken {
+                texts.push(Text { words, x: end, anchor: Anchor::End });
             }
+            taken = begin;
         }
+    }
+    texts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    fn part(day: i8, words: &str) -> Event {
+        let at = date(2026, 3, day).at(7, 0, 0, 0);
+        Event { at, what: Happening::PartReplaced, words: words.to_owned() }
+    }
+
+    #[test]
+    fn texts_stand_beside_their_glyphs_and_never_on_one_another() {
+        let events = [
+            part(1, "nozzle"),
+            part(8, "seal"),
+            part(9, "tube"),
+            part(29, "pump roller, both arms"),
+        ];
+        let span = Span::over(events.iter().map(|e| e.at), 50.0, 350.0).unwrap();
+        let rows = rows(events.iter());
+        let texts = texts(&rows[0], span, 400.0);
+        let words: Vec<&str> = texts.iter().map(|t| t.words.as_str()).collect();
+        // The seal has no room at either side; the last is written before its glyph.
+        assert_eq!(words, ["nozzle", "tube", "pump roller, both arms"]);
+        assert!(texts[2].anchor == Anchor::End);
+    }
+
+    #[test]
+    fn glyphs_that_stand_close_are_small() {
+        let weekly: Vec<Event> = (1..29).map(|day| part(day, "")).collect();
+        let rows = rows(weekly.iter());
+        let at = |right| {
+            let span = Span::over(weekly.iter().map(|e| e.at), 0.0, right).unwrap();
+            scale(&rows[0], span)
+        };
+        assert_eq!((at(1000.0), at(56.0)), (1.0, 0.4));
     }
 }

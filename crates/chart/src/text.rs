@@ -39,7 +39,7 @@ fn advance(c: char) -> f64 {
 
 /// The text, or as much of its beginning as fits into so many pixels, with an ellipsis.
 pub(crate) fn clip(text: &str, size: f64, bold: bool, room: f64) -> String {
-    if width(text, size, bold) <= room {
+    if width(text, size, bold) <= room + 1e-6 {
         return text.to_owned();
     }
     let mut kept = String::new();
@@ -70,6 +70,25 @@ pub(crate) fn wrap(text: &str, size: f64, bold: bool, room: f64, most: usize) ->
         rest = after.trim_start();
     }
     lines
+}
+
+/// The text in as few lines as [`wrap`] needs, and these about equally long.
+pub(crate) fn wrap_evenly(
+    text: &str,
+    size: f64,
+    bold: bool,
+    room: f64,
+    most: usize,
+) -> Vec<String> {
+    let lines = wrap(text, size, bold, room, most);
+    let all = width(text, size, bold);
+    if lines.len() < 2 || all > room * most as f64 {
+        return lines;
+    }
+    let least = all / lines.len() as f64;
+    let rooms = (0..10).map(|k| least + (room - least) * f64::from(k) / 10.0);
+    let whole = |even: &Vec<String>| even.len() == lines.len() && even.join(" ") == lines.join(" ");
+    rooms.map(|room| wrap(text, size, bold, room, most)).find(whole).unwrap_or(lines)
 }
 
 /// How many bytes of a text fit in a line: whole words, or if not even one fits, as many characters; at least one.
@@ -108,6 +127,14 @@ mod tests {
         assert_eq!(lines, ["all four lines", "moved up on 3", "March"]);
         let lines = wrap("Donaudampfschifffahrtsgesellschaft", 12.0, false, 100.0, 2);
         assert!(lines.iter().all(|line| width(line, 12.0, false) <= 100.0), "{lines:?}");
+    }
+
+    #[test]
+    fn no_word_is_left_alone_on_a_line() {
+        let lines = wrap_evenly("all four lines moved up on 3 March", 12.0, false, 220.0, 3);
+        assert_eq!(lines, ["all four lines moved", "up on 3 March"]);
+        let lines = wrap_evenly(&"long ".repeat(100), 12.0, false, 100.0, 3);
+        assert!(lines.len() == 3 && lines[2].ends_with('…'), "{lines:?}");
     }
 
     #[test]

@@ -62,14 +62,15 @@ const fn written(class: &'static str, fill: Paint, size: f64, bold: bool) -> Loo
 }
 
 /// Every class that is drawn.
-pub(crate) const LOOKS: [Look; 27] = [
+pub(crate) const LOOKS: [Look; 28] = [
     Look { opacity: 0.15, ..filled("band", Paint::Band) },
     drawn("limit", Paint::Band, 1.0),
     Look { dash: "7 4", ..drawn("target", Paint::Band, 1.5) },
+    drawn("aim", Paint::Band, 2.0),
     Look { opacity: 0.3, ..drawn("grid", Paint::Muted, 0.75) },
     drawn("edge", Paint::Muted, 1.0),
     Look { opacity: 0.6, ..drawn("join", Paint::Ink, 1.5) },
-    drawn("bar", Paint::Ink, 1.25),
+    Look { opacity: 0.7, ..drawn("bar", Paint::Ink, 1.25) },
     drawn("bar-off", Paint::Off, 1.75),
     filled("pt", Paint::Ink),
     Look { fill: Paint::Surface, ..drawn("pt-open", Paint::Ink, 1.5) },

@@ -92,7 +92,7 @@ impl Span {
     pub(crate) fn ticks(&self, room: f64) -> Vec<Tick> {
         let day = (self.right - self.left) / (self.to - self.from);
         let needed = room / day.max(1e-12);
-        let dates = if needed <= 28.0 {
+        let dates = if needed <= 42.0 {
             let weeks = (needed / 7.0).ceil().max(1.0);
             self.weeks(weeks)
         } else {
