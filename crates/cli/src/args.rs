@@ -66,7 +66,7 @@ pub enum Color {
 pub struct Data {
     /// Folder of the ledger, or the address of a PostgreSQL database; without
     /// it, a folder among this user's own data
-    #[arg(long, env = "OUNCEWISE_DATA", value_name = "DIR")]
+    #[arg(long, env = "OUNCEWISE_DATA", value_name = "LEDGER")]
     pub data: Option<String>,
 }
 
@@ -462,7 +462,7 @@ pub struct CalcCatch {
     #[arg(required = true, value_name = "CATCH")]
     pub catches: Vec<String>,
     /// On a ratio line: the water caught, AMOUNT in DRAW, one for each catch
-    #[arg(long, value_name = "CATCH")]
+    #[arg(long, value_name = "CATCH", requires = "water_target")]
     pub water: Vec<String>,
     #[command(flatten)]
     pub setup: SetupArgs,

@@ -28,10 +28,12 @@ where
 fn amount_in_draw(name: &str, text: &str) -> Result<(AmountRead, DrawRead), Failure> {
     // The last ` in ` counts: none of the amounts or draws has one of its own.
     let (amount, draw) = text.rsplit_once(" in ").ok_or_else(|| {
+        let examples = match name {
+            "--target" => "`30 mL in 7 s` or `40 g in 1 dose`",
+            _ => "`31 mL in 7.1 s`, `58 mL in 2 doses` or `over the 30 mL mark in 7 s`",
+        };
         Failure::usage(format!("{name} `{text}` does not say in how long, or in how many doses"))
-            .hint(
-                "write it as `31 mL in 7.1 s`, `58 mL in 2 doses` or `over the 30 mL mark in 7 s`",
-            )
+            .hint(format!("write it as {examples}"))
     })?;
     Ok((read(name, amount)?, read(name, draw)?))
 }
@@ -46,7 +48,10 @@ fn plus_minus<'a>(name: &str, text: &'a str, example: &str) -> Result<(&'a str, 
 }
 
 fn of<T>(name: &str, text: &str, what: &str, value: Option<T>) -> Result<T, Failure> {
-    value.ok_or_else(|| Failure::usage(format!("{name} `{text}` is not {what}")))
+    value.ok_or_else(|| {
+        Failure::usage(format!("{name} `{text}` is not {what}"))
+            .hint("write a number and its unit: `0.3 mL`, `0.1 g`, `0.12 s`, `4 °C`")
+    })
 }
 
 fn volume(name: &str, text: &str) -> Result<Millilitres, Failure> {
@@ -178,7 +183,8 @@ fn timer(text: &str) -> Result<Timer, Failure> {
 
 fn density(text: &str, temperature: Option<Celsius>) -> Result<(f64, f64), Failure> {
     let number = |d: rust_decimal::Decimal| d.to_f64().unwrap_or(f64::NAN);
-    let basis = match read::<Density>("--density", text)? {
+    let refused = |f: Failure| f.hint("write it as `1.27 ± 0.01 g/mL` or `62 ± 1 Brix`");
+    let basis = match read::<Density>("--density", text).map_err(refused)? {
         Density::Stated(read) => Basis::Stated {
             density: number(read.value),
             standard_uncertainty: read.standard_uncertainty(),

@@ -59,7 +59,7 @@ fn each_measure_reads_in_its_own_way() {
         ),
         (
             "scale",
-            "ouncewise calc catch '37.2 g in 7 s' --target '30 mL in 7 s' --scale '1 g' --density '1.27 ± 0.01 g/mL'",
+            "ouncewise calc catch '36.8 g in 7 s' --target '30 mL in 7 s' --scale '1 g' --density '1.27 ± 0.01 g/mL'",
         ),
         (
             "brix",

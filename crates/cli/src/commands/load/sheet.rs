@@ -99,9 +99,12 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                 && report.rows.records > 0
                 && ask::go_on("Keep it?", false)?);
         if !keep {
-            output.say(
-                "Nothing was kept. Load it with --yes; take it back with `ouncewise load undo`.",
-            );
+            output.say(if report.rows.records == 0 {
+                "Nothing here could be read as a record. Write the mapping out with --save-mapping FILE, \
+                 say in it what each column means, and use it with --mapping FILE."
+            } else {
+                "Nothing was kept: this only looked. Keep it with --yes; `ouncewise load undo` takes it back."
+            });
         } else if args.all_or_nothing && report.rows.refused > 0 {
             return Err(Failure::data(format!(
                 "{} refused, so nothing was loaded",
@@ -261,11 +264,13 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
     }
     for id in &report.open {
         if let Some(question) = report.mapping.question(id) {
+            let choices = match question.choices.join(" | ") {
+                none if none.is_empty() => none,
+                some => format!(" [{some}]"),
+            };
             text.push_str(&format!(
-                "Open: {} [{}]  --answer '{id}={}'\n",
-                question.asks,
-                question.choices.join(" | "),
-                question.default
+                "Open: {}{choices}  --answer '{id}={}'\n",
+                question.asks, question.default
             ));
         }
     }
