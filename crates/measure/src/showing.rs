@@ -47,7 +47,7 @@ pub fn show(setup: &Setup, catches: &[Catch]) -> Result<Showing, ShowError> {
         rate: judged.portion.map(|portion| Rate::of(setup, portion, judged.standard_uncertainty)),
         water: judged
             .water
-            .map(|read| WaterRead { amount: read.amount, standard_uncertainty: read.u }),
+            .map(|read| WaterRead { amount: read.amount, standard_uncertainty: read.uncertainty() }),
         caveats: judged.caveats().collect(),
         act,
         reason,
@@ -142,7 +142,7 @@ pub enum Caveat {
     OtherDraw,
     /// Only marks were read: the probability rests on a weak prior as well.
     OnlyMarks,
-    /// The water was not caught: the syrup is judged as if the water were right.
+    /// The water was not caught: its probability rests on where such lines usually stand, and on nothing else.
     WaterNotCaught,
 }
 

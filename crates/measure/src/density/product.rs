@@ -78,13 +78,16 @@ pub fn of_product(basis: Basis, temperature: Option<Celsius>) -> Result<(f64, f6
             let at = at.map_or(Ok(LABEL_TEMPERATURE), |at| TEMPERATURE.check(at.0))?;
             let (loss, loss_half_width) = PER_KELVIN;
             let warmer = degrees - at;
+            let kept = 1.0 - loss * warmer;
+            // Where the temperature is unknown, loss and temperature are both uncertain about a difference of nothing: the
+            // product of their doubts is of the first importance (JCGM 100, 5.1.2 note).
+            let loss_too = libm::hypot(loss, rectangular(loss_half_width));
             let parts = [
-                stated,
+                stated * kept,
                 rectangular(density * loss_half_width * warmer),
-                // Where the temperature is unknown, the loss itself may be as large as it gets.
-                rectangular(density * (loss + loss_half_width) * half_width),
+                density * loss_too * rectangular(half_width),
             ];
-            Ok((density * (1.0 - loss * warmer), root_of_squares(&parts)))
+            Ok((density * kept, root_of_squares(&parts)))
         }
         Basis::Brix { brix, standard_uncertainty } => {
             let at = Celsius(degrees);

@@ -218,17 +218,27 @@ fn a_stated_density_at_its_own_temperature_is_as_stated() {
     assert_eq!(of_product(stated(1.3166, 0.002), Some(Celsius(20.0))), Ok((1.3166, 0.002)));
 }
 
-/// The assumptions of [`of_product`] by hand: ±15 K of 5e-4/K, rectangular, beside 0.002 g/mL.
+/// JCGM 100, 5.1.2 (with its note) by hand: ±15 K, rectangular, times (3 ± 2)e-4/K, rectangular, beside 0.002 g/mL.
 #[test]
 fn an_unknown_temperature_costs_doubt() {
     let (density, doubt) = of_product(stated(1.3166, 0.002), None).unwrap();
     assert_eq!(density, 1.3166);
     near(
         doubt,
-        (0.002_f64.powi(2) + (1.3166 * 5e-4 * 15.0_f64).powi(2) / 3.0).sqrt(),
+        (0.002_f64.powi(2) + (1.3166 * 15.0_f64).powi(2) / 3.0 * (9e-8 + 4e-8 / 3.0)).sqrt(),
         1e-12,
         "doubt",
     );
+}
+
+/// JCGM 100, 5.1.2 by hand: 1.25 g/mL stated to 0.01 at 20 °C, caught at 4 °C. Its doubt grows with the density itself, and
+/// 16 K of ±2e-4/K, rectangular, come on top.
+#[test]
+fn a_colder_product_is_heavier_and_less_sure() {
+    let (density, doubt) = of_product(stated(1.25, 0.01), Some(Celsius(4.0))).unwrap();
+    near(density, 1.25 * 1.0048, 1e-12, "density");
+    let of_loss = 1.25 * 16.0 * 2e-4 / 3f64.sqrt();
+    near(doubt, (0.010_048_f64.powi(2) + of_loss.powi(2)).sqrt(), 1e-12, "doubt");
 }
 
 /// What the sucrose formula loses between 5 °C and 35 °C lies inside the assumed loss of a stated density.

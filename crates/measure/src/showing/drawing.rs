@@ -75,8 +75,20 @@ pub fn by_drawing(
         }
         _ => false,
     };
+    // The machine errs over the water as over the syrup.
+    let of_water: Vec<f64> = if water {
+        let view = View::water(setup);
+        let seconds = |draw| view.as_ref().and_then(|view| view.factor(draw).1);
+        catches.iter().filter_map(|catch| seconds(catch.water?.1)).collect()
+    } else {
+        Vec::new()
+    };
     let model = |x: &[f64]| {
-        let divide = if water { x[x.len() - 1] } else { 1.0 };
+        let mut divide = if water { x[x.len() - 1] } else { 1.0 };
+        if !of_water.is_empty() {
+            let late = of_water.iter().map(|s| s / (s + x[3])).sum::<f64>();
+            divide *= late / of_water.len() as f64;
+        }
         let scatter = x[if water { x.len() - 2 } else { x.len() - 1 }];
         let sum: f64 = catches
             .iter()

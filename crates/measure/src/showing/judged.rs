@@ -29,7 +29,8 @@ pub struct Judged {
     pub first_order_enough: bool,
     /// The verdict at the group's risk.
     pub verdict: Verdict,
-    /// Probability that the true portion (or the true water) lies in tolerance.
+    /// Probability that the true portion (or the true water) lies in tolerance. Of water that was not caught, it rests on
+    /// where such lines usually stand.
     pub probability_on_target: f64,
     /// The water that goes with the recipe's draw, where it was read as a number.
     pub water: Option<Water>,
@@ -116,8 +117,11 @@ pub fn judge(setup: &Setup, catches: &[Catch]) -> Result<Judged, ShowError> {
         // The syrup may be what it will; the water is seen to first.
         judged.subject = Subject::Water;
         judged.verdict = water.map_or(Verdict::Undecided, |water| water.verdict);
-        judged.probability_on_target =
-            water.map_or(judged.probability_on_target, |water| water.probability);
+        // Water that was not caught is what such water usually is: nothing shows it.
+        judged.probability_on_target = water.map_or_else(
+            || View::water(setup).map_or(0.0, |view| marks::before(&view).probability),
+            |water| water.probability,
+        );
     }
     judged.water = water.and_then(|water| water.read);
     judged.water_caught = water.is_some();
@@ -213,8 +217,7 @@ fn judge_water(view: &View<'_>, catches: &[Catch]) -> Result<Option<WaterJudged>
         let mean = Portion::of_mean(
             caught().map(|(amount, draw)| view.poured(portion::amount(amount), draw)),
         );
-        let read = Water { amount: mean.value, u: mean.u, wanted: view.target };
-        (mean.value, mean.probability(view.limits), Some(read))
+        (mean.value, mean.probability(view.limits), Some(mean.as_water(view.target)))
     };
     Ok(Some(WaterJudged {
         verdict: verdict(view.limits, estimate, probability, view.setup.risk),

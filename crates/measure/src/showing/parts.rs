@@ -29,7 +29,8 @@ const WORDS: [&str; 8] = [
 ];
 const FIRST_PASSING: usize = Source::Reading as usize;
 
-/// Standard uncertainties of one result by source, each in the result's unit.
+/// Standard uncertainties of one result by source, each in the result's unit. Those that are shared carry a sign where they
+/// may cancel.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Parts([f64; WORDS.len()]);
 
@@ -64,11 +65,6 @@ impl Parts {
         self.0[FIRST_PASSING..].iter().map(|u| u * u).sum()
     }
 
-    /// Variance of all of them.
-    pub(super) fn variance(&self) -> f64 {
-        self.persistent() + self.passing()
-    }
-
     /// Variance of what the amount was divided by: the time, and on a ratio line the water.
     /// Without the passing ones, where the catches' own scatter stands in for these.
     pub(super) fn divisor(&self, with_passing: bool) -> f64 {
@@ -94,11 +90,18 @@ impl Parts {
     }
 
     /// As a budget; `repeated` stands in for all passing parts, where the catches themselves show more than these say.
-    pub(super) fn budget(&self, repeated: Option<Part>) -> Budget {
+    /// The water's part is known from so many degrees of freedom.
+    pub(super) fn budget(&self, repeated: Option<Part>, water_degrees: f64) -> Budget {
         let mut budget = Budget::new();
         for (at, words) in WORDS.iter().enumerate() {
             if at < FIRST_PASSING {
-                budget.add(Part::new(words, self.0[at]).persistent());
+                let part = Part::new(words, self.0[at]).persistent();
+                let of_water = at == Source::Water as usize;
+                budget.add(if of_water {
+                    part.with_degrees_of_freedom(water_degrees)
+                } else {
+                    part
+                });
             } else if repeated.is_none() {
                 budget.add(Part::new(words, self.0[at]));
             }

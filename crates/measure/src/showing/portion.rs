@@ -80,7 +80,7 @@ impl<'a> View<'a> {
                 parts.set(source, timing.get(source));
             }
         }
-        Poured { portion, parts }
+        Poured { portion, parts, water_degrees: f64::INFINITY }
     }
 }
 
@@ -89,6 +89,8 @@ impl<'a> View<'a> {
 pub(super) struct Poured {
     pub portion: f64,
     pub parts: Parts,
+    /// Degrees of freedom of the water's part.
+    pub water_degrees: f64,
 }
 
 impl Poured {
@@ -97,17 +99,32 @@ impl Poured {
         let scale = water.wanted / water.amount;
         let portion = self.portion * scale;
         let mut parts = self.parts.scaled(scale);
-        parts.set(Source::Water, portion * water.u / water.amount);
-        Poured { portion, parts }
+        parts.set(Source::Water, portion * water.rest / water.amount);
+        // A machine that errs by so many seconds does so over the water as well, and most of it cancels (JCGM 100, 5.2.2).
+        let machine = parts.get(Source::Machine) - portion * water.machine / water.amount;
+        parts.set(Source::Machine, machine);
+        Poured { portion, parts, water_degrees: water.degrees_of_freedom }
     }
 }
 
-/// The water of all catches, over the recipe's draw, with its standard uncertainty; and the water that was asked for.
+/// The water of all catches, over the recipe's draw, and the water that was asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Water {
     pub amount: f64,
-    pub u: f64,
     pub wanted: f64,
+    /// Standard uncertainty by the machine's timing alone.
+    machine: f64,
+    /// Standard uncertainty by all else, and its degrees of freedom. The measure's own error is in it: two levels of one
+    /// measure err apart, for all that is known.
+    rest: f64,
+    degrees_of_freedom: f64,
+}
+
+impl Water {
+    /// Standard uncertainty, in mL.
+    pub fn uncertainty(&self) -> f64 {
+        libm::hypot(self.machine, self.rest)
+    }
 }
 
 /// The mean of all catches of a visit.
@@ -121,9 +138,20 @@ pub(super) struct Portion {
     /// First-order standard uncertainty of all but the dividing, and the relative one of what was divided by.
     over: f64,
     under: f64,
+    /// The part of the machine's timing.
+    machine: f64,
 }
 
 impl Portion {
+    /// As the water that a syrup goes with, where so much was wanted.
+    pub(super) fn as_water(&self, wanted: f64) -> Water {
+        let rest = libm::sqrt((self.u * self.u - self.machine * self.machine).max(0.0));
+        // The machine's part is known without limit (JCGM 100, G.4.1).
+        let share = if self.u > 0.0 { rest / self.u } else { 1.0 };
+        let degrees_of_freedom = self.degrees_of_freedom * share * share * share * share;
+        Water { amount: self.value, wanted, machine: self.machine, rest, degrees_of_freedom }
+    }
+
     /// Of one catch or more.
     pub(super) fn of_mean(all: impl Iterator<Item = Poured> + Clone) -> Portion {
         let count = all.clone().count() as f64;
@@ -138,13 +166,20 @@ impl Portion {
             Part::new("how the catches differ", libm::sqrt(variance))
                 .with_degrees_of_freedom(count - 1.0)
         });
-        let single = all.map(|one| one.parts.divisor(true)).sum::<f64>() / count;
-        Portion::new(value, &parts, repeated, single)
+        let single = all.clone().map(|one| one.parts.divisor(true)).sum::<f64>() / count;
+        let water = all.map(|one| one.water_degrees).fold(f64::INFINITY, f64::min);
+        Portion::new(value, &parts, repeated, single, water)
     }
 
     /// `single` is the variance of one catch that comes from what it was divided by.
-    fn new(value: f64, parts: &Parts, repeated: Option<Part>, single: f64) -> Portion {
-        let mut budget = parts.budget(repeated);
+    fn new(
+        value: f64,
+        parts: &Parts,
+        repeated: Option<Part>,
+        single: f64,
+        water_degrees: f64,
+    ) -> Portion {
+        let mut budget = parts.budget(repeated, water_degrees);
         let passing =
             repeated.map_or_else(|| parts.passing(), |part| part.contribution * part.contribution);
         let first = parts.persistent() + passing;
@@ -161,21 +196,21 @@ impl Portion {
         let mut portion = Portion {
             value,
             u,
-            degrees_of_freedom: if repeated.is_some() {
-                budget.effective_degrees_of_freedom()
-            } else {
-                f64::INFINITY
-            },
+            degrees_of_freedom: f64::INFINITY,
             budget,
             first_order_enough,
             over,
             under,
+            machine: libm::fabs(parts.get(Source::Machine)),
         };
         if !first_order_enough {
             let variance = shift * shift + more * (linearity.second_order + linearity.first_order);
             budget.add(Part::new("dividing by a short time", libm::sqrt(variance)).persistent());
             portion.budget = budget;
             portion.u = budget.combined();
+        }
+        if repeated.is_some() || water_degrees < f64::INFINITY {
+            portion.degrees_of_freedom = portion.budget.effective_degrees_of_freedom();
         }
         portion
     }

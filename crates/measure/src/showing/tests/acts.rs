@@ -203,6 +203,8 @@ fn water_comes_before_syrup() {
     let missing = shown(30.0, None);
     assert_eq!(missing.verdict, Verdict::Undecided);
     assert_eq!(missing.caveats, [Caveat::WaterNotCaught]);
+    // Nothing is known of the water but where such lines usually stand: ±5 % of a normal logarithm of spread 0.2 (scipy).
+    close(missing.probability_on_target, 0.197_570_2, 1e-7);
     assert_eq!(
         missing.reason,
         "the water was not caught, and a syrup is right or wrong only beside its water"
@@ -266,4 +268,33 @@ fn every_error_says_how_to_mend_it() {
     for (got, want) in table {
         assert_eq!(got, want);
     }
+}
+
+#[test]
+fn the_machine_errs_over_water_and_syrup_alike() {
+    // JCGM 100, 5.2.2: inputs that err in step. ±0.2 s of the machine's cancel in 30 mL to 150 mL over the same seconds. What
+    // is left is a cup of ±0.5 mL in 1 mL divisions (0.125 mL²) read twice: 0.125 (1 + 0.2²) mL².
+    let mut setup = ratio();
+    setup.timer = Timer::Machine { tolerance: Seconds(0.2) };
+    setup.aim.water = Some((Millilitres(150.0), 0.10));
+    let judged = judge(&setup, &[with_water(30.0, Some(150.0))]).unwrap();
+    assert_eq!(judged.subject, Subject::Portion);
+    close(judged.standard_uncertainty, libm::sqrt(0.13), 1e-12);
+    // Over the water alone it does not: 150 mL · 0.11547 s / 7 s.
+    let read = judged.water.unwrap();
+    close(read.uncertainty(), libm::sqrt(0.125 + (150.0_f64 * 0.2 / 7.0).powi(2) / 3.0), 1e-12);
+}
+
+#[test]
+fn water_that_scatters_is_known_from_few_catches() {
+    // JCGM 100, G.4.1 by hand: water of 148 mL and 152 mL is known to 2 mL from one degree of freedom; it carries
+    // (30/150)⁴ · 2⁴ = 0.0256 mL⁴ into the syrup, whose variance is 1/12 + 1/48 + 0.2² (4 + 1/12) = 0.2675 mL².
+    let mut setup = ratio();
+    setup.timer = Timer::Machine { tolerance: Seconds(0.0) };
+    setup.aim.water = Some((Millilitres(150.0), 0.30));
+    let catches = [with_water(30.0, Some(148.0)), with_water(30.0, Some(152.0))];
+    let judged = judge(&setup, &catches).unwrap();
+    assert_eq!(judged.subject, Subject::Portion);
+    close(judged.standard_uncertainty, libm::sqrt(0.2675), 1e-12);
+    close(judged.degrees_of_freedom, 0.2675 * 0.2675 / 0.0256, 1e-9);
 }

@@ -11,11 +11,12 @@ fn drawn(setup: &Setup, catches: &[Catch], seed: u64) -> (f64, f64) {
     let Measure::Vessel(vessel) = &setup.measure else { panic!("marks are read in vessels") };
     let (half, judging) = match vessel.marks {
         Marks::Every(division) => (division.0 / 2.0, division.0 / 2.0),
-        Marks::One(mark) => (AT_ONLY_MARK * mark.0, 0.0),
+        Marks::One(mark) => (AT_ONLY_MARK * mark.0, AT_ONLY_MARK * mark.0),
     };
-    let (spread, seconds) = match (setup.timer, setup.aim.draw) {
-        (Timer::Hand { spread, .. }, Draw::Time(seconds)) => (spread.0, seconds.0),
-        _ => (0.0, 1.0),
+    let (spread, late, seconds) = match (setup.timer, setup.aim.draw) {
+        (Timer::Hand { spread, .. }, Draw::Time(seconds)) => (spread.0, 0.0, seconds.0),
+        (Timer::Machine { tolerance }, Draw::Time(seconds)) => (0.0, tolerance.0, seconds.0),
+        _ => (0.0, 0.0, 1.0),
     };
     let limits = setup.aim.limits();
     let mut stream = ChaCha8Rng::seed_from_u64(seed);
@@ -23,8 +24,13 @@ fn drawn(setup: &Setup, catches: &[Catch], seed: u64) -> (f64, f64) {
     for _ in 0..4_000_000 {
         let mut normal = || -> f64 { StandardNormal.sample(&mut stream) };
         let portion = 30.0 * (BEFORE * normal()).exp();
-        let errors: Vec<f64> = catches.iter().map(|_| 1.0 + spread / seconds * normal()).collect();
-        let vessel_error = vessel.tolerance.0 * (2.0 * stream.random::<f64>() - 1.0);
+        let thumbs: Vec<f64> = catches.iter().map(|_| 1.0 + spread / seconds * normal()).collect();
+        // What is the same in all catches: the machine (rectangular as normal, as in the verdict), the vessel, and its film.
+        let machine = 1.0 + late / 3f64.sqrt() / seconds * normal();
+        let mut within = |limit: f64| limit * (2.0 * stream.random::<f64>() - 1.0);
+        let vessel_error =
+            within(vessel.tolerance.0) + 0.5 * vessel.film.0 + within(0.5 * vessel.film.0);
+        let errors = thumbs.into_iter().map(|thumb| thumb * machine);
         let said = catches.iter().zip(errors).all(|(catch, timing)| {
             let triangle = judging * (stream.random::<f64>() - stream.random::<f64>());
             let level = portion * timing + vessel_error + triangle;
@@ -52,6 +58,11 @@ fn marks_agree_with_monte_carlo() {
     let seven = Draw::Time(Seconds(7.0));
     let one = Draw::Doses(1);
     use MarkSide::{At, Over, Under};
+    let mut machine = rate(7.0, vessel(1.0, 0.1));
+    machine.timer = Timer::Machine { tolerance: Seconds(0.5) };
+    let mut wetted = rate(7.0, vessel(1.0, 0.5));
+    let Measure::Vessel(with_film) = &mut wetted.measure else { unreachable!() };
+    with_film.film = Millilitres(1.5);
     #[rustfmt::skip]
     let table = [
         ("at, cylinder", rate(7.0, vessel(1.0, 0.5)), vec![mark(At, 30.0, seven)]),
@@ -61,6 +72,9 @@ fn marks_agree_with_monte_carlo() {
         ("a number and a mark", rate(7.0, vessel(1.0, 0.5)), vec![in_seconds(31.0, 7.0), mark(Under, 32.0, seven)]),
         ("at, cup", dose(cup(30.0, 2.0)), vec![mark(At, 30.0, one)]),
         ("over, cup", dose(cup(30.0, 2.0)), vec![mark(Over, 30.0, one)]),
+        ("at three times, by a machine that errs", machine, vec![mark(At, 29.0, seven); 3]),
+        ("at, wetted", wetted, vec![mark(At, 31.0, seven)]),
+        ("over and at, cup", dose(cup(30.0, 2.0)), vec![mark(Over, 30.0, one), mark(At, 30.0, one)]),
         ("over three times, cup", dose(cup(30.0, 2.0)), vec![mark(Over, 30.0, one); 3]),
     ];
     for (seed, (what, setup, catches)) in table.into_iter().enumerate() {
@@ -153,4 +167,15 @@ fn the_three_words_leave_nothing_out() {
     );
     close(at, near, 0.01);
     close(over, 1.0 - crate::special::normal_below((31.0f64 / 30.0).ln() / BEFORE), 0.01);
+}
+
+#[test]
+fn catches_that_disagree_are_no_certainty() {
+    // The same level cannot stand over, at and under one mark: somebody judged badly, and nothing is sure for that.
+    let words = [MarkSide::Over, MarkSide::At, MarkSide::Under];
+    let mut setup = dose(cup(30.0, 0.5));
+    setup.aim.tolerance = 0.02;
+    let judged = judge(&setup, &words.map(|side| mark(side, 30.0, Draw::Doses(1)))).unwrap();
+    assert!(judged.standard_uncertainty > 0.5 / 3f64.sqrt(), "{judged:?}");
+    assert!((0.5..0.95).contains(&judged.probability_on_target), "{judged:?}");
 }
