@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::LazyLock;
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -32,6 +33,19 @@ impl Desk {
         let desk = Self::with_starter();
         desk.write("catches.csv", CATCHES);
         desk.run(["load", "catches", "catches.csv"]).done();
+        desk
+    }
+
+    /// One with the demo's ledger, which is made once for all tests.
+    pub fn with_demo() -> Self {
+        static DEMO: LazyLock<Desk> = LazyLock::new(|| {
+            let desk = Desk::new();
+            desk.run(["demo", "--quiet", "--keep", "data"]).done();
+            desk
+        });
+        let desk = Self::new();
+        fs::create_dir(desk.path("data")).unwrap();
+        fs::copy(DEMO.ledger(), desk.ledger()).unwrap();
         desk
     }
 

@@ -58,18 +58,15 @@ fn examples(page: &Page) -> Vec<(String, i32)> {
 /// What a reader of the page has at hand before typing its examples.
 fn prepared(words: &str) -> Desk {
     let desk = match words {
-        "week" | "line" | "sheet" => {
-            let desk = Desk::new();
-            desk.run(["demo", "--quiet", "--keep", "data"]).done();
-            return desk;
-        }
-        "" | "demo" | "new" | "calc" | "calc catch" | "calc measure" | "schema" => Desk::new(),
+        "week" | "line" | "sheet" => return Desk::with_demo(),
+        "demo" | "new" | "calc" | "calc catch" | "calc measure" | "schema" => Desk::new(),
         "check" | "load estate" => {
             let desk = Desk::new();
             desk.run(["new", "our-group"]).done();
             desk
         }
         "load" | "load catches" => Desk::with_starter(),
+        // The first page has one of each sort of command, `week` too.
         _ => Desk::with_catches(),
     };
     desk.write("catches.csv", CATCHES);
@@ -120,14 +117,8 @@ fn every_example_does_what_it_says() {
     for page in pages(&Desk::new()) {
         let words = page.words.join(" ");
         let desk = prepared(&words);
-        // The first page has one of each sort; they are on pages of their own too.
-        if words.is_empty() {
-            desk.run(["demo", "--quiet", "--keep", "other"]).done();
-        }
         for (line, code) in examples(&page) {
             assert!(line.starts_with("ouncewise "), "{words}: {line}");
-            let week = words.is_empty() && line == "ouncewise week";
-            let line = if week { format!("{line} --data other") } else { line };
             desk.shell(&line).ends(code);
             ran += 1;
         }

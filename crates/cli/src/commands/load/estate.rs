@@ -70,7 +70,7 @@ async fn load(
 fn words(report: &EstateReport) -> String {
     const SHOWN: usize = 40;
     let mut text: String =
-        report.changes.iter().take(SHOWN).map(|change| format!("{change}\n")).collect();
+        report.changes.iter().take(SHOWN).map(|change| format!("{}\n", brief(change))).collect();
     if report.changes.len() > SHOWN {
         text.push_str(&format!("… and {} more (--json lists all)\n", report.changes.len() - SHOWN));
     }
@@ -79,4 +79,14 @@ fn words(report: &EstateReport) -> String {
         "{added} to add, {changed} to change, {retired} to retire, {unchanged} as they are\n"
     ));
     text
+}
+
+/// What is added is in the files to read; what is changed or retired is told in full.
+fn brief(change: &str) -> String {
+    const WIDE: usize = 78;
+    if change.starts_with('+') && change.chars().count() > WIDE {
+        change.chars().take(WIDE - 1).chain(['…']).collect()
+    } else {
+        change.to_owned()
+    }
 }

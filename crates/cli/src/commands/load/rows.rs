@@ -44,6 +44,12 @@ impl RowsReport {
                 self.refused - SHOWN as u64
             ));
         }
+        text + &self.summary()
+    }
+
+    /// The counts in words.
+    pub fn summary(&self) -> String {
+        let mut text = String::new();
         let (records, rows) = (many(self.records, "record"), many(self.rows, "row"));
         text.push_str(&if self.dry_run {
             format!("{records} in {rows} would be loaded")

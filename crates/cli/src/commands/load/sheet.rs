@@ -99,7 +99,10 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                 && report.rows.records > 0
                 && ask::go_on("Keep it?", false)?);
         if !keep {
-            output.say(if report.rows.records == 0 {
+            output.say(if !report.open.is_empty() {
+                "Nothing was kept. Answer what is open (--answer, or --defaults for the likeliest answers), \
+                 and keep it with --yes."
+            } else if report.rows.records == 0 {
                 "Nothing here could be read as a record. Write the mapping out with --save-mapping FILE, \
                  say in it what each column means, and use it with --mapping FILE."
             } else {
@@ -122,7 +125,7 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                 remember(dir, &name, &report.mapping)?;
             }
             if !output.json() {
-                output.write(&report.rows.words());
+                output.write(&report.rows.summary());
             }
             output.say("Take it back with `ouncewise load undo`; see `ouncewise week`.");
         }
