@@ -102,7 +102,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
             (latest(pen, &range, spots.last(), right, width))
         }
         @if lines.is_empty() {
-            (pen.text("label", (EDGE, top + 12.0), Anchor::Start, "No line yet: add the machine’s lines first."))
+            (pen.text("label", (EDGE, top + 12.0), Anchor::Start, "No lines yet: add them first."))
         }
         (key)
     };

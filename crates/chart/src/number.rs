@@ -1,12 +1,14 @@
 //! Numbers in words: a value to the place of two digits of its doubt (JCGM 100:2008, 7.2.6).
 
+use crate::range::drawable;
+
 /// A value and its doubt, both to the place of two digits of the doubt: `("29.6", "1.2")`. Without a doubt the value is
-/// printed to four digits, and the doubt is empty.
+/// printed to four digits, and the doubt is empty. What cannot be drawn is `?`.
 pub(crate) fn rounded(value: f64, doubt: f64) -> (String, String) {
-    if !value.is_finite() {
+    if !drawable(value) {
         return ("?".to_owned(), String::new());
     }
-    if !doubt.is_finite() || doubt <= 0.0 {
+    if !drawable(doubt) || doubt <= 0.0 {
         return (plain(value), String::new());
     }
     let place = place(doubt);
@@ -15,7 +17,7 @@ pub(crate) fn rounded(value: f64, doubt: f64) -> (String, String) {
 
 /// A value that is exact, such as a target: to four digits, without zeros at the end.
 pub(crate) fn plain(value: f64) -> String {
-    if !value.is_finite() {
+    if !drawable(value) {
         return "?".to_owned();
     }
     if value == 0.0 {
@@ -93,7 +95,7 @@ mod tests {
 
     #[test]
     fn exact_values_have_no_zeros_at_the_end() {
-        let said = |v: f64| plain(v);
+        let said = plain;
         assert_eq!(
             (said(30.0), said(29.573_53), said(-2.5)),
             ("30".into(), "29.57".into(), "−2.5".into())

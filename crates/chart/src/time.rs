@@ -92,14 +92,12 @@ impl Span {
     pub(crate) fn ticks(&self, room: f64) -> Vec<Tick> {
         let day = (self.right - self.left) / (self.to - self.from);
         let needed = room / day.max(1e-12);
-        let dates = if needed <= 42.0 {
-            let weeks = (needed / 7.0).ceil().max(1.0);
-            self.weeks(weeks)
-        } else {
-            let months = [1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200, 6000, 12_000, 60_000];
-            let months = months.into_iter().find(|m| f64::from(*m) * 28.0 >= needed);
-            self.months(months.unwrap_or(240_000))
-        };
+        let weeks = (needed / 7.0).ceil().max(1.0);
+        let months = [1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200, 6000, 12_000, 60_000];
+        let months = months.into_iter().find(|m| f64::from(*m) * 28.0 >= needed);
+        let dates = if weeks <= 4.0 { Vec::new() } else { self.months(months.unwrap_or(240_000)) };
+        // One tick says no scale.
+        let dates = if dates.len() < 2 { self.weeks(weeks) } else { dates };
         let mut year = None;
         let of_years = dates.len() > 1 && dates.iter().all(|d| (d.month(), d.day()) == (1, 1));
         let tick = |date: Date| {

@@ -18,7 +18,13 @@ fn time() -> impl Strategy<Value = DateTime> {
 }
 
 fn number() -> impl Strategy<Value = f64> {
-    prop_oneof![6 => 20.0..40.0f64, 2 => 0.0..0.2f64, 1 => any::<f64>()]
+    let odd = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, f64::MAX, f64::MIN_POSITIVE, -0.0];
+    prop_oneof![
+        12 => 20.0..40.0f64,
+        4 => 0.0..0.2f64,
+        1 => prop::num::f64::ANY,
+        1 => prop::sample::select(odd.to_vec()),
+    ]
 }
 
 fn words() -> impl Strategy<Value = String> {
@@ -138,6 +144,27 @@ proptest! {
     }
 
     #[test]
+    fn what_is_no_number_is_not_drawn(values in prop::collection::vec(number(), 0..30)) {
+        let at = Date::new(2026, 3, 2).unwrap().at(7, 0, 0, 0);
+        let mut chart = LineChart::default();
+        chart.history.catches = values
+            .iter()
+            .map(|&value| Catch {
+                at,
+                state: State::Found,
+                read: String::new(),
+                reading: Reading::Portion { value, u: 0.1 },
+                verdict: None,
+            })
+            .collect();
+        let svg = Svg::of(&line_chart(&chart, Theme::Css, Size::WIDE));
+        let drawn = ["pt-none", "far"].map(|class| svg.with_class(class).count());
+        let numbers = values.iter().filter(|v| v.abs() <= 1e9).count();
+        // One more is in the key.
+        prop_assert_eq!(drawn[0] + drawn[1], numbers + usize::from(numbers > 0));
+    }
+
+    #[test]
     fn labels_at_the_margin_stand_apart(chart in line(), size in size()) {
         let svg = Svg::of(&line_chart(&chart, Theme::Css, size));
         let starts: Vec<(f64, f64)> = svg
@@ -172,6 +199,12 @@ proptest! {
 
     #[test]
     fn the_table_has_a_row_for_each_fact(history in history()) {
-        prop_assert_eq!(table(&history).len(), history.catches.len() + history.events.len());
+        let rows = table(&history);
+        prop_assert_eq!(rows.len(), history.catches.len() + history.events.len());
+        for row in rows {
+            prop_assert!(!row.portion.contains("NaN") && !row.doubt.contains("NaN"), "{row:?}");
+            let longest = row.portion.chars().filter(char::is_ascii_digit).count();
+            prop_assert!(longest <= 24 + history.unit.chars().count(), "{row:?}");
+        }
     }
 }
