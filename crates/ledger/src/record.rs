@@ -216,6 +216,15 @@ impl Record {
         record.map_err(|error| canonical::malformed(&error))
     }
 
+    /// Reads bytes that [`Record::from_bytes`] or [`Record::to_bytes`] has vouched for, and that were kept since:
+    /// without looking at their spelling again, in half the time.
+    ///
+    /// # Errors
+    /// What is no JSON, lacks a field, or has one that no record has.
+    pub fn from_kept(bytes: &[u8]) -> Result<Self, CanonicalError> {
+        serde_json::from_slice(bytes).map_err(|error| canonical::malformed(&error))
+    }
+
     /// Checks what a type cannot: bounded text without control characters, keys, times, whole numbers.
     ///
     /// # Errors

@@ -16,6 +16,7 @@ fn each_kind_has_its_name_and_its_bytes() {
         let value: Value = serde_json::from_slice(&bytes).unwrap();
         assert_eq!(value["body"]["kind"], record.body.kind());
         assert_eq!(Record::from_bytes(&bytes).unwrap(), record);
+        assert_eq!(Record::from_kept(&bytes).unwrap(), record);
         assert_eq!(canonical::to_bytes(&value).unwrap(), bytes);
     }
 }
