@@ -66,7 +66,7 @@ pub enum Color {
 pub struct Data {
     /// Folder of the ledger, or the address of a PostgreSQL database; without
     /// it, a folder among this user's own data
-    #[arg(long, env = "OUNCEWISE_DATA", value_name = "LEDGER")]
+    #[arg(long, env = "OUNCEWISE_DATA", hide_env_values = true, value_name = "LEDGER")]
     pub data: Option<String>,
 }
 

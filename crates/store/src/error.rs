@@ -138,7 +138,11 @@ impl StoreError {
         let Some(db) = error.as_database_error() else {
             return match error {
                 sqlx::Error::Io(e) => StoreError::io(&PathBuf::from(place), e),
-                sqlx::Error::PoolTimedOut | sqlx::Error::PoolClosed | sqlx::Error::Tls(_) => {
+                sqlx::Error::PoolTimedOut => StoreError::Unavailable {
+                    place,
+                    what: "no connection was to be had in time".to_owned(),
+                },
+                sqlx::Error::PoolClosed | sqlx::Error::Tls(_) => {
                     StoreError::Unavailable { place, what }
                 }
                 _ => StoreError::Database { place, what },
