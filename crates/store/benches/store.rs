@@ -181,6 +181,7 @@ async fn load(dir: &Path, count: usize, sites: usize) {
     let started = Instant::now();
     let added = bring(&store, "catches", fleet.drafts().take(count)).await;
     let loading = started.elapsed();
+    let peak = peak_mb();
     assert_eq!(added as usize, made);
     let started = Instant::now();
     let again = bring(&store, "catches", fleet.drafts().take(count)).await;
@@ -195,7 +196,7 @@ async fn load(dir: &Path, count: usize, sites: usize) {
         "load {added}: {:>7.2} s, of which {:.2} s for making the rows; peak memory {} MB",
         loading.as_secs_f64(),
         making.as_secs_f64(),
-        peak_mb()
+        peak
     );
     println!(
         "load {added}: {:>7.2} s by the sqlite3 shell, ratio {:.2}",

@@ -20,7 +20,7 @@ use crate::touch::{Machine, Touched};
 use crate::writer::Writer;
 
 /// How many drafts go in one transaction.
-const CHUNK: usize = 5_000;
+const CHUNK: usize = 2_000;
 
 /// How many refusals are kept in words; all are counted.
 const TOLD: usize = 1_000;

@@ -125,9 +125,9 @@ async fn open_dir(dir: &Path, synchronous: Synchronous) -> Result<Opened, StoreE
         lock.lock_shared().map_err(|e| StoreError::io(dir, &e))?;
     }
     assert_settings(&writer, &place, synchronous).await?;
-    let reader = SqlitePoolOptions::new()
-        .max_connections(4)
-        .connect_lazy_with(file_options(&path, synchronous).pragma("query_only", "ON"));
+    let reader = SqlitePoolOptions::new().max_connections(4).connect_lazy_with(
+        file_options(&path, synchronous).pragma("query_only", "ON").pragma("cache_size", "-8192"),
+    );
     Ok(Opened {
         place,
         writer: Pool::Lite(writer),

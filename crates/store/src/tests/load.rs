@@ -31,7 +31,7 @@ async fn catches(place: &Place) -> i64 {
 #[tokio::test(flavor = "multi_thread")]
 async fn the_same_file_again_adds_nothing() {
     let place = furnished().await;
-    let drafts = rows(12_000);
+    let drafts = rows(5_000);
     let mut steps = Vec::new();
     {
         let mut loader =
@@ -40,13 +40,13 @@ async fn the_same_file_again_adds_nothing() {
             loader.push(draft.clone()).await.unwrap();
         }
         let loaded = loader.finish().await.unwrap();
-        assert_eq!((loaded.added, loaded.already_there, loaded.refused), (12_000, 0, 0));
+        assert_eq!((loaded.added, loaded.already_there, loaded.refused), (5_000, 0, 0));
     }
-    assert_eq!(steps, [5_000, 10_000, 12_000]);
+    assert_eq!(steps, [2_000, 4_000, 5_000]);
     let again = load(&place, &drafts, false).await.unwrap();
-    assert_eq!((again.added, again.already_there, again.load), (0, 12_000, None));
+    assert_eq!((again.added, again.already_there, again.load), (0, 5_000, None));
     assert_eq!(place.store.loads().await.unwrap().len(), 1);
-    assert_eq!(catches(&place).await, 12_000);
+    assert_eq!(catches(&place).await, 5_000);
     assert_eq!(place.store.verify().await.unwrap().misfit, None);
     let shown = place.projection().await;
     place.store.rebuild().await.unwrap();
@@ -72,26 +72,26 @@ async fn the_same_rows_one_by_one_come_to_the_same() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_bad_row_is_refused_and_the_good_ones_load() {
     let place = furnished().await;
-    let mut drafts = rows(6_000);
-    drafts[5_500].record.at = "later".to_owned();
+    let mut drafts = rows(2_400);
+    drafts[2_200].record.at = "later".to_owned();
     let loaded = load(&place, &drafts, false).await.unwrap();
-    assert_eq!((loaded.added, loaded.refused, loaded.drafts), (5_999, 1, 6_000));
-    assert_eq!(loaded.refusals[0].position, 5_500);
+    assert_eq!((loaded.added, loaded.refused, loaded.drafts), (2_399, 1, 2_400));
+    assert_eq!(loaded.refusals[0].position, 2_200);
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn all_or_nothing_leaves_nothing_at_a_bad_row() {
     let place = furnished().await;
     let before = (place.store.heads().await.unwrap(), place.projection().await);
-    let mut drafts = rows(6_000);
-    drafts[5_500].record.at = "later".to_owned();
+    let mut drafts = rows(2_400);
+    drafts[2_200].record.at = "later".to_owned();
     let refused = load(&place, &drafts, true).await.unwrap_err();
-    assert!(matches!(&refused, StoreError::Drafts(r) if r[0].position == 5_500), "{refused}");
+    assert!(matches!(&refused, StoreError::Drafts(r) if r[0].position == 2_200), "{refused}");
     assert_eq!((place.store.heads().await.unwrap(), place.projection().await), before);
     assert!(place.store.loads().await.unwrap().is_empty());
     // And the store goes on.
-    drafts.truncate(5_500);
-    assert_eq!(load(&place, &drafts, true).await.unwrap().added, 5_500);
+    drafts.truncate(2_200);
+    assert_eq!(load(&place, &drafts, true).await.unwrap().added, 2_200);
     assert_eq!(place.store.week(9, None).await.unwrap().behind, 0);
 }
 
@@ -99,7 +99,7 @@ async fn all_or_nothing_leaves_nothing_at_a_bad_row() {
 async fn an_abandoned_all_or_nothing_load_leaves_nothing_and_holds_nobody_up() {
     let place = furnished().await;
     let mut loader = place.store.loader(options(true), |_| {}).await.unwrap();
-    for draft in rows(5_001) {
+    for draft in rows(2_001) {
         loader.push(draft).await.unwrap();
     }
     drop(loader);
@@ -112,7 +112,7 @@ async fn an_abandoned_all_or_nothing_load_leaves_nothing_and_holds_nobody_up() {
 async fn single_acts_get_their_turn_during_a_load() {
     let place = furnished().await;
     let mut loader = place.store.loader(options(false), |_| {}).await.unwrap();
-    let drafts = rows(15_000);
+    let drafts = rows(6_000);
     let store = &place.store;
     let act = async move {
         store.append(vec![caught("fernhollow/counter-1/1", 2, "30 mL")]).await.unwrap()
@@ -126,35 +126,35 @@ async fn single_acts_get_their_turn_during_a_load() {
         }
     }
     loader.finish().await.unwrap();
-    assert!(answered.is_some_and(|i| i < 14_999), "{answered:?}");
+    assert!(answered.is_some_and(|i| i < 5_999), "{answered:?}");
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn an_undone_load_can_be_brought_in_again() {
     let place = furnished().await;
     let empty = place.projection().await;
-    let drafts = rows(6_100);
+    let drafts = rows(2_500);
     // Two rows came by other ways before, and are not the load's to withdraw.
     place.store.append(drafts[..2].to_vec()).await.unwrap();
     let two = place.projection().await;
     assert_ne!(two, empty);
     let loaded = load(&place, &drafts, false).await.unwrap();
-    assert_eq!((loaded.added, loaded.already_there), (6_098, 2));
+    assert_eq!((loaded.added, loaded.already_there), (2_498, 2));
     let full = place.projection().await;
     let id = loaded.load.unwrap();
-    assert_eq!(place.store.undo(id, None).await.unwrap(), 6_098);
+    assert_eq!(place.store.undo(id, None).await.unwrap(), 2_498);
     same(&place.projection().await, &two);
     assert_eq!(place.store.undo(id, None).await.unwrap(), 0);
     assert!(place.store.loads().await.unwrap()[0].undone_ms.is_some());
 
     let again = load(&place, &drafts, true).await.unwrap();
-    assert_eq!((again.added, again.already_there, again.conflicts), (6_098, 2, 0));
+    assert_eq!((again.added, again.already_there, again.conflicts), (2_498, 2, 0));
     same(&place.projection().await, &full);
     let third = load(&place, &drafts, true).await.unwrap();
-    assert_eq!((third.added, third.already_there), (0, 6_100));
-    assert_eq!(place.store.undo(again.load.unwrap(), None).await.unwrap(), 6_098);
+    assert_eq!((third.added, third.already_there), (0, 2_500));
+    assert_eq!(place.store.undo(again.load.unwrap(), None).await.unwrap(), 2_498);
     same(&place.projection().await, &two);
-    assert_eq!(load(&place, &drafts, false).await.unwrap().added, 6_098);
+    assert_eq!(load(&place, &drafts, false).await.unwrap().added, 2_498);
     assert_eq!(place.store.verify().await.unwrap().misfit, None);
     let missing = place.store.undo(Uuid::nil(), None).await.unwrap_err();
     assert_eq!(missing.kind().exit_code(), 2);
