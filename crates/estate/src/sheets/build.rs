@@ -35,8 +35,9 @@ pub(super) struct Builder<'a> {
     /// First 64 bits of ids given out, and how often where more than once.
     seen: HashSet<u64, BuildHasherDefault<AsIs>>,
     again: HashMap<u64, u64>,
-    /// For rows that state their own place: what they said.
-    stated: HashMap<Uuid, u64>,
+    /// For rows that state their own place: what they said. A million of them have to fit, so it is the hash of
+    /// the id, and half a hash of the row.
+    stated: HashMap<[u32; 2], u32, BuildHasherDefault<AsIs>>,
 }
 
 impl<'a> Builder<'a> {
@@ -46,7 +47,7 @@ impl<'a> Builder<'a> {
             now,
             seen: HashSet::default(),
             again: HashMap::new(),
-            stated: HashMap::new(),
+            stated: HashMap::default(),
         }
     }
 
@@ -104,10 +105,8 @@ impl<'a> Builder<'a> {
 
     /// A row that states its id or sequence: refused where another row has the same.
     fn stated(&mut self, id: Uuid, row: &str) -> Result<u64, Refusal> {
-        let mut hasher = DefaultHasher::new();
-        row.hash(&mut hasher);
-        let said = hasher.finish();
-        match self.stated.insert(id, said) {
+        let said = halves(row)[0];
+        match self.stated.insert(halves(id), said) {
             None => Ok(0),
             Some(earlier) if earlier == said => {
                 Err(Refusal::new(0, Code::Duplicate, "the same row is above")
@@ -147,6 +146,14 @@ fn sort(body: &Body) -> (&'static str, &'static str, u64) {
         Body::CatchTaken { state: LineState::AsLeft, .. } => ("catch-taken", "as-left", 4),
         _ => ("claim-made", "", 5),
     }
+}
+
+/// Both halves of a hash.
+fn halves(it: impl Hash) -> [u32; 2] {
+    let mut hasher = DefaultHasher::new();
+    it.hash(&mut hasher);
+    let bits = hasher.finish();
+    [(bits >> 32) as u32, bits as u32]
 }
 
 fn some(text: &str) -> Option<String> {
