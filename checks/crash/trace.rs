@@ -57,7 +57,9 @@ pub fn read(text: &str, dir: &Path) -> Result<Vec<Happened>, String> {
 fn one(call: &str, dir: &Path) -> Result<Option<Happened>, String> {
     let odd = || format!("cannot replay: {}", &call[..call.len().min(200)]);
     let Some((name, rest)) = call.split_once('(') else { return Ok(None) };
-    let Some((args, result)) = rest.rsplit_once(") = ") else { return Ok(None) };
+    // strace pads before the sign.
+    let Some((args, result)) = rest.rsplit_once(" = ") else { return Ok(None) };
+    let Some(args) = args.trim_end().strip_suffix(')') else { return Ok(None) };
     if result.starts_with('-') {
         return Ok(None);
     }
@@ -80,10 +82,11 @@ fn one(call: &str, dir: &Path) -> Result<Option<Happened>, String> {
             Some(file) => {
                 let bytes = fields.get(1).map(|t| quoted(t)).ok_or_else(odd)?;
                 let (size, at) = (number(fields.get(2))?, number(fields.get(3))?);
+                // The process ended during the call: it may have been done or not, like any write not synced.
+                let unknown = result.starts_with('?');
                 // strace cuts long text short, and a write may be cut short itself.
-                if bytes.len() != size
-                    || number(Some(&result.split(' ').next().unwrap_or("")))? != size
-                {
+                let whole = unknown || result.split(' ').next() == Some(&size.to_string());
+                if bytes.len() != size || !whole {
                     return Err(odd());
                 }
                 Some(Happened::Write { file, at, bytes })
@@ -94,6 +97,7 @@ fn one(call: &str, dir: &Path) -> Result<Option<Happened>, String> {
             Some(file) => Some(Happened::Truncate { file, size: number(fields.get(1))? }),
             None => None,
         },
+        "fsync" | "fdatasync" if result.starts_with('?') => None,
         "fsync" | "fdatasync" => file().map(|file| Happened::Sync { file }),
         "unlink" => {
             let path = PathBuf::from(String::from_utf8(quoted(args)).map_err(|_| odd())?);
