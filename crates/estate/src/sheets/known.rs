@@ -7,13 +7,13 @@ use ouncewise_ledger::{Body, LineState};
 use ouncewise_measure::{AmountRead, DrawRead, MarkSide, Quantity, Unit};
 use uuid::Uuid;
 
-use super::Row;
 use super::build::{Builder, Fact};
 use super::code::{Code, Refusal};
 use super::index::{Index, Spot};
 use super::reading::{Reading, is_amount, misread, plain, seconds};
 use super::table::{Table, TableRow};
 use super::when::When;
+use super::{Row, many};
 use crate::fault::nearest;
 use crate::{Estate, Percent};
 
@@ -131,6 +131,9 @@ impl<'a, R: Read> Known<'a, R> {
                 Err(refusal) => return Err(vec![refusal]),
             }
         }
+        if let Some(refusal) = row.refusal() {
+            return Err(vec![refusal]);
+        }
         let headings: Vec<String> = row.iter().map(str::to_lowercase).collect();
         let places = places(door, &headings, row.number)?;
         Ok(Known {
@@ -169,15 +172,18 @@ impl<'a, R: Read> Known<'a, R> {
     }
 
     fn draft(&mut self, row: &TableRow) -> Result<ouncewise_ledger::Draft, Refusal> {
-        if let Some((code, reason)) = &row.fault {
-            return Err(Refusal::new(0, *code, reason.clone())
-                .hint("save the file as UTF-8, and mend the row"));
+        if let Some(refusal) = row.refusal() {
+            return Err(refusal);
         }
         if (self.headings.len()..row.len()).any(|c| !row.get(c).is_empty()) {
             return Err(Refusal::new(
                 0,
                 Code::TooManyCells,
-                format!("the row has {} cells, and the heading {}", row.len(), self.headings.len()),
+                format!(
+                    "the row has {}, and the heading {}",
+                    many(row.len(), "cell"),
+                    self.headings.len()
+                ),
             )
             .hint("put text with commas into quotation marks"));
         }

@@ -17,6 +17,7 @@ pub mod fuzz;
 mod index;
 pub mod known;
 pub mod mapping;
+mod quotes;
 mod reading;
 pub mod table;
 #[cfg(test)]
@@ -59,4 +60,9 @@ impl Row {
             Row::Refused(refusal) | Row::Listed(refusal) => refusal.row,
         }
     }
+}
+
+/// A count with its word, which ends in an s where it is not one.
+fn many(count: usize, word: &str) -> String {
+    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
 }

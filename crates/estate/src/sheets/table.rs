@@ -77,6 +77,16 @@ impl TableRow {
         self.cells.iter().map(str::trim)
     }
 
+    /// The refusal of a row whose cells cannot be trusted.
+    pub(super) fn refusal(&self) -> Option<Refusal> {
+        let (code, reason) = self.fault.as_ref()?;
+        let hint = match code {
+            Code::Quote => "close or delete it; the rows under it were read as rows of their own",
+            _ => "save the file as UTF-8, and mend the row",
+        };
+        Some(Refusal::new(self.number, *code, reason.clone()).hint(hint))
+    }
+
     /// A row of plain text, as for tests and examples.
     pub fn of(number: u64, cells: &[&str]) -> TableRow {
         TableRow { number, cells: cells.to_vec().into(), ..TableRow::default() }

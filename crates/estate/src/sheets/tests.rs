@@ -361,10 +361,68 @@ fn an_open_quotation_mark_does_not_swallow_the_file_unseen() {
         "{HEAD}2026-03-02,\"fernhollow,counter-1,1,30,mL,7,as-found\n{}",
         "2026-03-02,fernhollow,counter-1,1,30,mL,7,as-found\n".repeat(400)
     );
-    let rows = load(Door::Catches, &text);
-    let Row::Refused(refusal) = &rows[0] else { panic!() };
-    assert_eq!((rows.len(), refusal.code), (1, Code::Quote));
-    assert!(refusal.reason.contains("lines 2 to 402"), "{}", refusal.reason);
+    let mut rows = load(Door::Catches, &text);
+    let Row::Refused(refusal) = rows.remove(0) else { panic!() };
+    assert_eq!(
+        refusal.to_string(),
+        "row 2: the quotation mark before \"fernhollow\" in column B is not closed (S011); \
+         close or delete it; the rows under it were read as rows of their own"
+    );
+    assert_eq!(rows.iter().map(Row::number).collect::<Vec<_>>(), (3..=402).collect::<Vec<_>>());
+    assert_eq!(drafts(rows).len(), 400);
+}
+
+#[test]
+fn a_cell_that_holds_rows_or_never_ends_is_open_and_a_wrapped_one_is_not() {
+    let good = "2026-03-02,fernhollow,counter-1,1,30,mL,7,as-found";
+    let head = "at,site,machine,line,amount,unit,seconds,state,note\n";
+    let what = |lines: &str| -> Vec<(u64, Option<Code>)> {
+        load(Door::Catches, &format!("{head}{lines}"))
+            .iter()
+            .map(|row| match row {
+                Row::Refused(refusal) => (refusal.row, Some(refusal.code)),
+                row => (row.number(), None),
+            })
+            .collect()
+    };
+    let open = Some(Code::Quote);
+    // Open to the end of the file, on the last line and before.
+    assert_eq!(what(&format!("{good},ok\n{good},\"cold")), [(2, None), (3, open)]);
+    assert_eq!(what(&format!("{good},\"cold\nvery\n\n")).first(), Some(&(2, open)));
+    // Closed by a stray mark, one row below, or at its end, or after whole rows.
+    let rows = [(2, open), (3, None), (4, None)];
+    assert_eq!(what(&format!("{good},\"cold\n{good},thick\"\n{good},ok\n")), rows);
+    assert_eq!(what(&format!("{good},\"cold\n{good},ok\n{good},\"\"\n")), rows);
+    assert_eq!(
+        what(&format!("{good},\"cold\n{good},\"thick\"\n{good},\"two\nlines\"\n{good},ok\n")),
+        [(2, open), (3, None), (4, None), (5, None)]
+    );
+    // A note over twenty lines is one, over twenty-one lines it is none.
+    let note = |lines: usize| format!("{good},\"{}\"\n{good},ok\n", vec!["a"; lines].join("\n"));
+    assert_eq!(what(&note(20)), [(2, None), (3, None)]);
+    assert_eq!(what(&note(21)).len(), 22);
+    assert_eq!(what(&note(21))[0], (2, open));
+    // Wrapped headings and notes with commas are cells like any other.
+    assert_eq!(
+        texts(b"\"Date\nchecked\",Site,\"Before\r\n(ml)\",Note\n2,\"a \"\"b\"\"\",3,\"cold, thick,\nand \"\"slow\"\"\"\n"),
+        [
+            vec!["Date\nchecked", "Site", "Before\r\n(ml)", "Note"],
+            vec!["2", "a \"b\"", "3", "cold, thick,\nand \"slow\""]
+        ]
+    );
+    // What is open is kept as it was written.
+    assert_eq!(
+        texts(b"a,b,c,d\n1,\"2,\"\"x,3\n4,5,6,7\n"),
+        [vec!["a", "b", "c", "d"], vec!["1", "\"2", "\"\"x", "3"], vec!["4", "5", "6", "7"]]
+    );
+    let estate = estate();
+    let refusals = Known::open(
+        Table::open(&b"at,\"site,machine\n"[..]).unwrap(),
+        Door::Catches,
+        &estate,
+        now(),
+    );
+    assert_eq!(refusals.err().unwrap()[0].code, Code::Quote);
 }
 
 #[test]
@@ -486,6 +544,33 @@ fn nearly_a_workbook() -> impl Strategy<Value = Vec<u8>> {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// Every line is a row, whatever marks are put into it, and every line without a mark is loaded.
+    #[test]
+    fn quotation_marks_anywhere_lose_no_row(
+        count in 1..60_usize,
+        marks in prop::collection::vec((any::<prop::sample::Index>(), any::<prop::sample::Index>(), any::<bool>()), 1..8),
+        end in prop::sample::select(vec!["\n", "\r\n", "\r"]),
+        separator in prop::sample::select(vec![",", ";", "\t"]),
+    ) {
+        let mut lines: Vec<String> = (0..count)
+            .map(|i| format!("2026-03-02,fernhollow,counter-1,1,30,mL,7,as-found,row {i}").replace(',', separator))
+            .collect();
+        for (line, place, at_cell) in marks {
+            let line = line.get_mut(&mut lines);
+            let cells: Vec<usize> = line.match_indices(separator).map(|(i, _)| i + 1).collect();
+            let place = if at_cell { *place.get(&cells) } else { place.index(line.len() + 1) };
+            line.insert(place, '"');
+        }
+        let head = "at,site,machine,line,amount,unit,seconds,state,note".replace(',', separator);
+        let text = format!("{head}{end}{}{end}", lines.join(end));
+        let loaded = load(Door::Catches, &text);
+        prop_assert_eq!(loaded.iter().map(Row::number).collect::<Vec<_>>(), (2..count as u64 + 2).collect::<Vec<_>>(), "{}", text);
+        for (row, line) in loaded.iter().zip(&lines) {
+            prop_assert!(line.contains('"') || matches!(row, Row::Draft { .. }), "{:?} in {}", row, text);
+        }
+        fuzz::any_bytes(text.as_bytes(), &estate(), now());
+    }
 
     #[test]
     fn no_csv_bytes_panic_or_lose_a_row(bytes in nearly_a_sheet()) {

@@ -5,16 +5,18 @@ use std::io::{self, Chain, Cursor, Read};
 use encoding_rs::{Decoder, UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 use super::code::{Code, Refusal};
+use super::mapping::letter;
+use super::quotes::Quotes;
 use super::table::{TableRow, unreadable};
 
 /// Rows that are looked at to find the separator.
 const SNIFF_ROWS: usize = 200;
-/// A row that spans more lines than this has an open quotation mark.
-const QUOTED_LINES: u64 = 200;
+/// Letters of a cell that are shown in a fault.
+const SHOWN: usize = 20;
 
 /// The rows of a CSV file.
 pub(super) struct Rows<R> {
-    reader: csv::Reader<Utf8<R>>,
+    reader: csv::Reader<Quotes<Utf8<R>>>,
     raw: csv::ByteRecord,
     /// Row number of the last row that was given out.
     number: u64,
@@ -43,18 +45,14 @@ impl<R: Read> Rows<Chain<Cursor<Vec<u8>>, R>> {
         if utf16.is_none() && bom {
             head.drain(..3);
         }
-        let separator = separator(if bom { &decoded[3..] } else { &decoded });
+        let text = if bom { &decoded[3..] } else { &decoded };
+        let separator = separator(text);
         let source = Utf8 {
             inner: Cursor::new(head).chain(rest),
             decoder: utf16.map(|e| (e.new_decoder_with_bom_removal(), Buffers::default())),
             last: b'\n',
         };
-        let reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .delimiter(separator)
-            .buffer_capacity(1 << 18)
-            .from_reader(source);
+        let reader = csv_reader(source, separator, usual(text, separator));
         Ok((
             Rows {
                 reader,
@@ -95,24 +93,18 @@ impl<R: Read> Rows<R> {
             return Ok(true);
         }
         self.held = false;
-        let lines = self
-            .reader
-            .position()
-            .line()
-            .saturating_sub(self.raw.position().map_or(0, csv::Position::line));
-        if lines > QUOTED_LINES {
-            row.cells.clear();
-            let from = self.raw.position().map_or(0, csv::Position::line);
-            row.fault = Some((
-                Code::Quote,
-                format!(
-                    "lines {from} to {} of the file were read as one row: a quotation mark is not closed",
-                    from + lines - 1
-                ),
-            ));
-            return Ok(true);
-        }
         self.decode(row);
+        let end = self.reader.position().byte();
+        if self.reader.get_mut().was_open(end) {
+            let open = row.cells.iter().enumerate().find(|(_, c)| c.starts_with('"'));
+            let (column, text) = open.unwrap_or_default();
+            let text: String = text.trim_matches('"').chars().take(SHOWN).collect();
+            let reason = format!(
+                "the quotation mark before {text:?} in column {} is not closed",
+                letter(column)
+            );
+            row.fault = Some((Code::Quote, reason));
+        }
         Ok(true)
     }
 
@@ -236,16 +228,43 @@ fn encoding_name(head: &[u8]) -> &'static str {
     }
 }
 
+fn csv_reader<R: Read>(from: R, separator: u8, usual: Option<usize>) -> csv::Reader<Quotes<R>> {
+    csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(separator)
+        .buffer_capacity(1 << 18)
+        .from_reader(Quotes::new(from, separator, usual))
+}
+
+/// Separators of a row that stands on one line, as most of them have it.
+fn usual(head: &[u8], separator: u8) -> Option<usize> {
+    let mut reader = csv_reader(head, separator, None);
+    let mut record = csv::ByteRecord::new();
+    let mut counts: Vec<(usize, usize)> = Vec::new();
+    for _ in 0..SNIFF_ROWS {
+        if !reader.read_byte_record(&mut record).unwrap_or(false) {
+            break;
+        }
+        let separators = record.len() - 1;
+        if separators == 0 || record.as_slice().contains(&b'\n') {
+            continue;
+        }
+        match counts.iter_mut().find(|(n, _)| *n == separators) {
+            Some((_, rows)) => *rows += 1,
+            None => counts.push((separators, 1)),
+        }
+    }
+    // Of widths that are as frequent, the first: the heading has it.
+    counts.into_iter().rev().max_by_key(|(_, rows)| *rows).map(|(separators, _)| separators)
+}
+
 /// The separator that gives the most rows the same number of cells, two or more.
 /// A comma comes last: where it is a decimal mark it parts rows evenly too.
 fn separator(head: &[u8]) -> u8 {
     let mut best = (0.0, b',');
     for separator in *b";\t|," {
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .delimiter(separator)
-            .from_reader(head);
+        let mut reader = csv_reader(head, separator, None);
         let mut counts: Vec<usize> = Vec::new();
         let mut record = csv::ByteRecord::new();
         while counts.len() < SNIFF_ROWS && reader.read_byte_record(&mut record).unwrap_or(false) {

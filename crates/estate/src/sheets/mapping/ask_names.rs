@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::code::Code;
 use super::super::index::{Index, fold};
+use super::super::many;
 use super::ask::{Seen, ask};
 use super::names::{self, LEAVE_OUT, NEW, bare, question, rare, slip};
 use super::{Mapping, Means, grow};
@@ -25,7 +26,7 @@ pub(super) fn sites(mapping: &mut Mapping, seen: &Seen, estate: &Estate) {
             continue;
         }
         let id = question(Means::Site, name);
-        let sample = vec![format!("row {row}: {name}, {count} readings")];
+        let sample = vec![format!("row {row}: {name}, {}", many(*count, "reading"))];
         let numbers = seen.site_numbers.get(name).filter(|n| n.len() > 1);
         let found = index.find_site(name).or_else(|_| index.find_site(bare(name)));
         match (found, numbers) {

@@ -6,6 +6,7 @@ use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Metering, Quantity, Unit
 
 use super::super::code::{Code, Refusal};
 use super::super::index::Index;
+use super::super::many;
 use super::super::reading::plain;
 use super::super::table::{Hint, TableRow};
 use super::names::{LEAVE_OUT, NEW, bare, question};
@@ -168,9 +169,10 @@ pub(super) fn questions(mapping: &mut Mapping, rows: &[TableRow], estate: &Estat
     ask(
         "add",
         format!(
-            "the sheet speaks of {} lines that are not in the estate ({} new sites): add them?",
-            lacking.len(),
-            sites.len()
+            "the sheet speaks of {} not in the estate ({}): add {}?",
+            many(lacking.len(), "line"),
+            many(sites.len(), "new site"),
+            if lacking.len() == 1 { "it" } else { "them" }
         ),
         vec!["yes".to_owned(), "no".to_owned()],
         "yes".to_owned(),

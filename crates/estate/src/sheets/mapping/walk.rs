@@ -123,8 +123,8 @@ impl<'m> Walk<'m> {
     pub(super) fn look(&mut self, row: &TableRow) -> Kind {
         let listed = |code, reason: &str| Kind::Listed(Refusal::new(row.number, code, reason));
         let first = self.mapping.heading_row;
-        if let Some((code, reason)) = &row.fault {
-            return Kind::Listed(Refusal::new(row.number, *code, reason.clone()));
+        if let Some(refusal) = row.refusal() {
+            return Kind::Listed(refusal);
         }
         if row.is_empty() {
             return listed(Code::Blank, "blank row");

@@ -16,6 +16,7 @@ pub(super) const HEADINGS: &[(Means, &[&str])] = &[
         "site", "store", "location", "restaurant", "branch", "shop", "outlet", "kitchen",
         "store name", "site name", "counter", "tienda", "sucursal", "restaurante", "sitio",
         "local", "ubicacion", "filiale", "standort", "betrieb", "markt", "laden", "ort",
+        "where", "donde", "wo",
     ]),
     (Means::Serial, &[
         "serial", "serial number", "serial no", "sn", "s n", "numero de serie", "no de serie",

@@ -427,3 +427,50 @@ fn column_letters_go_both_ways() {
     }
     assert_eq!(column_number("a"), None);
 }
+
+#[test]
+fn a_heading_that_says_where_is_the_site() {
+    let estate = estate();
+    for heading in ["Where", "Location", "Store", "Restaurant", "Dónde", "Wo", "Standort"] {
+        let text = format!(
+            "Date,{heading},Flavour,Before (ml),Secs\n25/03/2026,Fern Hollow,Gooseberry,28.1,7.1\n\
+             26/03/2026,Moss End,Cardamom,29.3,7\n"
+        );
+        let (mapping, _) = propose_csv(&text, &estate);
+        assert_eq!(mapping.columns[1].means, Means::Site, "{heading}");
+        assert_eq!(
+            told(&mapping, text.as_bytes(), &estate).0,
+            [
+                "2026-03-25T00:00 fernhollow/counter-1/1 found 28.1 mL in 7.1 s",
+                "2026-03-26T00:00 moss-end/counter-1/3 found 29.3 mL in 7 s",
+            ],
+            "{heading}"
+        );
+    }
+}
+
+#[test]
+fn one_line_and_one_site_are_asked_about_in_the_singular() {
+    let asks = |text: &str| {
+        let (mapping, _) = propose_csv(text, &estate());
+        mapping.questions.into_iter().find(|q| q.id == "add").unwrap().asks
+    };
+    let one = "Date,Site,Line,Before (ml),Secs\n25/03/2026,Tarn Gate,Gooseberry,28.1,7.1\n";
+    assert_eq!(asks(one), "the sheet speaks of 1 line not in the estate (1 new site): add it?");
+    assert_eq!(
+        asks(&format!(
+            "{one}25/03/2026,Tarn Gate,Cardamom,29.1,7.1\n25/03/2026,Long Acre,Pandan,29.1,7.1\n"
+        )),
+        "the sheet speaks of 3 lines not in the estate (2 new sites): add them?"
+    );
+}
+
+#[test]
+fn an_open_quotation_mark_refuses_its_row_and_leaves_the_others() {
+    let text = "Date,Site,Flavour,Before (ml),Secs,Note\n25/03/2026,Fern Hollow,Gooseberry,28.1,7.1,\"cold\n\
+                26/03/2026,Moss End,Cardamom,29.3,7,\n27/03/2026,Moss End,Cardamom,29.5,7,thick\"\n";
+    let estate = estate();
+    let (mapping, _) = propose_csv(text, &estate);
+    let (drafts, others) = told(&mapping, text.as_bytes(), &estate);
+    assert_eq!((drafts.len(), others), (2, vec![(1, Code::Heading), (2, Code::Quote)]));
+}
