@@ -98,6 +98,10 @@ pub enum StoreError {
     },
 }
 
+/// The index of the log cannot grow: "may indicate that the underlying filesystem volume is out of space"
+/// (sqlite.org/rescode.html).
+const IOERR_SHMSIZE: i32 = 4874;
+
 fn list(refusals: &[Refusal]) -> String {
     let lines: Vec<String> = refusals.iter().map(ToString::to_string).collect();
     lines.join("\n")
@@ -152,7 +156,11 @@ impl StoreError {
         let code = db.code().unwrap_or_default();
         if db.try_downcast_ref::<sqlx::sqlite::SqliteError>().is_some() {
             // Extended result codes; the low byte is the primary one.
-            return match code.parse::<i32>().unwrap_or(1) & 0xff {
+            let extended = code.parse::<i32>().unwrap_or(1);
+            if extended == IOERR_SHMSIZE {
+                return StoreError::Full { place };
+            }
+            return match extended & 0xff {
                 5 | 6 => StoreError::Unavailable {
                     place,
                     what: "another process is writing to it".to_owned(),

@@ -180,15 +180,17 @@ pub(crate) async fn file_version(pool: &SqlitePool, place: &str) -> Result<i32, 
     }
 }
 
+/// Makes the tables. The file is marked as ours first, so that what breaks off here is taken up again.
 async fn migrate_file(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
+    mark(pool, place, format!("PRAGMA application_id = {APPLICATION_ID}")).await?;
     sqlx::migrate!("migrations/sqlite").run(pool).await.map_err(|e| migration(place, &e))?;
-    // Numbers only: a pragma takes no bound value.
-    let mark = format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION}");
-    sqlx::raw_sql(sqlx::AssertSqlSafe(mark))
-        .execute(pool)
-        .await
-        .map_err(|e| StoreError::sql(place, &e))?;
-    Ok(())
+    mark(pool, place, format!("PRAGMA user_version = {VERSION}")).await
+}
+
+/// Sets a number in the file's header: a pragma takes no bound value.
+async fn mark(pool: &SqlitePool, place: &str, pragma: String) -> Result<(), StoreError> {
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(pragma)).execute(pool).await;
+    done.map(|_| ()).map_err(|e| StoreError::sql(place, &e))
 }
 
 fn migration(place: &str, error: &sqlx::migrate::MigrateError) -> StoreError {

@@ -50,6 +50,21 @@ async fn a_store_of_a_newer_version_is_left_alone() {
     assert!(refused.to_string().contains("newer version"), "{refused}");
 }
 
+/// The disk was full while the tables were made.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_store_whose_making_broke_off_is_made_whole() {
+    let place = furnished().await;
+    if !place.is_sqlite() {
+        return;
+    }
+    let mut conn = place.raw().await;
+    conn.plain("PRAGMA user_version = 0").await.unwrap();
+    drop(conn);
+    let place = place.reopened().await;
+    assert_eq!(*place.store.estate().await.unwrap(), estate());
+    assert_eq!(place.ask::<(i64,)>("PRAGMA user_version", &[]).await, [(1,)]);
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_folder_that_cannot_be_made_is_said_so() {
     let folder = tempfile::tempdir().unwrap();
