@@ -410,6 +410,12 @@ fn a_cell_that_holds_rows_or_never_ends_is_open_and_a_wrapped_one_is_not() {
             vec!["2", "a \"b\"", "3", "cold, thick,\nand \"slow\""]
         ]
     );
+    // A short row is not whole, but what closes its mark is the beginning of a cell below.
+    assert_eq!(
+        texts(b"a,b,c\n\"Week 10\n1,\"2,3\n4,5,6\n").len(),
+        4,
+        "a mark that text follows closes nothing"
+    );
     // What is open is kept as it was written.
     assert_eq!(
         texts(b"a,b,c,d\n1,\"2,\"\"x,3\n4,5,6,7\n"),
