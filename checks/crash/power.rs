@@ -108,9 +108,9 @@ async fn run(dir: &Path, synchronous: &str, points: usize) -> Result<Tally, Stri
                 tally.images += 1;
                 if let Err(miss) = hold(&image, &answered).await {
                     if miss.starts_with("lost") {
-                        tally.lost += 1
+                        tally.lost += 1;
                     } else {
-                        tally.damaged += 1
+                        tally.damaged += 1;
                     }
                     if tally.first.is_empty() {
                         tally.first = format!("at operation {n}, {lost:?}: {miss}");
@@ -201,7 +201,7 @@ impl Disk {
                     Lost::Half => {}
                     Lost::Torn if n < cut => apply(&mut bytes, what, usize::MAX),
                     Lost::Torn if n == cut => {
-                        apply(&mut bytes, what, 512 * random.random_range(0..8))
+                        apply(&mut bytes, what, 512 * random.random_range(0..8));
                     }
                     Lost::Torn => {}
                 }
