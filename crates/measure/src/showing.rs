@@ -45,9 +45,10 @@ pub fn show(setup: &Setup, catches: &[Catch]) -> Result<Showing, ShowError> {
         verdict: judged.verdict,
         probability_on_target: judged.probability_on_target,
         rate: judged.portion.map(|portion| Rate::of(setup, portion, judged.standard_uncertainty)),
-        water: judged
-            .water
-            .map(|read| WaterRead { amount: read.amount, standard_uncertainty: read.uncertainty() }),
+        water: judged.water.map(|read| WaterRead {
+            amount: read.amount,
+            standard_uncertainty: read.uncertainty(),
+        }),
         caveats: judged.caveats().collect(),
         act,
         reason,
