@@ -57,7 +57,7 @@ class Said:
         return np.hypot(self.judging, level * self.own)
 
     def likelihood(self, level, out):
-        """At a level, the vessel showing `out` more."""
+        """If so much was poured and the vessel shows `out` more."""
         s = self.spread(level)
         if self.number is not None:
             return np.exp(-(((self.number - level - out) / s) ** 2) / 2) / s
@@ -84,18 +84,19 @@ def of_catches(spec):
 
     def likelihood(portion):
         total = 0.0
-        for k, weight in zip(z, weights):
-            levels = [portion * one.per_portion * (1 + k * s) + film for one, s in zip(said, shared)]
+        for error, weight in zip(z, weights):
+            poured = [portion * one.per_portion * (1 + error * s) for one, s in zip(said, shared)]
             cuts = {-reach, -flat, flat, reach}
-            for one, level in zip(said, levels):
-                steps = (-7, -2.5, 0, 2.5, 7) if one.spread(level) < reach / 2 else (0,)
-                cuts |= {end - level + step * float(one.spread(level)) for end in one.between if math.isfinite(end) for step in steps}
+            for one, level in zip(said, poured):
+                spread = float(one.spread(level))
+                steps = (-7, -2.5, 0, 2.5, 7) if spread < reach / 2 else (0,)
+                cuts |= {end - level - film + k * spread for end in one.between if math.isfinite(end) for k in steps}
             cuts = np.array(sorted(e for e in cuts if -reach <= e <= reach))
             middle, half = (cuts[1:] + cuts[:-1])[:, None] / 2, (cuts[1:] - cuts[:-1])[:, None] / 2
             e = middle + half * NODES
             product = half * WEIGHTS * dense(e)
-            for one, level in zip(said, levels):
-                product = product * one.likelihood(level, e)
+            for one, level in zip(said, poured):
+                product = product * one.likelihood(level, film + e)
             total += weight * product.sum()
         return total
 

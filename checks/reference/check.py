@@ -21,11 +21,10 @@ from expect import expected
 # Largest deviation allowed: relative for amounts, absolute for probabilities and shares.
 EXACT, SUMMED = 1e-9, 1e-8
 TOLERANCES = {"portion": EXACT, "u": EXACT, "rate": EXACT, "dof": SUMMED, "p": EXACT, "part": EXACT, "share": EXACT, "change": EXACT}
-# At marks both sides integrate. The program takes a relative error that all catches share as a normal logarithm, and an error
-# of tolerance and film together as one rectangle of their variance.
+# At marks both sides integrate. Of a relative error that all catches share, the program makes a normal logarithm, the same
+# for draws of slightly different lengths: catches that disagree feel that.
 QUADRATURE = {"u": 2e-4, "p": 1e-4, "part": 3e-4, "share": 3e-4, "change": 1e-5}
-SHARED = {"u": 5e-3, "p": 2e-3, "part": 5e-3, "share": 5e-3, "change": 1e-3}
-FILM = {"u": 2e-2, "p": 4e-3, "part": 3e-2, "share": 2e-2, "change": 1e-3}
+SHARED = {"u": 1.5e-2, "p": 1e-2, "part": 4e-2, "share": 3e-2, "change": 1e-3}
 # What a density's slope by differences over a degree may be off by.
 SLOPES = {"u": 5e-6, "dof": 2e-5, "p": 5e-6, "part": 2e-5, "share": 2e-5}
 
@@ -53,8 +52,6 @@ class Comparison:
 
 def tolerances(spec, want):
     if want.by_quadrature:
-        if spec.measure.film:
-            return TOLERANCES | FILM
         return TOLERANCES | (SHARED if spec.density or not spec.timer.hand else QUADRATURE)
     return TOLERANCES | SLOPES if spec.density and "B" in spec.density.unit else TOLERANCES
 
@@ -65,7 +62,8 @@ def compare(spec, got, want):
     c.same("subject", got["subject"], want.subject)
     c.near("p", got["probability_on_target"], want.probability, relative=False)
     risk = float(spec.risk) / 100
-    if min(abs(want.probability - risk), abs(want.probability - 1 + risk)) > 1e-4:
+    # Nearer to the group's risk than the probability is compared, either verdict will do.
+    if min(abs(want.probability - risk), abs(want.probability - 1 + risk)) > c.tolerances["p"]:
         c.same("verdict", got["verdict"], want.verdict)
     portion = got["portion"] or {}
     c.near("portion", portion.get("value"), want.portion)

@@ -118,10 +118,11 @@ impl Seen {
         }
     }
 
-    /// The same, averaged over all errors within ± `most`: of a single catch, that has a closed form.
-    fn averaged(&self, portion: f64, most: f64) -> f64 {
+    /// The same, averaged over all further errors within ± `most`: of a single catch, that has a closed form.
+    fn averaged(&self, portion: f64, error: f64, most: f64) -> f64 {
         let level = portion * self.level;
         let spread = libm::hypot(self.spread, level * self.relative);
+        let level = level + error;
         if let Some(number) = self.number {
             let away = number - level;
             return normal_within((away - most) / spread, (away + most) / spread) / (2.0 * most);
@@ -154,24 +155,23 @@ pub(super) fn before(view: &View<'_>) -> Believed {
 /// What all catches together leave to be believed.
 pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, Draw)>) -> Believed {
     let seen: Vec<Seen> = catches.map(|(amount, draw)| Seen::new(view, amount, draw)).collect();
-    let most = match &view.setup.measure {
-        // Of tolerance and film together: as wide as makes their variance (JCGM 100, 5.1.2).
-        Measure::Vessel(vessel) => libm::hypot(vessel.tolerance.0, 0.5 * vessel.film.0),
-        Measure::Scale(scale) => scale.tolerance.0,
+    // Out by up to so much either way, all alike: the tolerance, and the film about the half that is taken off.
+    let (most, film) = match &view.setup.measure {
+        Measure::Vessel(vessel) => (vessel.tolerance.0, 0.5 * vessel.film.0),
+        Measure::Scale(scale) => (scale.tolerance.0, 0.0),
     };
     let machine = seen.iter().map(|one| one.machine).sum::<f64>() / seen.len() as f64;
     let shared = libm::hypot(machine, view.conversion.1);
+    let over = |limit: f64, panels: u32, of: &dyn Fn(f64) -> f64| {
+        if limit > 0.0 { integrate(-limit, limit, panels, of) / (2.0 * limit) } else { of(0.0) }
+    };
     let likelihood = |portion: f64| match seen.as_slice() {
-        [one] if most > 0.0 => one.averaged(portion, most),
-        all => {
-            let product =
-                |error: f64| all.iter().map(|one| one.likelihood(portion, error)).product::<f64>();
-            if most > 0.0 {
-                integrate(-most, most, 4, product) / (2.0 * most)
-            } else {
-                product(0.0)
-            }
-        }
+        [one] if most > 0.0 => over(film, 2, &|error| one.averaged(portion, error, most)),
+        all => over(film, 2, &|error| {
+            over(most, 4, &|more| {
+                all.iter().map(|one| one.likelihood(portion, error + more)).product()
+            })
+        }),
     };
     // In the logarithm x of what seems to be poured over the target: the portion's own logarithm, and what all catches
     // share, which is normal as well. Given x, the portion's own has the mean `kept`·x and the standard deviation `apart`.
@@ -179,7 +179,7 @@ pub(super) fn believed(view: &View<'_>, catches: impl Iterator<Item = (Amount, D
     let (kept, apart) = (BEFORE * BEFORE / (spread * spread), BEFORE * shared / spread);
     let ends = [view.limits.lower, view.limits.upper].map(|limit| libm::log(limit / view.target));
     // Cut wherever something changes fast.
-    let changes = seen.iter().flat_map(|one| one.changes(most));
+    let changes = seen.iter().flat_map(|one| one.changes(most + film));
     let mut cuts: Vec<f64> = changes
         .map(|portion| libm::log(portion / view.target))
         .chain(ends.iter().flat_map(|end| [-6.0, 0.0, 6.0].map(|k| (end + k * apart) / kept)))
