@@ -24,6 +24,7 @@ mod read;
 mod receipt;
 mod standing;
 mod store;
+mod tables;
 #[cfg(test)]
 mod tests;
 mod touch;

@@ -11,6 +11,7 @@ use sqlx::{PgPool, SqlitePool};
 
 use crate::db::Pool;
 use crate::error::StoreError;
+use crate::tables;
 
 /// The database file within a data folder.
 pub const FILE: &str = "ouncewise.db";
@@ -183,7 +184,7 @@ pub(crate) async fn file_version(pool: &SqlitePool, place: &str) -> Result<i32, 
 /// Makes the tables. The file is marked as ours first, so that what breaks off here is taken up again.
 async fn migrate_file(pool: &SqlitePool, place: &str) -> Result<(), StoreError> {
     mark(pool, place, format!("PRAGMA application_id = {APPLICATION_ID}")).await?;
-    sqlx::migrate!("migrations/sqlite").run(pool).await.map_err(|e| migration(place, &e))?;
+    tables::sqlite().run(pool).await.map_err(|e| migration(place, &e))?;
     mark(pool, place, format!("PRAGMA user_version = {VERSION}")).await
 }
 
@@ -257,7 +258,7 @@ async fn open_url(url: &str) -> Result<Opened, StoreError> {
     let writer = pool(1).connect_with(options.clone()).await.map_err(|e| unreachable(&e))?;
     let reader = pool(4).connect_lazy_with(options);
     assert_durable(&writer, &place).await?;
-    sqlx::migrate!("migrations/postgres").run(&writer).await.map_err(|e| migration(&place, &e))?;
+    tables::postgres().run(&writer).await.map_err(|e| migration(&place, &e))?;
     Ok(Opened {
         place,
         writer: Pool::Pg(writer),
