@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 
 use ouncewise_ledger::{Body, Draft, Entered, Record, Scope, Subject};
 use serde::Serialize;
-use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
+use sqlx::sqlite::SqliteConnectOptions;
 use uuid::Uuid;
 
 use crate::clock::received;
 use crate::db::Pool;
 use crate::error::StoreError;
-use crate::open::{FILE, Location, Synchronous, file_options, file_version, lock_file};
+use crate::open::{FILE, Location, Synchronous, file_options, file_version, lite_pool, lock_file};
 use crate::store::{Options, Store};
 use crate::verify::{Verified, verify};
 
@@ -97,8 +97,7 @@ async fn copy(own: &Path, half: &Path, to: &Path) -> Result<Verified, StoreError
         )));
     };
     let place = own.display().to_string();
-    let pool = SqlitePoolOptions::new()
-        .max_connections(1)
+    let pool = lite_pool(1)
         .connect_with(file_options(own, Synchronous::Full))
         .await
         .map_err(|e| StoreError::sql(&place, &e))?;
@@ -142,11 +141,8 @@ async fn set_aside(file: &Path, now_ms: i64) -> Result<PathBuf, StoreError> {
 async fn settle(file: &Path) -> Result<(), StoreError> {
     let place = file.display().to_string();
     let sql = |e| StoreError::sql(&place, &e);
-    let pool = SqlitePoolOptions::new()
-        .max_connections(1)
-        .connect_with(file_options(file, Synchronous::Full))
-        .await
-        .map_err(sql)?;
+    let pool =
+        lite_pool(1).connect_with(file_options(file, Synchronous::Full)).await.map_err(sql)?;
     let done: Result<(i64, i64, i64), _> =
         sqlx::query_as("PRAGMA wal_checkpoint(TRUNCATE)").fetch_one(&pool).await;
     pool.close().await;
@@ -198,11 +194,7 @@ pub async fn verify_file(file: &Path) -> Result<Verified, StoreError> {
     std::fs::metadata(file).map_err(|e| StoreError::io(file, &e))?;
     let options =
         SqliteConnectOptions::new().filename(file).read_only(true).pragma("trusted_schema", "OFF");
-    let pool = SqlitePoolOptions::new()
-        .max_connections(1)
-        .connect_with(options)
-        .await
-        .map_err(|e| StoreError::sql(&place, &e))?;
+    let pool = lite_pool(1).connect_with(options).await.map_err(|e| StoreError::sql(&place, &e))?;
     let verified = async {
         if file_version(&pool, &place).await? == 0 {
             return Err(StoreError::Damaged {

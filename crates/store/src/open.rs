@@ -49,6 +49,15 @@ pub enum Synchronous {
     Off,
 }
 
+/// A pool whose connections stay for as long as it does.
+///
+/// With a lifetime or an idle time, the pool looks over its connections in a task of its own, as often as its counter of
+/// idle ones says; as a pool opens, that counter can be read just below zero, and the task then never ends, nor lets the
+/// program end (seen with sqlx 0.9.0, `spawn_maintenance_tasks`). Without them there is no such task.
+pub(crate) fn lite_pool(most: u32) -> SqlitePoolOptions {
+    SqlitePoolOptions::new().max_connections(most).max_lifetime(None).idle_timeout(None)
+}
+
 /// What an open store holds on to.
 #[derive(Debug)]
 pub(crate) struct Opened {
@@ -109,7 +118,7 @@ async fn open_dir(dir: &Path, synchronous: Synchronous) -> Result<Opened, StoreE
 
     let sql = |e: &sqlx::Error| StoreError::sql(&place, e);
     let connect = || {
-        SqlitePoolOptions::new().max_connections(1).connect_with(
+        lite_pool(1).connect_with(
             file_options(&path, synchronous).create_if_missing(true).optimize_on_close(true, 400),
         )
     };
@@ -126,7 +135,7 @@ async fn open_dir(dir: &Path, synchronous: Synchronous) -> Result<Opened, StoreE
         lock.lock_shared().map_err(|e| StoreError::io(dir, &e))?;
     }
     assert_settings(&writer, &place, synchronous).await?;
-    let reader = SqlitePoolOptions::new().max_connections(4).connect_lazy_with(
+    let reader = lite_pool(4).connect_lazy_with(
         file_options(&path, synchronous).pragma("query_only", "ON").pragma("cache_size", "-8192"),
     );
     Ok(Opened {
@@ -254,7 +263,14 @@ async fn open_url(url: &str) -> Result<Opened, StoreError> {
         },
         other => StoreError::sql(&place, other),
     };
-    let pool = |n| PgPoolOptions::new().max_connections(n).acquire_timeout(Duration::from_secs(10));
+    let pool = |n| {
+        PgPoolOptions::new()
+            .max_connections(n)
+            .acquire_timeout(Duration::from_secs(10))
+            // As in `lite_pool`.
+            .max_lifetime(None)
+            .idle_timeout(None)
+    };
     let writer = pool(1).connect_with(options.clone()).await.map_err(|e| unreachable(&e))?;
     let reader = pool(4).connect_lazy_with(options);
     assert_durable(&writer, &place).await?;
