@@ -4,8 +4,8 @@
 
 use sqlx::pool::PoolConnection;
 use sqlx::postgres::PgRow;
-use sqlx::sqlite::SqliteRow;
-use sqlx::{AssertSqlSafe, FromRow, PgPool, Postgres, Sqlite, SqlitePool};
+use sqlx::sqlite::{SqliteArguments, SqliteRow};
+use sqlx::{Arguments, AssertSqlSafe, FromRow, PgPool, Postgres, Sqlite, SqlitePool};
 
 use crate::error::StoreError;
 
@@ -21,8 +21,16 @@ pub(crate) enum Pool {
 pub(crate) struct Conn {
     place: String,
     raw: Raw,
-    /// A transaction was asked for, and is opened together with the first query of it.
-    opening: bool,
+    held: Held,
+}
+
+/// Statements whose answer nobody waits for: on SQLite they go with the next one, for each trip to the database costs
+/// as much as several small statements. Their placeholders have no numbers.
+#[derive(Debug, Default)]
+struct Held {
+    sql: String,
+    values: SqliteArguments,
+    any_values: bool,
 }
 
 #[derive(Debug)]
@@ -30,8 +38,6 @@ enum Raw {
     Lite(PoolConnection<Sqlite>),
     Pg(PoolConnection<Postgres>),
 }
-
-const IMMEDIATE: &str = "BEGIN IMMEDIATE";
 
 /// A value bound to a statement.
 #[derive(Debug, Clone, Copy)]
@@ -88,7 +94,7 @@ impl Pool {
             Pool::Pg(p) => p.acquire().await.map(Raw::Pg),
         };
         let raw = raw.map_err(|e| StoreError::sql(place, &e))?;
-        Ok(Conn { place: place.to_owned(), raw, opening: false })
+        Ok(Conn { place: place.to_owned(), raw, held: Held::default() })
     }
 
     pub async fn close(&self) {
@@ -102,7 +108,7 @@ impl Pool {
 impl Conn {
     /// Runs a statement; gives the number of rows it changed.
     pub async fn run(&mut self, sql: &str, values: &[Val<'_>]) -> Result<u64, StoreError> {
-        self.opened().await?;
+        self.send_held().await?;
         both!(&mut self.raw, |c| {
             bind!(sqlx::query(AssertSqlSafe(sql)), values)
                 .execute(&mut **c)
@@ -114,7 +120,7 @@ impl Conn {
 
     /// Runs a statement that has no values, without preparing it.
     pub async fn plain(&mut self, sql: &'static str) -> Result<(), StoreError> {
-        self.opened().await?;
+        self.send_held().await?;
         self.send(sql).await
     }
 
@@ -129,8 +135,14 @@ impl Conn {
         sql: &str,
         values: &[Val<'_>],
     ) -> Result<Vec<T>, StoreError> {
-        let with_begin = std::mem::take(&mut self.opening).then(|| format!("{IMMEDIATE}; {sql}"));
-        let sql = with_begin.as_deref().unwrap_or(sql);
+        if self.held.any_values {
+            self.send_held().await?;
+        }
+        let with_held = match std::mem::take(&mut self.held.sql) {
+            held if held.is_empty() => None,
+            held => Some(format!("{held}; {sql}")),
+        };
+        let sql = with_held.as_deref().unwrap_or(sql);
         both!(&mut self.raw, |c| {
             bind!(sqlx::query_as(AssertSqlSafe(sql)), values).fetch_all(&mut **c).await
         })
@@ -160,7 +172,12 @@ impl Conn {
             left = later;
             let sql = format!("{before}{}{after}", places(!self.is_sqlite(), now.len(), N));
             let values: Vec<Val<'_>> = now.iter().flat_map(&cells).collect();
-            self.run(&sql, &values).await?;
+            // More than one, and the texts would be too many to keep prepared.
+            if self.is_sqlite() && rows.len() == 1 {
+                self.hold(&sql, &values)?;
+            } else {
+                self.run(&sql, &values).await?;
+            }
         }
         Ok(())
     }
@@ -193,21 +210,47 @@ impl Conn {
     }
 
     /// Opens a transaction that may write. On SQLite it takes the one write lock at once, so that it never has to be
-    /// given up half-way, and it goes with the first query: each trip to the database costs as much as a small statement.
+    /// given up half-way.
     pub async fn begin(&mut self) -> Result<(), StoreError> {
         match self.raw {
-            Raw::Lite(_) => self.opening = true,
-            Raw::Pg(_) => self.send("BEGIN").await?,
+            Raw::Lite(_) => self.hold("BEGIN IMMEDIATE", &[]),
+            Raw::Pg(_) => self.send("BEGIN").await,
         }
+    }
+
+    /// Adds a statement to those that go with the next one.
+    fn hold(&mut self, sql: &str, values: &[Val<'_>]) -> Result<(), StoreError> {
+        let held = &mut self.held;
+        if !held.sql.is_empty() {
+            held.sql.push_str("; ");
+        }
+        held.sql.push_str(sql);
+        for value in values {
+            match *value {
+                Val::I(v) => held.values.add(v),
+                Val::In(v) => held.values.add(v),
+                Val::Fn(v) => held.values.add(v),
+                Val::T(v) => held.values.add(v),
+                Val::Tn(v) => held.values.add(v),
+                Val::B(v) => held.values.add(v),
+            }
+            .map_err(|e| StoreError::sql(&self.place, &sqlx::Error::Encode(e)))?;
+        }
+        held.any_values |= !values.is_empty();
         Ok(())
     }
 
-    /// Opens the transaction that was asked for, if no query has.
-    async fn opened(&mut self) -> Result<(), StoreError> {
-        match std::mem::take(&mut self.opening) {
-            true => self.send(IMMEDIATE).await,
-            false => Ok(()),
+    async fn send_held(&mut self) -> Result<(), StoreError> {
+        let Held { sql, values, .. } = std::mem::take(&mut self.held);
+        let Raw::Lite(c) = &mut self.raw else { return Ok(()) };
+        if sql.is_empty() {
+            return Ok(());
         }
+        sqlx::query_with(AssertSqlSafe(sql), values)
+            .execute(&mut **c)
+            .await
+            .map(|_| ())
+            .map_err(|e| StoreError::sql(&self.place, &e))
     }
 
     /// Opens a transaction that reads one state.
@@ -219,7 +262,13 @@ impl Conn {
     }
 
     pub async fn commit(&mut self) -> Result<(), StoreError> {
-        self.plain("COMMIT").await
+        match self.raw {
+            Raw::Lite(_) => {
+                self.hold("COMMIT", &[])?;
+                self.send_held().await
+            }
+            Raw::Pg(_) => self.send("COMMIT").await,
+        }
     }
 
     pub async fn rollback(&mut self) -> Result<(), StoreError> {

@@ -55,7 +55,12 @@ pub enum Synchronous {
 /// idle ones says; as a pool opens, that counter can be read just below zero, and the task then never ends, nor lets the
 /// program end (seen with sqlx 0.9.0, `spawn_maintenance_tasks`). Without them there is no such task.
 pub(crate) fn lite_pool(most: u32) -> SqlitePoolOptions {
-    SqlitePoolOptions::new().max_connections(most).max_lifetime(None).idle_timeout(None)
+    SqlitePoolOptions::new()
+        .max_connections(most)
+        .max_lifetime(None)
+        .idle_timeout(None)
+        // A file that is open stays so: asking it before each use is a trip for nothing.
+        .test_before_acquire(false)
 }
 
 /// What an open store holds on to.

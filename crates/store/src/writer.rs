@@ -1,4 +1,4 @@
-//! The one writer: a task that owns the one connection that writes.
+//! The one writer: a thread that owns the one connection that writes.
 //!
 //! Acts that wait at the same time share one transaction, and so one wait for the
 //! disk. Should the shared one fail, each is tried by itself, so that one that cannot be
@@ -6,6 +6,7 @@
 
 use std::future::Future;
 use std::pin::Pin;
+use std::time::Duration;
 
 use ouncewise_ledger::Draft;
 use tokio::sync::{mpsc, oneshot};
@@ -47,6 +48,8 @@ pub(crate) struct Writer {
     queue: mpsc::Receiver<Job>,
     /// A job that was taken from the queue too early.
     next: Option<Job>,
+    /// How many acts shared the last transaction.
+    company: usize,
     pub clock: Clock,
     pub estates: Estates,
     pub memory: Memory,
@@ -59,33 +62,50 @@ pub(crate) fn start(
     clock: Clock,
 ) -> (mpsc::Sender<Job>, tokio::task::JoinHandle<()>) {
     let (jobs, queue) = mpsc::channel(1024);
-    let mut writer = Writer {
+    let writer = Writer {
         pool,
         place,
         queue,
         next: None,
+        company: 1,
         clock,
         estates: Estates::default(),
         memory: Memory::default(),
     };
-    let task = tokio::spawn(async move {
-        while let Some(job) = writer.job().await {
-            match job {
-                Job::Alone(task) => task(&mut writer).await,
-                Job::Append(drafts, reply) => {
-                    // Let those who were answered last time come back first.
-                    tokio::task::yield_now().await;
-                    let acts = writer.gather(vec![(drafts, reply)]);
-                    writer.acts(acts).await;
-                }
-            }
-        }
-        writer.pool.close().await;
-    });
+    // On a thread of its own: in turns with the database's thread it is woken at once, where the runtime's own
+    // threads would first take the work from each other.
+    let here = tokio::runtime::Handle::current();
+    let task = tokio::task::spawn_blocking(move || here.block_on(writer.work()));
     (jobs, task)
 }
 
 impl Writer {
+    async fn work(mut self) {
+        while let Some(job) = self.job().await {
+            match job {
+                Job::Alone(task) => task(&mut self).await,
+                Job::Append(drafts, reply) => {
+                    self.wait_for_company();
+                    let acts = self.gather(vec![(drafts, reply)]);
+                    self.company = acts.len();
+                    self.acts(acts).await;
+                }
+            }
+        }
+        self.pool.close().await;
+    }
+
+    /// Lets those who were answered together come back together: alone, the first of them would have the others wait
+    /// for a disk that they can share.
+    fn wait_for_company(&self) {
+        for _ in 0..4 {
+            if self.queue.len() + 1 >= self.company {
+                return;
+            }
+            std::thread::sleep(Duration::from_micros(20));
+        }
+    }
+
     async fn job(&mut self) -> Option<Job> {
         match self.next.take() {
             Some(job) => Some(job),
