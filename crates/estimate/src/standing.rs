@@ -102,15 +102,16 @@ pub struct VisitShown {
 /// `happenings` are the machine's records in the order of events, each with
 /// the body that holds after corrections; `estate` is the estate as it is now:
 /// the latest catches are held against today's recipe. Lines come in the
-/// order in which people list them.
+/// order in which people list them, and only those that are `wanted`.
 #[must_use]
 pub fn stand<'a>(
     estate: &Estate,
     scope: &Scope,
     machine: &str,
+    wanted: impl Fn(&str) -> bool,
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<LineRow> {
-    whole(estate, scope, machine, recent(happenings))
+    whole(estate, scope, machine, wanted, recent(happenings))
 }
 
 /// The same, from the whole past or as much of it as can still decide.
@@ -118,11 +119,12 @@ pub(crate) fn whole<'a>(
     estate: &Estate,
     scope: &Scope,
     machine: &str,
+    wanted: impl Fn(&str) -> bool,
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<LineRow> {
     let Some(site) = scope.site_key() else { return Vec::new() };
     let Some(known) = estate.machine(site, machine) else { return Vec::new() };
-    let mut keys: Vec<&Key> = known.lines.keys().collect();
+    let mut keys: Vec<&Key> = known.lines.keys().filter(|key| wanted(key.as_str())).collect();
     keys.sort_by(|a, b| a.natural_cmp(b));
     let stories = stories(keys.iter().map(|key| key.as_str()), happenings);
     keys.into_iter()

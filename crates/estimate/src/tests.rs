@@ -88,7 +88,7 @@ fn found(amount: &str) -> Body {
 
 fn rows(records: &[Record]) -> Vec<LineRow> {
     let scope = Scope::site("ford").unwrap();
-    stand(&estate(), &scope, "bar", records.iter().map(|r| (r, &r.body)))
+    stand(&estate(), &scope, "bar", |_| true, records.iter().map(|r| (r, &r.body)))
 }
 
 #[test]
@@ -250,8 +250,8 @@ fn what_is_left_out_of_a_long_past_decides_nothing() {
         let records = past(seed);
         let happenings = || records.iter().map(|r| (r, &r.body));
         left_out += records.len() - crate::recent::recent(happenings()).len();
-        let whole = crate::standing::whole(&estate, &scope, "bar", happenings());
-        assert_eq!(stand(&estate, &scope, "bar", happenings()), whole, "seed {seed}");
+        let whole = crate::standing::whole(&estate, &scope, "bar", |_| true, happenings());
+        assert_eq!(stand(&estate, &scope, "bar", |_| true, happenings()), whole, "seed {seed}");
     }
     assert!(left_out > 300 * 20, "{left_out}");
 }

@@ -219,7 +219,7 @@ impl Conn {
     }
 
     /// Adds a statement to those that go with the next one.
-    fn hold(&mut self, sql: &str, values: &[Val<'_>]) -> Result<(), StoreError> {
+    pub fn hold(&mut self, sql: &str, values: &[Val<'_>]) -> Result<(), StoreError> {
         let held = &mut self.held;
         if !held.sql.is_empty() {
             held.sql.push_str("; ");

@@ -29,7 +29,7 @@ pub(crate) struct Heads {
     /// By scope.
     pub by_scope: BTreeMap<String, Head>,
     /// The group's `shaped`, held or not.
-    group_shaped: u64,
+    pub group_shaped: u64,
 }
 
 impl Heads {

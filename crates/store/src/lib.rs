@@ -28,6 +28,7 @@ mod tables;
 #[cfg(test)]
 mod tests;
 mod touch;
+mod trust;
 mod verify;
 mod writer;
 

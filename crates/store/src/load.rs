@@ -17,6 +17,7 @@ use crate::receipt::{Outcome, Refusal};
 use crate::standing;
 use crate::store::{AsyncAct, Store};
 use crate::touch::{Machine, Touched};
+use crate::trust::Trust;
 use crate::writer::Writer;
 
 /// How many drafts go in one transaction.
@@ -267,7 +268,7 @@ impl Loading {
         if self.options.all_or_nothing && !refused.is_empty() {
             return Err(StoreError::Drafts(refused));
         }
-        let put = put(conn, &drafts, Source::File, now_ms).await?;
+        let put = put(conn, &drafts, Source::File, &mut Trust::default(), now_ms).await?;
         let added = put.added.len() as u64;
         let fresh = Uuid::now_v7();
         if added > 0 {
@@ -412,7 +413,7 @@ impl Undo {
                     drafts.push(self.withdrawal(&record, &name, now_ms, count));
                     count += 1;
                 }
-                let put = put(conn, &drafts, Source::Device, now_ms).await?;
+                let put = put(conn, &drafts, Source::Device, &mut Trust::default(), now_ms).await?;
                 mark(conn, &mut writer.estates, &put.touched).await?;
             }
         }

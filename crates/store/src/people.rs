@@ -10,6 +10,7 @@ use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::put::{Known, WANT_ID};
 use crate::store::{AsyncAct, Store};
+use crate::trust::Trust;
 use crate::writer::Writer;
 
 pub(crate) const SALTS: &str = ") SELECT note.scope, note.id, note.salt FROM want CROSS JOIN note \
@@ -45,6 +46,7 @@ pub(crate) async fn name(
     drafts: &[Draft],
     records: &mut [Record],
     known: &HashMap<(&str, Uuid), Known>,
+    trust: &mut Trust,
 ) -> Result<(), StoreError> {
     let mut wanted: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (i, draft) in drafts.iter().enumerate() {
@@ -58,8 +60,15 @@ pub(crate) async fn name(
     if wanted.is_empty() {
         return Ok(());
     }
-    let names: Vec<String> = wanted.keys().cloned().collect();
-    let mut ids = find(conn, &names).await?;
+    let mut ids = HashMap::new();
+    let mut names = Vec::new();
+    for name in wanted.keys() {
+        match trust.person(conn, name)? {
+            Some(id) => drop(ids.insert(name.clone(), id)),
+            None => names.push(name.clone()),
+        }
+    }
+    ids.extend(find(conn, &names).await?);
     let mut fresh = Vec::new();
     for (name, at) in &wanted {
         if ids.contains_key(name) {
@@ -90,8 +99,9 @@ pub(crate) async fn name(
         )
         .await?;
         // Another server may have been quicker: ask again rather than trust our own id.
-        ids = find(conn, &names).await?;
+        ids.extend(find(conn, &names).await?);
     }
+    trust.follow_people(&ids);
     for (name, at) in wanted {
         let Some(id) = ids.get(&name) else { continue };
         for i in at {

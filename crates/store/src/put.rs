@@ -17,6 +17,7 @@ use crate::head::{self, Head, Heads, signed, unsigned};
 use crate::people::{self, uuid};
 use crate::receipt::{Outcome, Refusal};
 use crate::touch::{Touched, shapes};
+use crate::trust::Trust;
 
 // A CROSS JOIN is SQLite's way of being told where to begin: with the keys that are wanted. Left to
 // itself it may read the whole table instead.
@@ -109,11 +110,13 @@ pub(crate) enum Source {
     File,
 }
 
-/// Appends drafts. They must have been [checked](refusals).
+/// Appends drafts. They must have been [checked](refusals). Fresh ones are put by what is known on `trust`; the
+/// caller forgets it should the transaction fail.
 pub(crate) async fn put(
     conn: &mut Conn,
     drafts: &[Draft],
     source: Source,
+    trust: &mut Trust,
     now_ms: i64,
 ) -> Result<Done, StoreError> {
     let scopes: Vec<&str> = drafts
@@ -122,7 +125,14 @@ pub(crate) async fn put(
         .collect::<BTreeSet<_>>()
         .into_iter()
         .collect();
-    let mut heads = head::hold(conn, &scopes).await?;
+    let recalled = match source {
+        Source::Fresh => trust.heads(conn, &scopes)?,
+        _ => None,
+    };
+    let mut heads = match recalled {
+        Some(heads) => heads,
+        None => head::hold(conn, &scopes).await?,
+    };
     let before = heads.by_scope.iter().map(|(s, h)| (s.clone(), h.size())).collect();
 
     let mut records: Vec<Record> = drafts.iter().map(|d| d.record.clone()).collect();
@@ -130,7 +140,7 @@ pub(crate) async fn put(
         Source::Fresh => HashMap::new(),
         _ => lookup(conn, drafts, source, &mut records).await?,
     };
-    people::name(conn, drafts, &mut records, &known).await?;
+    people::name(conn, drafts, &mut records, &known, trust).await?;
     let notes = people::note(conn, drafts, &mut records, &known).await?;
     let targets = targets(conn, &records).await?;
 
@@ -193,6 +203,7 @@ pub(crate) async fn put(
             .collect();
         head::put(conn, &changed).await?;
     }
+    trust.follow_heads(&heads);
     done.heads = heads;
     done.added = rows.iter().map(|r| r.record.clone()).collect();
     Ok(done)

@@ -219,11 +219,9 @@ fn rows(estate: &Estate, scope: &str, machine: &str, known: &mut Known, lines: &
         order::event_order(&mut known.records, order::no_skew);
     }
     let bears = |r: &&Record| r.subject.line.as_deref().is_none_or(|line| lines.hold(line));
-    stand(estate, &scope, machine, known.records.iter().filter(bears).map(|r| (r, &r.body)))
-        .iter()
-        .filter(|row| lines.hold(&row.line))
-        .map(Row::from)
-        .collect()
+    let happenings = known.records.iter().filter(bears).map(|r| (r, &r.body));
+    let stands = stand(estate, &scope, machine, |line| lines.hold(line), happenings);
+    stands.iter().map(Row::from).collect()
 }
 
 /// Reads what counts of a machine's records (and of those of its site as a whole), and its rows.

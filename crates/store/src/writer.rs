@@ -19,6 +19,7 @@ use crate::put::{Done, Source, put, refusals};
 use crate::receipt::Receipt;
 use crate::standing::{self, Memory};
 use crate::touch::{Lines, Machine};
+use crate::trust::Trust;
 
 /// The most drafts that share one transaction.
 const SHARED: usize = 1_000;
@@ -45,6 +46,9 @@ pub(crate) enum Job {
 pub(crate) struct Writer {
     pool: Pool,
     place: String,
+    /// The connection between transactions: the pool would ask the database whether it lives at each giving and taking
+    /// back, and that costs more than most acts.
+    conn: Option<Conn>,
     queue: mpsc::Receiver<Job>,
     /// A job that was taken from the queue too early.
     next: Option<Job>,
@@ -53,6 +57,7 @@ pub(crate) struct Writer {
     pub clock: Clock,
     pub estates: Estates,
     pub memory: Memory,
+    trust: Trust,
 }
 
 /// Starts the task; it ends when the last sender is gone, and closes its connection.
@@ -65,12 +70,14 @@ pub(crate) fn start(
     let writer = Writer {
         pool,
         place,
+        conn: None,
         queue,
         next: None,
         company: 1,
         clock,
         estates: Estates::default(),
         memory: Memory::default(),
+        trust: Trust::default(),
     };
     // On a thread of its own: in turns with the database's thread it is woken at once, where the runtime's own
     // threads would first take the work from each other.
@@ -92,6 +99,8 @@ impl Writer {
                 }
             }
         }
+        // The pool waits for what it gave out.
+        self.conn = None;
         self.pool.close().await;
     }
 
@@ -141,6 +150,7 @@ impl Writer {
     pub fn forget(&mut self) {
         self.memory.forget();
         self.estates.forget();
+        self.trust = Trust::default();
     }
 
     /// Appends the drafts of acts that wait, and answers each.
@@ -179,10 +189,12 @@ impl Writer {
         let mut source = if new { Source::Fresh } else { Source::Device };
         let mut tries = 1;
         loop {
+            let mut trust = std::mem::take(&mut self.trust);
             let mut conn = self.begin().await?;
-            let done = self.put_and_fold(&mut conn, drafts, source).await;
+            let done = self.put_and_fold(&mut conn, drafts, source, &mut trust).await;
             match self.end(conn, done).await {
                 Ok((done, later)) => {
+                    self.trust = trust;
                     if later {
                         self.refold_marked().await?;
                     }
@@ -203,8 +215,9 @@ impl Writer {
         conn: &mut Conn,
         drafts: &[Draft],
         source: Source,
+        trust: &mut Trust,
     ) -> Result<(Done, bool), StoreError> {
-        let done = put(conn, drafts, source, self.clock.now_ms()).await?;
+        let done = put(conn, drafts, source, trust, self.clock.now_ms()).await?;
         self.memory.follow(&done);
         if done.touched.is_empty() {
             return Ok((done, false));
@@ -234,9 +247,13 @@ impl Writer {
         }
     }
 
-    /// Opens a transaction.
+    /// Opens a transaction: what it will do is not followed, unless its caller does.
     pub async fn begin(&mut self) -> Result<Conn, StoreError> {
-        let mut conn = self.pool.get(&self.place).await?;
+        self.trust = Trust::default();
+        let mut conn = match self.conn.take() {
+            Some(conn) => conn,
+            None => self.pool.get(&self.place).await?,
+        };
         match conn.begin().await {
             Ok(()) => Ok(conn),
             Err(e) => {
@@ -256,7 +273,10 @@ impl Writer {
     ) -> Result<T, StoreError> {
         let failed = match done {
             Ok(done) => match conn.commit().await {
-                Ok(()) => return Ok(done),
+                Ok(()) => {
+                    self.conn = Some(conn);
+                    return Ok(done);
+                }
                 Err(e) => e,
             },
             Err(e) => e,

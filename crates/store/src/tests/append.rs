@@ -155,3 +155,43 @@ async fn two_stores_over_one_place_take_turns() {
     place.store.rebuild().await.unwrap();
     same(&place.projection().await, &shown);
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_another_store_wrote_in_between_counts() {
+    let place = furnished().await;
+    let bo = || Draft {
+        person: Some("Bo".to_owned()),
+        ..caught("fernhollow/counter-1/1", 2, "29.6 mL")
+    };
+    let by = async |id| {
+        let entry = place.store.record(&site("fernhollow"), id).await.unwrap().unwrap();
+        entry.record.by.unwrap()
+    };
+    let mut ids = Vec::new();
+    for _ in 0..3 {
+        let draft = bo();
+        ids.push(draft.record.id);
+        place.store.append(vec![draft]).await.unwrap();
+    }
+    let first = by(ids[0]).await;
+    assert_eq!(by(ids[2]).await, first);
+
+    // The name is erased, and the recipe renamed, where this store's writer does not see it.
+    let other = Store::open_with(&place.location, place.options.clone()).await.unwrap();
+    assert!(other.erase_person(first).await.unwrap());
+    let mut wanted = estate();
+    wanted.products.get_mut("gooseberry").unwrap().name = "Green gooseberry".to_owned();
+    let changes = plan::changes(&estate(), &wanted).changes;
+    let drafts = changes.into_iter().map(|c| {
+        record(Uuid::now_v7(), c.scope, c.subject, "2026-02-20T08:00:00.000Z", c.body).into()
+    });
+    other.append(drafts.collect()).await.unwrap();
+
+    let draft = bo();
+    let id = draft.record.id;
+    place.store.append(vec![draft]).await.unwrap();
+    assert_ne!(by(id).await, first);
+    let stands = place.store.line(&line("fernhollow/counter-1/1")).await.unwrap().standing.unwrap();
+    assert_eq!(stands.line, "Green gooseberry");
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+}

@@ -12,7 +12,8 @@ use tempfile::TempDir;
 use uuid::Uuid;
 
 use crate::db::{Conn, Row, Val};
-use crate::{Clock, Location, Options, Store};
+use crate::open::open;
+use crate::{Clock, Location, Options, Store, Synchronous};
 
 mod append;
 mod backup;
@@ -86,7 +87,9 @@ impl Place {
 
     /// A connection beside the store's own, for looking and for mischief.
     pub async fn raw(&self) -> Conn {
-        self.store.opened.writer.get("test").await.unwrap()
+        // The store's own is with its writer.
+        let opened = open(&self.location, Synchronous::Full).await.unwrap();
+        opened.writer.get("test").await.unwrap()
     }
 
     pub async fn count(&self, sql: &str) -> i64 {
