@@ -9,6 +9,7 @@ from pathlib import Path
 
 import build
 import load
+import pages
 import programs
 import single
 import verdicts
@@ -22,6 +23,7 @@ PARTS = {
     "load": load.figures,
     "week": week.figures,
     "demo": programs.figures,
+    "pages": pages.figures,
     "build": build.figures,
 }
 

@@ -6,7 +6,7 @@ from tools import Figure, ROOT, run
 
 
 def figures(scratch, _wanted):
-    for command in ("cargo run --release -- demo", "cargo test --workspace"):
+    for command in ("cargo run --release -- demo --no-serve", "cargo test --workspace"):
         # Two folders, for each command is somebody's first.
         target = scratch / f"from-nothing-{command.split()[1]}"
         taken = run(*command.split(), cwd=ROOT, env={**os.environ, "CARGO_TARGET_DIR": str(target)}).seconds

@@ -105,7 +105,7 @@ def test_the_program_prints_the_schemas_that_ship():
 def test_reports_fit_their_schemas():
     desk = demo()
     by_schema = {
-        "week": [("demo",), ("week", "--top", 200), ("week", "--site", "fernhollow")],
+        "week": [("demo", "--no-serve"), ("week", "--top", 200), ("week", "--site", "fernhollow")],
         "line": [("line", line["address"]) for line in desk.report("week", "--top", 40)["lines"]],
         "verify": [("verify",), ("backup", "copy.db")],
         "load-list": [("load", "list")],
@@ -244,7 +244,7 @@ def demo():
     """The demo's ledger in `data`, and its export in `copy`; made once."""
     if not _DEMO:
         desk = Desk()
-        desk.run("demo", "--quiet", "--keep", "data")
+        desk.run("demo", "--no-serve", "--quiet", "--keep", "data")
         desk.run("export", "copy")
         _DEMO.append(desk)
     return _DEMO[0]

@@ -1,5 +1,6 @@
 //! What can be typed. Each command's help shows examples first.
 
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -18,6 +19,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
     before_help = "\
 Examples:
   ouncewise demo                      # see it work on a made-up group of sites
+  ouncewise serve                     # open the pages in a browser
   ouncewise load sheet our-log.xlsx   # bring in your own spreadsheet
   ouncewise week                      # which lines need a decision, worst first
   ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' \\
@@ -72,12 +74,14 @@ pub struct Data {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Make a virtual group of 24 sites with a year of history, and print its week
+    /// Make a virtual group of 24 sites with a year of history, print its week, and open its pages
     Demo(Demo),
     /// Write starter files that describe a group, to edit
     New(New),
     /// Check estate files: every fault at its place, all at once
     Check(Check),
+    /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print
+    Serve(Serve),
     /// Bring in an estate, catches, other records, or a spreadsheet of your own
     Load(Load),
     /// Write everything out as files that `load` reads back
@@ -109,8 +113,8 @@ pub enum Command {
 #[derive(Debug, Args)]
 #[command(before_help = "\
 Examples:
-  ouncewise demo
-  ouncewise demo --units us --top 3
+  ouncewise demo                      # then open the address that it prints
+  ouncewise demo --no-serve --units us --top 3
   ouncewise demo --keep my-demo
   ouncewise week --data my-demo       # look around in what was kept")]
 pub struct Demo {
@@ -126,6 +130,29 @@ pub struct Demo {
     /// Keep the ledger in this folder, which must be new or empty
     #[arg(long, value_name = "DIR")]
     pub keep: Option<PathBuf>,
+    /// End after the week is printed (`--json` does so too)
+    #[arg(long)]
+    pub no_serve: bool,
+    /// Address to serve its pages at, on this machine; without it 127.0.0.1:8037,
+    /// or another port where that is taken
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    pub listen: Option<SocketAddr>,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise serve                     # then open http://127.0.0.1:8037
+  ouncewise serve --data my-demo --listen 127.0.0.1:9000
+
+There is no sign-in yet, so only this machine is served.")]
+pub struct Serve {
+    /// Address to listen on, on this machine; port 0 takes any that is free;
+    /// without it 127.0.0.1:8037
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    pub listen: Option<SocketAddr>,
+    #[command(flatten)]
+    pub data: Data,
 }
 
 /// Which units are printed where nobody wrote any.

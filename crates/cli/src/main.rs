@@ -2,19 +2,15 @@
 
 mod args;
 mod commands;
-mod exit;
 mod output;
-mod phrase;
-mod plural;
-mod report;
 
 use std::process::ExitCode;
 
 use clap::Parser;
 
 use crate::args::{Arguments, Command};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
@@ -37,6 +33,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::Export(args) => commands::export::run(args, output),
         Command::Week(args) => commands::week::run(args, output),
         Command::Line(args) => commands::line::run(args, output),
+        Command::Serve(args) => commands::serve::run(args, output),
         Command::Sheet(args) => commands::sheet::run(args, output),
         Command::Calc(args) => commands::calc::run(args, output),
         Command::Ledger(args) => commands::ledger::run(args, output),

@@ -5,11 +5,10 @@ use std::io::{IsTerminal, Write};
 use anstyle::{AnsiColor, Style};
 use comfy_table::{ContentArrangement, Table};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use ouncewise_report::{ErrorReport, Failure};
 use serde::Serialize;
 
 use crate::args::Global;
-use crate::exit::Failure;
-use crate::report::ErrorReport;
 
 /// Where a command's words go.
 pub struct Output {

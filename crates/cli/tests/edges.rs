@@ -9,7 +9,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// What each crate uses of the others. A new edge is a decision, made here first.
-const EDGES: [(&str, &[&str]); 9] = [
+const EDGES: [(&str, &[&str]); 11] = [
     ("measure", &[]),
     ("ledger", &[]),
     ("chart", &[]),
@@ -18,7 +18,12 @@ const EDGES: [(&str, &[&str]); 9] = [
     ("simulate", &["estate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
-    ("cli", &["estate", "estimate", "ledger", "measure", "paper", "simulate", "store"]),
+    ("report", &["estate", "estimate", "ledger", "measure", "store"]),
+    ("web", &["chart", "estate", "estimate", "ledger", "measure", "paper", "report", "store"]),
+    (
+        "cli",
+        &["estate", "estimate", "ledger", "measure", "paper", "report", "simulate", "store", "web"],
+    ),
 ];
 
 /// What only tests use.

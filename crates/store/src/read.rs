@@ -158,6 +158,23 @@ impl Store {
         })
     }
 
+    /// How many lines in use stand where, by site and verdict. Reads projections only.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub async fn by_site(&self) -> Result<Vec<(String, Option<String>, u64)>, StoreError> {
+        let rows: Vec<(String, Option<String>, i64)> = self
+            .reading()
+            .await?
+            .rows(
+                "SELECT scope, verdict, count(*) FROM standing WHERE urgency IS NOT NULL \
+                 GROUP BY scope, verdict ORDER BY scope, verdict",
+                &[],
+            )
+            .await?;
+        Ok(rows.into_iter().map(|(site, verdict, n)| (site, verdict, unsigned(n))).collect())
+    }
+
     /// A line, and all that was recorded about it.
     ///
     /// # Errors

@@ -6,11 +6,17 @@ use sqlx::SqlSafeStr;
 use sqlx::migrate::{Migration, MigrationType, Migrator};
 
 pub(crate) fn sqlite() -> Migrator {
-    steps([(1, "ledger", include_str!("../migrations/sqlite/0001_ledger.sql"))])
+    steps([
+        (1, "ledger", include_str!("../migrations/sqlite/0001_ledger.sql")),
+        (2, "by site", include_str!("../migrations/sqlite/0002_by_site.sql")),
+    ])
 }
 
 pub(crate) fn postgres() -> Migrator {
-    steps([(1, "ledger", include_str!("../migrations/postgres/0001_ledger.sql"))])
+    steps([
+        (1, "ledger", include_str!("../migrations/postgres/0001_ledger.sql")),
+        (2, "by site", include_str!("../migrations/postgres/0002_by_site.sql")),
+    ])
 }
 
 fn steps<const N: usize>(steps: [(i64, &'static str, &'static str); N]) -> Migrator {

@@ -2,7 +2,7 @@
 
 use std::io::{BufRead, IsTerminal, Write};
 
-use crate::exit::Failure;
+use ouncewise_report::Failure;
 
 /// Asks whether to go on. Without a terminal nobody can answer: then `--yes` must have been given.
 pub fn go_on(question: &str, yes: bool) -> Result<bool, Failure> {

@@ -1,11 +1,10 @@
 //! `ouncewise backup`: a verified copy, while others may go on writing.
 
+use ouncewise_report::{Exit, Failure, VerifyReport, many};
+
 use super::opened;
 use crate::args::Backup;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::VerifyReport;
 
 /// Runs it.
 pub fn run(args: &Backup, output: &Output) -> Result<Exit, Failure> {

@@ -3,16 +3,16 @@
 use std::fmt::Write;
 
 use ouncewise_measure::conformity::Limits;
-use ouncewise_measure::showing::{Capability, Decide, ShowError, can_show, decide, show};
+use ouncewise_measure::showing::Capability;
 use ouncewise_measure::uncertainty::straight_line;
-use ouncewise_measure::{Act, Amount, Catch, Draw, Marks, Measure, Setup, Showing, print};
+use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing, print};
+use ouncewise_report::{
+    CatchReport, CatchWords, Exit, Failure, MeasureReport, OffsetReport, SetupWords, Value, Window,
+    calculate_catch, calculate_measure, read_catch,
+};
 
-use crate::args::{Calc, CalcCatch, CalcMeasure, CalcOffset, CalcWhat};
-use crate::exit::{Exit, Failure};
+use crate::args::{Calc, CalcCatch, CalcMeasure, CalcOffset, CalcWhat, SetupArgs};
 use crate::output::Output;
-use crate::phrase;
-use crate::plural::many;
-use crate::report::{CatchReport, Deciding, MeasureReport, OffsetReport, Value, Window};
 
 /// Runs it.
 pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
@@ -24,36 +24,34 @@ pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
 }
 
 fn catch(args: &CalcCatch, output: &Output) -> Result<Exit, Failure> {
-    let setup = phrase::setup(&args.setup)?;
-    if !args.water.is_empty() && args.water.len() != args.catches.len() {
-        return Err(Failure::usage(format!(
-            "{}, but {} of water",
-            many(args.catches.len(), "catch"),
-            args.water.len()
-        ))
-        .hint("give one --water for each catch, in the same order"));
-    }
-    let catches = args
-        .catches
-        .iter()
-        .enumerate()
-        .map(|(i, text)| phrase::catch(text, args.water.get(i).map(String::as_str)))
-        .collect::<Result<Vec<_>, _>>()?;
-    let mut showing = show(&setup, &catches).map_err(|e| refused(&e))?;
-    if let (None, Act::Adjust(adjustment)) = (&args.setup.adjuster, &mut showing.act) {
-        adjustment.instruction = format!(
-            "change it by {} (--adjuster tells in which terms)",
-            print::signed_percent(adjustment.change)
-        );
-    }
-    let decide = decide(&setup, &catches).map_err(|e| refused(&e))?;
-    let report = CatchReport::new(&setup, &showing, decide.as_ref());
-    output.result(&report, || catch_words(&setup, &showing, &report));
+    let words = CatchWords {
+        setup: setup(&args.setup),
+        catches: args.catches.clone(),
+        water: args.water.clone(),
+    };
+    let shown = calculate_catch(&words).map_err(|e| e.failure("--"))?;
+    output.result(&shown.report, || catch_words(&shown.setup, &shown.showing, &shown.report));
     Ok(Exit::Done)
 }
 
-fn refused(error: &ShowError) -> Failure {
-    Failure::usage(error.to_string())
+fn setup(args: &SetupArgs) -> SetupWords {
+    SetupWords {
+        target: args.target.clone(),
+        tolerance: Some(args.tolerance.clone()),
+        water_target: args.water_target.clone(),
+        cup: args.reads.cup.clone(),
+        mark: args.reads.mark.clone(),
+        scale: args.reads.scale.clone(),
+        film: args.film.clone(),
+        tared: args.tared,
+        timer: Some(args.timer.clone()),
+        density: args.density.clone(),
+        temperature: args.temperature.clone(),
+        opening_offset: args.opening_offset.clone(),
+        adjuster: args.adjuster.clone(),
+        setting: args.setting,
+        risk: Some(args.risk.clone()),
+    }
 }
 
 fn limits_words(limits: Limits, unit: &str) -> String {
@@ -132,9 +130,8 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
 }
 
 fn measure(args: &CalcMeasure, output: &Output) -> Result<Exit, Failure> {
-    let setup = phrase::setup(&args.setup)?;
-    let capability = can_show(&setup).map_err(|e| refused(&e))?;
-    let report = MeasureReport::new(&setup, &capability);
+    let (setup, capability, report) =
+        calculate_measure(&setup(&args.setup)).map_err(|e| e.failure("--"))?;
     output.result(&report, || measure_words(&setup, &capability, &report));
     Ok(if report.can_show_on_target { Exit::Done } else { Exit::No })
 }
@@ -194,7 +191,7 @@ fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
     let mut unit = None;
     let mut readings = Vec::with_capacity(args.catches.len());
     for text in &args.catches {
-        let Catch { amount, draw, .. } = phrase::catch(text, None)?;
+        let Catch { amount, draw, .. } = read_catch(text, None).map_err(|e| e.failure("--"))?;
         let Draw::Time(seconds) = draw else {
             return Err(Failure::usage(format!("catch `{text}` counts doses"))
                 .hint("an offset is of seconds"));
@@ -256,50 +253,4 @@ fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
         text
     });
     Ok(if report.shown { Exit::Done } else { Exit::No })
-}
-
-impl Deciding {
-    /// What it would take to decide, as data and in words.
-    pub fn new(setup: &Setup, decide: &Decide, unit: &str) -> Self {
-        let poured = |amount: f64| format!("pours away {} {unit}", print::significant(amount, 2));
-        let mut words = Vec::new();
-        if let Some(way) = decide.catches {
-            let catches = many(way.what, "catch");
-            let how = match (&setup.measure, setup.aim.draw) {
-                // A cup with one mark gives no number by itself: the seconds do.
-                (Measure::Vessel(vessel), Draw::Time(_))
-                    if matches!(vessel.marks, Marks::One(_)) =>
-                {
-                    format!("{catches} filled to the mark and timed")
-                }
-                _ => format!("{catches} in all with this measure"),
-            };
-            words.push(format!("{how} ({})", poured(way.poured)));
-        }
-        // Where one catch will do, nobody needs another way.
-        let one = decide.catches.is_some_and(|way| way.what == 1);
-        if let Some(way) = decide.longer.filter(|_| !one) {
-            words.push(format!(
-                "one draw of {} with this measure ({})",
-                way.what,
-                poured(way.poured)
-            ));
-        }
-        if let Some(way) = decide.better.as_ref().filter(|_| !one) {
-            words.push(format!("{} ({})", way.what.words(setup), poured(way.poured)));
-        }
-        if words.is_empty() {
-            words.push(
-                "nothing decides while the line stands so near to its limit: act on the advice"
-                    .to_owned(),
-            );
-        }
-        Self {
-            needed: decide.needed,
-            catches: decide.catches.map(|way| way.what),
-            longer: decide.longer.map(|way| way.what.to_string()),
-            better: decide.better.map(|way| way.what.words(setup)),
-            words,
-        }
-    }
 }

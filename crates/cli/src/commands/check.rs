@@ -2,12 +2,10 @@
 
 use super::{faults, folder};
 use crate::args::Check;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::{CheckReport, FaultReport};
 use ouncewise_estate::fault::passes;
 use ouncewise_estate::files;
+use ouncewise_report::{CheckReport, Exit, Failure, FaultReport, many};
 
 /// Runs it. The answer is no if there is a fault that is more than a warning.
 pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {

@@ -1,15 +1,19 @@
 //! `ouncewise demo`: Larkfield Counters, a made-up group whose truth is known.
 
-use jiff::civil::{Date, date};
-use ouncewise_estate::{Estate, Units, plan};
-use ouncewise_ledger::{Draft, Entered, Record};
-use ouncewise_simulate::larkfield;
-use ouncewise_store::{LoadOptions, Location, Store};
+use std::net::SocketAddr;
 
-use super::{folder, week};
+use jiff::Timestamp;
+use jiff::civil::{Date, date};
+use jiff::tz::Offset;
+use ouncewise_estate::{Estate, Units};
+use ouncewise_simulate::larkfield;
+use ouncewise_store::{Clock, LoadOptions, Location, Store};
+use ouncewise_web::{ServeError, bind};
+
+use super::{folder, serve, week};
 use crate::args::{Demo, UnitsChoice};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 /// The last day of the made-up year: a Sunday, so that the week is whole.
 const LAST_DAY: Date = date(2026, 3, 1);
@@ -33,20 +37,43 @@ pub fn run(args: &Demo, output: &Output) -> Result<Exit, Failure> {
         }
     };
     super::opened::block_on(async {
-        let store = Store::open(&Location::Dir(dir.clone())).await?;
+        let location = Location::Dir(dir.clone());
+        let store = Store::open(&location).await?;
         fill(&store, &larkfield::estate(units), args.seed, output).await?;
         week::show(&store, None, args.top, output).await?;
-        store.close().await?;
-        Ok(())
-    })?;
-    match &args.keep {
-        Some(dir) => {
-            output.say(&format!("Kept in {0}: try `ouncewise week --data {0}`.", dir.display()));
+        match &args.keep {
+            Some(dir) => output
+                .say(&format!("Kept in {0}: see it again with `ouncewise serve --data {0}`.", dir.display())),
+            None => output
+                .say("All of this is made up, and goes when you stop. Keep it with `ouncewise demo --keep DIR`."),
         }
-        None => output
-            .say("All of this is made up. Keep it to look around: `ouncewise demo --keep DIR`."),
-    }
+        if args.no_serve || output.json() {
+            return Ok(store.close().await?);
+        }
+        let listener = match (args.listen, bind(args.listen.unwrap_or(serve::USUAL)).await) {
+            (None, Err(ServeError::Listen(taken, _))) => bind(SocketAddr::new(taken.ip(), 0)).await,
+            (_, bound) => bound,
+        };
+        let listener = listener.map_err(|e| serve::refused(&e))?;
+        serve::until_stopped(
+            store,
+            listener,
+            evening_of_last_day(),
+            serve::mappings(&location),
+            output,
+        )
+        .await
+    })?;
     Ok(Exit::Done)
+}
+
+/// The clock of the made-up group: it is the evening of its last day, and goes on from there.
+fn evening_of_last_day() -> Clock {
+    let (begun, evening) = (Timestamp::now(), LAST_DAY.at(20, 0, 0, 0));
+    let evening = Offset::UTC.to_timestamp(evening).unwrap_or(begun);
+    Clock::new(move || {
+        evening.saturating_add(Timestamp::now().duration_since(begun)).unwrap_or(Timestamp::MAX)
+    })
 }
 
 /// Appends the estate and a year of records.
@@ -55,7 +82,7 @@ async fn fill(store: &Store, estate: &Estate, seed: u64, output: &Output) -> Res
         .next()
         .and_then(|week| week.drafts.first().map(|draft| draft.record.at.clone()))
         .ok_or_else(|| Failure::new(Exit::Bug, "the demo has no records"))?;
-    let described = described(&Estate::default(), estate, &first_day);
+    let described = ouncewise_report::described(&Estate::default(), estate, &first_day);
     store.append(described).await?;
     let bar = output.progress(None, "living through a year");
     let progress = bar.clone();
@@ -68,28 +95,4 @@ async fn fill(store: &Store, estate: &Estate, seed: u64, output: &Output) -> Res
     loader.finish().await?;
     bar.finish_and_clear();
     Ok(())
-}
-
-/// The records that lead from one estate to another, all at the same moment.
-pub fn described(current: &Estate, wanted: &Estate, at: &str) -> Vec<Draft> {
-    plan::changes(current, wanted)
-        .changes
-        .into_iter()
-        .enumerate()
-        .map(|(sequence, change)| {
-            Draft::from(Record {
-                v: 1,
-                id: uuid::Uuid::now_v7(),
-                scope: change.scope,
-                subject: change.subject,
-                at: at.to_owned(),
-                device: "desk".to_owned(),
-                sequence: sequence as u64,
-                by: None,
-                entered: Entered::AtDesk,
-                note: None,
-                body: change.body,
-            })
-        })
-        .collect()
 }

@@ -8,15 +8,13 @@ use std::path::Path;
 use ouncewise_estate::files;
 use ouncewise_ledger::{Body, Draft, LineState, PersonId, Record, Scope, order};
 use ouncewise_measure::{AmountRead, DrawRead, Unit};
+use ouncewise_report::{Exit, ExportReport, Failure, many};
 use ouncewise_store::Store;
 use uuid::Uuid;
 
 use super::{folder, opened};
 use crate::args::Export;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::ExportReport;
 
 /// How many records are read at once.
 const PAGE: u32 = 2_000;

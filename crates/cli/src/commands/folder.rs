@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::exit::Failure;
+use ouncewise_report::Failure;
 
 /// The largest estate file that is read: far more than ten thousand sites need.
 const LARGEST: u64 = 256 * 1024 * 1024;

@@ -1,13 +1,12 @@
 //! `ouncewise forget`: erases a name or a note's text; the records, and their hashes, stay.
 
 use ouncewise_ledger::Scope;
+use ouncewise_report::{Exit, Failure, ForgetReport};
 use uuid::Uuid;
 
 use super::{ask, opened};
 use crate::args::{Forget, ForgetWhat};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::report::ForgetReport;
 
 /// Runs it.
 pub fn run(args: &Forget, output: &Output) -> Result<Exit, Failure> {

@@ -3,12 +3,11 @@
 use std::fs::File;
 use std::io::{BufWriter, Write};
 
+use ouncewise_report::{Exit, Failure, LedgerReport, many};
+
 use super::{folder, opened};
 use crate::args::Ledger;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::LedgerReport;
 
 /// How many leaves are read at once.
 const PAGE: u32 = 2_000;

@@ -13,6 +13,7 @@ pub mod new;
 pub mod rebuild;
 pub mod restore;
 pub mod schema;
+pub mod serve;
 pub mod sheet;
 pub mod verify;
 pub mod week;

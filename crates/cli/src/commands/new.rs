@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use ouncewise_report::{Exit, Failure, NewReport};
+
 use super::folder;
 use crate::args::New;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::report::NewReport;
 
 /// Runs it.
 pub fn run(args: &New, output: &Output) -> Result<Exit, Failure> {

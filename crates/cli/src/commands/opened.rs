@@ -3,22 +3,10 @@
 use std::future::Future;
 use std::path::PathBuf;
 
-use ouncewise_store::{FILE, Location, Store, StoreError};
+use ouncewise_store::{FILE, Location, Store};
 
 use crate::args::Data;
-use crate::exit::{Exit, Failure};
-
-impl From<StoreError> for Failure {
-    fn from(error: StoreError) -> Self {
-        let exit = match error.kind().exit_code() {
-            2 => Exit::Usage,
-            65 => Exit::Data,
-            69 => Exit::Unavailable,
-            _ => Exit::Io,
-        };
-        Self::new(exit, error.to_string())
-    }
-}
+use ouncewise_report::{Exit, Failure};
 
 /// Where the store is: `--data`, `OUNCEWISE_DATA`, or a folder among the user's own data.
 pub fn location(data: &Data) -> Result<Location, Failure> {

@@ -1,11 +1,10 @@
 //! `ouncewise rebuild`: what was computed is thrown away, and computed again from the ledger.
 
+use ouncewise_report::{Exit, Failure, RebuildReport, many};
+
 use super::opened;
 use crate::args::Rebuild;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::RebuildReport;
 
 /// Runs it.
 pub fn run(args: &Rebuild, output: &Output) -> Result<Exit, Failure> {

@@ -1,13 +1,11 @@
 //! `ouncewise restore`: puts a copy back, keeping what was there beside it.
 
+use ouncewise_report::{Exit, Failure, RestoreReport, VerifyReport, many};
 use ouncewise_store::{Location, Options, Store};
 
 use super::{ask, opened};
 use crate::args::Restore;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::{RestoreReport, VerifyReport};
 
 /// Runs it.
 pub fn run(args: &Restore, output: &Output) -> Result<Exit, Failure> {

@@ -1,11 +1,10 @@
 //! `ouncewise schema`: the JSON Schema of a report, or of an estate file.
 
 use ouncewise_estate::files::schema as files;
+use ouncewise_report::{Exit, Failure, SchemasReport, schemas};
 
 use crate::args::Schema;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::report::{SchemasReport, schemas};
 
 /// Runs it.
 pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {

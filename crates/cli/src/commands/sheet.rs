@@ -7,8 +7,8 @@ use ouncewise_paper::sheet::{MachineSheet, Paper, Print};
 
 use super::opened;
 use crate::args::{self, Sheet};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 /// Columns of the text where nobody's terminal says otherwise.
 const WIDTH: usize = 100;

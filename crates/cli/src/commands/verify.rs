@@ -1,11 +1,10 @@
 //! `ouncewise verify`: whether a record was altered since it was received.
 
+use ouncewise_report::{Exit, Failure, VerifyReport, many};
+
 use super::opened;
 use crate::args::Verify;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::VerifyReport;
 
 /// Runs it. The answer is no if something does not fit.
 pub fn run(args: &Verify, output: &Output) -> Result<Exit, Failure> {

@@ -5,14 +5,12 @@ use std::fmt::Write;
 use anstyle::{AnsiColor, Style};
 use ouncewise_estimate::{Standing, Told};
 use ouncewise_measure::print;
+use ouncewise_report::{Counts, Exit, Failure, WeekReport, many};
 use ouncewise_store::Store;
 
 use super::opened;
 use crate::args::Week;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::{CannotDecide, Counts, LineStanding, WeekReport};
 
 /// Runs it.
 pub fn run(args: &Week, output: &Output) -> Result<Exit, Failure> {
@@ -31,52 +29,11 @@ pub async fn show(
     top: usize,
     output: &Output,
 ) -> Result<(), Failure> {
-    let estate = store.estate_at(site.unwrap_or_default()).await?;
-    if let Some(site) = site
-        && !estate.sites.contains_key(site)
-    {
-        let all = store.estate().await?;
-        let near = ouncewise_estate::fault::nearest(site, all.sites.keys().map(|key| &**key));
-        let failure = Failure::usage(format!("there is no site `{site}`"));
-        return Err(match near {
-            Some(near) => failure.hint(format!("did you mean `{near}`?")),
-            None => failure.hint(
-                "a site is named by its key: the first part of the addresses that `ouncewise week` prints",
-            ),
-        });
-    }
-    let week = store.week(u32::try_from(top).unwrap_or(u32::MAX), site).await?;
-    let count = |verdict: Told| {
-        week.verdicts.iter().find(|(word, _)| word == verdict.key()).map_or(0, |(_, n)| *n)
-    };
-    let (on_target, off_target, undecided) =
-        (count(Told::OnTarget), count(Told::OffTarget), count(Told::Undecided));
-    let counts = Counts {
-        on_target,
-        off_target,
-        undecided,
-        without_verdict: week.lines - on_target - off_target - undecided,
-    };
-    let report = WeekReport {
-        group: estate.group.name.clone(),
-        site: site.map(ToOwned::to_owned),
-        counts,
-        lines: week.rows.iter().map(|row| LineStanding::new(&row.standing)).collect(),
-        cannot_decide: week
-            .cannot_decide
-            .iter()
-            .map(|c| CannotDecide {
-                site: c.site.clone(),
-                measure: c.measure.clone(),
-                lines: c.lines,
-                advice: c.advice.clone(),
-            })
-            .collect(),
-        behind: week.behind,
-    };
+    let top = u32::try_from(top).unwrap_or(u32::MAX);
+    let (report, week, risk) = ouncewise_report::week(store, site, top).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
-        words(&report, &standings, estate.group.risk.fraction())
+        words(&report, &standings, risk)
     });
     Ok(())
 }

@@ -113,7 +113,7 @@ fn reading_or_writing_that_fails_is_74() {
     let desk = Desk::with_starter();
     let below = below_a_file(&desk);
     desk.run(["load", "estate", "our-group", "--data", &below]).ends(74).says("file");
-    desk.run(["demo", "--keep", &below]).ends(74).says("not a folder");
+    desk.run(["demo", "--no-serve", "--keep", &below]).ends(74).says("not a folder");
     desk.run(["new", &below]).ends(74).says("name a place below a folder");
     desk.run(["export", &below]).ends(74);
     desk.run(["backup", &format!("{below}/copy.db")]).ends(74);

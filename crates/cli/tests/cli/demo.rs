@@ -5,13 +5,13 @@ use crate::desk::Desk;
 #[test]
 fn the_demo_prints_this_week() {
     let desk = Desk::new();
-    let first = desk.run(["demo"]).done();
+    let first = desk.run(["demo", "--no-serve"]).done();
     insta::assert_snapshot!("demo", first.out);
-    assert_eq!(desk.run(["demo"]).done().out, first.out, "twice is not the same");
-    let kept = desk.run(["demo", "--keep", "my-demo"]).done();
+    assert_eq!(desk.run(["demo", "--no-serve"]).done().out, first.out, "twice is not the same");
+    let kept = desk.run(["demo", "--no-serve", "--keep", "my-demo"]).done();
     assert_eq!(kept.out, first.out, "kept is not the same");
     assert_eq!(desk.run(["week", "--data", "my-demo"]).done().out, first.out);
-    desk.run(["demo", "--keep", "my-demo"]).ends(2).says("not empty");
+    desk.run(["demo", "--no-serve", "--keep", "my-demo"]).ends(2).says("not empty");
 }
 
 #[test]
@@ -28,7 +28,7 @@ fn another_seed_is_another_year() {
 #[test]
 fn the_demo_speaks_us_units_too() {
     let desk = Desk::new();
-    desk.run(["demo", "--units", "us", "--keep", "data"]).done();
+    desk.run(["demo", "--no-serve", "--units", "us", "--keep", "data"]).done();
     desk.run(["export", "copy"]).done();
     assert!(desk.read("copy/lines.csv").contains("1 fl oz (US)"));
     assert!(!desk.read("copy/lines.csv").contains(" mL"));

@@ -40,7 +40,7 @@ impl Desk {
     pub fn with_demo() -> Self {
         static DEMO: LazyLock<Desk> = LazyLock::new(|| {
             let desk = Desk::new();
-            desk.run(["demo", "--quiet", "--keep", "data"]).done();
+            desk.run(["demo", "--no-serve", "--quiet", "--keep", "data"]).done();
             desk
         });
         let desk = Self::new();
@@ -92,7 +92,8 @@ impl Desk {
         Ran::of(self.command("/bin/sh").args(["-c", line]).env("PATH", path))
     }
 
-    fn command(&self, program: &str) -> Command {
+    /// A program that runs here.
+    pub fn command(&self, program: &str) -> Command {
         let mut command = Command::new(program);
         command
             .current_dir(self.0.path())

@@ -59,6 +59,11 @@ fn examples(page: &Page) -> Vec<(String, i32)> {
 fn prepared(words: &str) -> Desk {
     let desk = match words {
         "week" | "line" | "sheet" => return Desk::with_demo(),
+        "serve" => {
+            let desk = Desk::new();
+            desk.run(["demo", "--no-serve", "--quiet", "--keep", "my-demo"]).done();
+            return desk;
+        }
         "demo" | "new" | "calc" | "calc catch" | "calc measure" | "schema" => Desk::new(),
         "check" | "load estate" => {
             let desk = Desk::new();
@@ -111,6 +116,19 @@ fn help_shows_examples_first_in_short_lines() {
     }
 }
 
+/// An example that serves until it is stopped, as one that ends.
+fn that_ends(line: &str) -> String {
+    if line.starts_with("ouncewise demo") && !line.contains("--no-serve") {
+        return format!("{line} --no-serve");
+    }
+    if line.starts_with("ouncewise serve") {
+        // A port of its own, where the reader's is the usual one.
+        let port = if line.contains("--listen") { "" } else { " --listen 127.0.0.1:0" };
+        return format!("timeout --preserve-status 3 {line}{port}");
+    }
+    line.to_owned()
+}
+
 #[test]
 fn every_example_does_what_it_says() {
     let mut ran = 0;
@@ -119,7 +137,7 @@ fn every_example_does_what_it_says() {
         let desk = prepared(&words);
         for (line, code) in examples(&page) {
             assert!(line.starts_with("ouncewise "), "{words}: {line}");
-            desk.shell(&line).ends(code);
+            desk.shell(&that_ends(&line)).ends(code);
             ran += 1;
         }
     }

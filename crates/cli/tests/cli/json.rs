@@ -55,7 +55,7 @@ fn each_report_fits_its_schema() {
         ),
         ("week", vec!["week"], 0),
         ("week", vec!["week", "--site", "rowan-end", "--top", "1"], 0),
-        ("week", vec!["demo"], 0),
+        ("week", vec!["demo", "--no-serve"], 0),
         ("line", vec!["line", "rowan-end/counter-1/1"], 0),
         ("line", vec!["line", "rowan-end/counter-1/2", "--last", "1"], 0),
         ("line", vec!["line", "rowan-end/window-1/1"], 0),

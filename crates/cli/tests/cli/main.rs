@@ -13,4 +13,5 @@ mod journey;
 mod json;
 mod plain;
 mod schema;
+mod serve;
 mod xlsx;

@@ -14,7 +14,7 @@ fn colourful(desk: &Desk, more: &[&str], env: &[(&str, &str)]) -> Vec<Ran> {
         &["--help"],
         &["week", "--site", "nowhere"],
         &["load", "list"],
-        &["demo", "--top", "1"],
+        &["demo", "--no-serve", "--top", "1"],
         &["pour"],
     ]
     .into_iter()
@@ -69,8 +69,8 @@ fn nothing_is_asked_where_nobody_can_answer() {
 #[test]
 fn quiet_leaves_the_result_and_nothing_else() {
     let desk = Desk::new();
-    let loud = desk.run(["demo", "--top", "1"]).done();
-    let quiet = desk.run(["demo", "--top", "1", "--quiet"]).done();
+    let loud = desk.run(["demo", "--no-serve", "--top", "1"]).done();
+    let quiet = desk.run(["demo", "--no-serve", "--top", "1", "--quiet"]).done();
     assert_eq!(loud.out, quiet.out);
     assert!(loud.err.contains("made up"));
     assert_eq!(quiet.err, "");

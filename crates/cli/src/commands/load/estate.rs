@@ -3,13 +3,12 @@
 use ouncewise_estate::fault::passes;
 use ouncewise_estate::plan::{self, Sort};
 use ouncewise_estate::{Estate, files};
+use ouncewise_report::{EstateReport, Exit, Failure};
 use ouncewise_store::Store;
 
 use crate::args::LoadEstate;
-use crate::commands::{ask, demo, faults, folder, opened};
-use crate::exit::{Exit, Failure};
+use crate::commands::{ask, faults, folder, opened};
 use crate::output::Output;
-use crate::report::EstateReport;
 
 /// Runs it.
 pub fn run(args: &LoadEstate, output: &Output) -> Result<Exit, Failure> {
@@ -57,7 +56,7 @@ async fn load(
         if !ask::go_on("Append these changes to the ledger?", args.yes || sure)? {
             return Ok(Exit::No);
         }
-        store.append(demo::described(&current, wanted, &opened::now())).await?;
+        store.append(ouncewise_report::described(&current, wanted, &opened::now())).await?;
         report.loaded = true;
         output.say("Loaded. Next: `ouncewise load catches FILE`, or print a sheet with `ouncewise sheet SITE/MACHINE`.");
     }

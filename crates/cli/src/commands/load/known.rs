@@ -6,8 +6,8 @@ use ouncewise_estate::sheets::{Door, Known, Table};
 use super::rows;
 use crate::args::LoadFile;
 use crate::commands::opened;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 /// Runs it. Refused rows make the exit code 65; the good ones are loaded all the same.
 pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure> {
@@ -26,14 +26,12 @@ pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure
         let known = Known::open(table, door, &estate, Timestamp::now())
             .map_err(|all| rows::refused(file, &all))?;
         let report = if args.dry_run {
-            rows::try_out(known)
+            ouncewise_report::try_out(known)
         } else {
-            let name = file.file_name().map_or_else(|| "stdin".into(), |n| n.to_string_lossy());
-            rows::load(&store, known, name.into(), rows::mark(file), args.all_or_nothing, output)
-                .await?
+            rows::load(&store, known, file, args.all_or_nothing, output).await?
         };
         store.close().await?;
-        output.result(&report, || report.words());
+        output.result(&report, || rows::words(&report));
         Ok(if report.refused == 0 { Exit::Done } else { Exit::Data })
     })
 }

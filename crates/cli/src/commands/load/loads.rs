@@ -1,13 +1,11 @@
 //! `ouncewise load list` and `load undo`.
 
+use ouncewise_report::{Exit, Failure, LoadReport, LoadsReport, UndoReport, many};
 use ouncewise_store::Load;
 
 use crate::args::{LoadList, LoadUndo};
 use crate::commands::{ask, opened};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
-use crate::plural::many;
-use crate::report::{LoadReport, LoadsReport, UndoReport};
 
 /// Loads with their numbers: counted from 1 in order of time.
 fn numbered(mut loads: Vec<Load>) -> Vec<(usize, Load)> {

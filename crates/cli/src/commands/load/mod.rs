@@ -10,8 +10,8 @@ mod sheet;
 use ouncewise_estate::sheets::Door;
 
 use crate::args::{Load, LoadWhat};
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 /// Runs it.
 pub fn run(args: &Load, output: &Output) -> Result<Exit, Failure> {

@@ -9,8 +9,8 @@ use ouncewise_ledger::{Draft, canonical};
 use super::rows;
 use crate::args::LoadRecords;
 use crate::commands::opened;
-use crate::exit::{Exit, Failure};
 use crate::output::Output;
+use ouncewise_report::{Exit, Failure};
 
 /// Runs it. Refused lines make the exit code 65; the good ones are loaded all the same.
 pub fn run(args: &LoadRecords, output: &Output) -> Result<Exit, Failure> {
@@ -18,23 +18,14 @@ pub fn run(args: &LoadRecords, output: &Output) -> Result<Exit, Failure> {
     opened::block_on(async {
         let drafts = drafts(rows::open(file)?);
         let report = if args.dry_run {
-            rows::try_out(drafts)
+            ouncewise_report::try_out(drafts)
         } else {
             let store = opened::make(&args.data).await?;
-            let name = file.file_name().map_or_else(|| "stdin".into(), |n| n.to_string_lossy());
-            let report = rows::load(
-                &store,
-                drafts,
-                name.into(),
-                rows::mark(file),
-                args.all_or_nothing,
-                output,
-            )
-            .await?;
+            let report = rows::load(&store, drafts, file, args.all_or_nothing, output).await?;
             store.close().await?;
             report
         };
-        output.result(&report, || report.words());
+        output.result(&report, || rows::words(&report));
         Ok(if report.refused == 0 { Exit::Done } else { Exit::Data })
     })
 }

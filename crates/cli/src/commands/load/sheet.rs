@@ -4,26 +4,25 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::Timestamp;
 use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
 use ouncewise_estate::sheets::{About, Mapping, Table, TableRow};
 use ouncewise_estate::{Estate, plan};
+use ouncewise_report::{Exit, Failure, RefusalReport, RowsReport, SheetReport};
 use ouncewise_store::Location;
 
 use super::rows;
 use crate::args::LoadSheet;
-use crate::commands::{ask, demo, opened};
-use crate::exit::{Exit, Failure};
+use crate::commands::{ask, opened};
 use crate::output::Output;
-use crate::report::{RefusalReport, RowsReport, SheetReport};
 
 /// Runs it. Without `--yes` nothing is kept.
 pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
     let file = &args.file;
     let now = Timestamp::now();
-    let name = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let name = rows::name(file);
     let sheet = args.sheet.as_deref();
     let mut table = open(file, sheet)?;
     let others: Vec<String> = table
@@ -43,14 +42,16 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
         let about = About { file: &name, sheet: table.sheet() };
         let mut mapping = match &args.mapping {
             Some(path) => read(path)?,
-            None => match folder.as_deref().and_then(|dir| remembered(dir, &seen)) {
-                Some(mapping) => {
-                    output.say("This sheet has the headings of one that was loaded before: read the same way.");
-                    mapping
+            None => {
+                match folder.as_deref().and_then(|dir| ouncewise_report::remembered(dir, &seen)) {
+                    Some(mapping) => {
+                        output.say("This sheet has the headings of one that was loaded before: read the same way.");
+                        mapping
+                    }
+                    None => mapping::propose(&seen, about, &estate, now)
+                        .map_err(|r| rows::refused(file, &[r]))?,
                 }
-                None => mapping::propose(&seen, about, &estate, now)
-                    .map_err(|r| rows::refused(file, &[r]))?,
-            },
+            }
         };
         for answer in &args.answer {
             let (id, choice) = answer.split_once('=').ok_or_else(|| {
@@ -79,7 +80,7 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
         let applied = mapping::apply(&mapping, open(file, sheet)?, &wanted, now)
             .map_err(|all| rows::refused(file, &all))?;
-        let tried = rows::try_out(applied);
+        let tried = ouncewise_report::try_out(applied);
         let mut report = SheetReport {
             open: mapping.open().map(|q| q.id.clone()).collect(),
             mapping,
@@ -119,13 +120,12 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             let known = store.estate().await?;
             let applied = mapping::apply(&report.mapping, open(file, sheet)?, &known, now)
                 .map_err(|all| rows::refused(file, &all))?;
-            report.rows =
-                rows::load(&store, applied, name.clone(), rows::mark(file), false, output).await?;
+            report.rows = rows::load(&store, applied, file, false, output).await?;
             if let Some(dir) = &folder {
-                remember(dir, &name, &report.mapping)?;
+                ouncewise_report::remember(dir, &name, &report.mapping)?;
             }
             if !output.json() {
-                output.write(&report.rows.summary());
+                output.write(&(report.rows.summary() + "\n"));
             }
             output.say("Take it back with `ouncewise load undo`; see `ouncewise week`.");
         }
@@ -143,7 +143,7 @@ async fn grow(
     estate: &Estate,
     wanted: &Estate,
 ) -> Result<(), Failure> {
-    let described = demo::described(estate, wanted, &opened::now());
+    let described = ouncewise_report::described(estate, wanted, &opened::now());
     if !described.is_empty() {
         store.append(described).await?;
     }
@@ -161,25 +161,6 @@ fn open(path: &Path, sheet: Option<&str>) -> Result<Table<Box<dyn std::io::Read>
 fn read(path: &Path) -> Result<Mapping, Failure> {
     let text = fs::read_to_string(path).map_err(|e| Failure::io(path, &e))?;
     Mapping::from_toml(&text).map_err(|all| rows::refused(path, &all))
-}
-
-/// A mapping that was used before for a sheet with the same headings.
-fn remembered(dir: &Path, rows: &[TableRow]) -> Option<Mapping> {
-    let mut paths: Vec<PathBuf> =
-        fs::read_dir(dir).ok()?.filter_map(|entry| Some(entry.ok()?.path())).collect();
-    paths.sort();
-    paths
-        .iter()
-        .filter_map(|path| Mapping::from_toml(&fs::read_to_string(path).ok()?).ok())
-        .find(|mapping| mapping.fits(rows))
-}
-
-fn remember(dir: &Path, name: &str, mapping: &Mapping) -> Result<(), Failure> {
-    fs::create_dir_all(dir).map_err(|e| Failure::io(dir, &e))?;
-    let slug =
-        ouncewise_estate::Key::suggest(name).map_or_else(|| "sheet".to_owned(), |k| k.to_string());
-    let path = dir.join(format!("{slug}.toml"));
-    fs::write(&path, mapping.to_toml()).map_err(|e| Failure::io(&path, &e))
 }
 
 /// Asks what the sheet does not tell.
@@ -277,7 +258,7 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
             ));
         }
     }
-    text.push_str(&report.rows.words());
+    text.push_str(&rows::words(&report.rows));
     text
 }
 

@@ -1,16 +1,10 @@
-//! The reports that `--json` prints: a published contract, apart from what the store keeps.
-//! Each has a JSON Schema (`ouncewise schema NAME`). Here: what lines and measures show; in `data`:
-//! what came in, went out, or was looked after.
-
-mod data;
-
-pub use data::*;
+//! What lines, catches and measures show.
 
 use ouncewise_estimate::{Shown, Standing, standing::VisitShown};
 use ouncewise_measure::conformity::Limits;
 use ouncewise_measure::showing::{self, Capability, Decide};
 use ouncewise_measure::{Act, Setup, Showing};
-use schemars::{JsonSchema, Schema, schema_for};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A number with its unit and standard uncertainty.
@@ -385,30 +379,4 @@ pub struct OffsetReport {
     pub shown: bool,
     /// V/t of the shortest draw over V/t of the longest.
     pub shortest_over_longest: f64,
-}
-
-/// The schemas of the reports by name. `demo` prints a `week`, `backup` a `verify`.
-pub fn schemas() -> Vec<(&'static str, Schema)> {
-    vec![
-        ("calc-catch", schema_for!(CatchReport)),
-        ("calc-measure", schema_for!(MeasureReport)),
-        ("calc-offset", schema_for!(OffsetReport)),
-        ("week", schema_for!(WeekReport)),
-        ("line", schema_for!(LineReport)),
-        ("new", schema_for!(NewReport)),
-        ("check", schema_for!(CheckReport)),
-        ("load-estate", schema_for!(EstateReport)),
-        ("load", schema_for!(RowsReport)),
-        ("load-sheet", schema_for!(SheetReport)),
-        ("load-list", schema_for!(LoadsReport)),
-        ("load-undo", schema_for!(UndoReport)),
-        ("export", schema_for!(ExportReport)),
-        ("ledger", schema_for!(LedgerReport)),
-        ("verify", schema_for!(VerifyReport)),
-        ("restore", schema_for!(RestoreReport)),
-        ("rebuild", schema_for!(RebuildReport)),
-        ("forget", schema_for!(ForgetReport)),
-        ("schema", schema_for!(SchemasReport)),
-        ("error", schema_for!(ErrorReport)),
-    ]
 }

@@ -1,8 +1,11 @@
-//! Exit codes, and the failures that lead to them. The numbers are part of the command line's contract.
+//! How a question ends, and the failures that lead there. The numbers are the exit codes of the command line, and part
+//! of its contract; the API says the same with its status.
 
 use std::io::ErrorKind;
 use std::path::Path;
 use std::process::ExitCode;
+
+use ouncewise_store::StoreError;
 
 /// How a command ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,17 +41,36 @@ pub struct Failure {
     pub message: String,
     /// How to mend it.
     pub hint: Option<String>,
+    /// Whether what was asked about is not there.
+    pub missing: bool,
+}
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        let exit = match error.kind().exit_code() {
+            2 => Exit::Usage,
+            65 => Exit::Data,
+            69 => Exit::Unavailable,
+            _ => Exit::Io,
+        };
+        Self::new(exit, error.to_string())
+    }
 }
 
 impl Failure {
     /// A failure with its exit code.
     pub fn new(exit: Exit, message: impl Into<String>) -> Self {
-        Self { exit, message: message.into(), hint: None }
+        Self { exit, message: message.into(), hint: None, missing: false }
     }
 
     /// The command was not understood.
     pub fn usage(message: impl Into<String>) -> Self {
         Self::new(Exit::Usage, message)
+    }
+
+    /// What was asked about is not there.
+    pub fn missing(message: impl Into<String>) -> Self {
+        Self { missing: true, ..Self::new(Exit::Usage, message) }
     }
 
     /// The data given cannot be used.

@@ -8,7 +8,7 @@ use ouncewise_estate::{Fault, Severity};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::exit::Failure;
+use crate::failure::Failure;
 
 /// A fault in a file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]

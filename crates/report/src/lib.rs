@@ -1,0 +1,36 @@
+//! What commands, pages and the API answer: one struct for each question, and how it is made from a store.
+//!
+//! The structs are a published contract, apart from what the store keeps: `--json` prints them, the API serves them,
+//! and each has a JSON Schema ([`schemas`]). That both answer alike is no matter of care: they ask here.
+//!
+//! # What this crate does not do
+//!
+//! It prints nothing and serves nothing, and computes no verdict: it asks the store and the computing crates, and
+//! puts what they say into words that last.
+
+mod calculate;
+mod data;
+mod deciding;
+mod describe;
+mod failure;
+mod line;
+mod lines;
+mod mappings;
+mod phrase;
+mod plural;
+mod rows;
+mod schema;
+mod week;
+
+pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
+pub use data::*;
+pub use describe::described;
+pub use failure::{Exit, Failure};
+pub use line::{Told, line, machine};
+pub use lines::*;
+pub use mappings::{remember, remembered};
+pub use phrase::{Misphrased, SetupWords, catch as read_catch};
+pub use plural::many;
+pub use rows::{load, refused, try_out};
+pub use schema::schemas;
+pub use week::{week, week_of};

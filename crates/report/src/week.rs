@@ -1,0 +1,68 @@
+//! This week: the lines that need a decision, worst first.
+
+use ouncewise_estimate::Told;
+use ouncewise_store::{Store, Week};
+
+use crate::failure::Failure;
+use crate::lines::{CannotDecide, Counts, LineStanding, WeekReport};
+
+/// The week of the group, or of one site: at most `top` lines. Gives the risk of the group with it, for words.
+///
+/// # Errors
+///
+/// If there is no such site, or the store cannot be read.
+pub async fn week(
+    store: &Store,
+    site: Option<&str>,
+    top: u32,
+) -> Result<(WeekReport, Week, f64), Failure> {
+    let estate = store.estate_at(site.unwrap_or_default()).await?;
+    if let Some(site) = site
+        && !estate.sites.contains_key(site)
+    {
+        let all = store.estate().await?;
+        let near = ouncewise_estate::fault::nearest(site, all.sites.keys().map(|key| &**key));
+        let failure = Failure::missing(format!("there is no site `{site}`"));
+        return Err(match near {
+            Some(near) => failure.hint(format!("did you mean `{near}`?")),
+            None => {
+                failure.hint("a site is named by its key: the first part of the address of a line")
+            }
+        });
+    }
+    let week = store.week(top, site).await?;
+    let report = week_of(&estate.group.name, site, &week);
+    Ok((report, week, estate.group.risk.fraction()))
+}
+
+/// The report of a week that was read.
+#[must_use]
+pub fn week_of(group: &str, site: Option<&str>, week: &Week) -> WeekReport {
+    let count = |verdict: Told| {
+        week.verdicts.iter().find(|(word, _)| word == verdict.key()).map_or(0, |(_, n)| *n)
+    };
+    let (on_target, off_target, undecided) =
+        (count(Told::OnTarget), count(Told::OffTarget), count(Told::Undecided));
+    WeekReport {
+        group: group.to_owned(),
+        site: site.map(ToOwned::to_owned),
+        counts: Counts {
+            on_target,
+            off_target,
+            undecided,
+            without_verdict: week.lines - on_target - off_target - undecided,
+        },
+        lines: week.rows.iter().map(|row| LineStanding::new(&row.standing)).collect(),
+        cannot_decide: week
+            .cannot_decide
+            .iter()
+            .map(|c| CannotDecide {
+                site: c.site.clone(),
+                measure: c.measure.clone(),
+                lines: c.lines,
+                advice: c.advice.clone(),
+            })
+            .collect(),
+        behind: week.behind,
+    }
+}

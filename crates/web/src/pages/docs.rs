@@ -1,0 +1,83 @@
+//! The documents for the lead, served with the program: the same files as in its folder `docs`.
+
+use axum::Router;
+use axum::extract::Path;
+use axum::routing::get;
+use maud::{Markup, PreEscaped, html};
+use pulldown_cmark::{CowStr, Event, Options, Parser, Tag};
+
+use crate::App;
+use crate::layout::{page, trail};
+use crate::wrong::Wrong;
+
+/// Name, title and text of each.
+const ALL: [(&str, &str, &str); 4] = [
+    ("from-a-sheet-to-monday", "From a sheet to Monday’s list", include_str!("../../../../docs/from-a-sheet-to-monday.md")),
+    ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
+    ("files", "Files", include_str!("../../../../docs/files.md")),
+    ("records", "Records", include_str!("../../../../docs/records.md")),
+];
+
+pub fn routes() -> Router<App> {
+    Router::new()
+        .route("/docs", get(all))
+        .route("/docs/{name}", get(one))
+}
+
+async fn all() -> Markup {
+    let body = html! {
+        h1 { "How to use this" }
+        ul {
+            @for (name, title, _) in ALL { li { a href={ "/docs/" (name) } { (title) } } }
+        }
+    };
+    page("How to use this", None, &body)
+}
+
+async fn one(Path(name): Path<String>) -> Result<Markup, Wrong> {
+    let name = name.trim_end_matches(".md");
+    let Some((_, title, text)) = ALL.iter().find(|(known, ..)| *known == name) else {
+        return Err(Wrong::missing(format!("there is no document `{name}`"), "the page “How to use this” lists them"));
+    };
+    let body = html! {
+        (trail(&[("/docs", "How to use this")]))
+        div class="document" { (PreEscaped(rendered(text))) }
+    };
+    Ok(page(title, None, &body))
+}
+
+/// A document as HTML. Its links to other documents lead to their pages; its pictures are in the folder only.
+fn rendered(text: &str) -> String {
+    let parser = Parser::new_ext(text, Options::ENABLE_TABLES);
+    let mut skipping = false;
+    let events = parser.filter_map(|event| match event {
+        Event::Start(Tag::Image { .. }) => {
+            skipping = true;
+            None
+        }
+        Event::End(pulldown_cmark::TagEnd::Image) => {
+            skipping = false;
+            None
+        }
+        _ if skipping => None,
+        Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
+            let dest_url = match dest_url.split_once(".md") {
+                Some((name, rest)) if !dest_url.contains("://") => {
+                    CowStr::from(format!("/docs/{}{rest}", name.trim_start_matches("./")))
+                }
+                _ => dest_url,
+            };
+            Some(Event::Start(Tag::Link { link_type, dest_url, title, id }))
+        }
+        Event::Start(Tag::Table(_)) => Some(Event::Html(CowStr::from(
+            "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table\"><table>",
+        ))),
+        Event::End(pulldown_cmark::TagEnd::Table) => {
+            Some(Event::Html(CowStr::from("</tbody></table></div>")))
+        }
+        event => Some(event),
+    });
+    let mut html = String::new();
+    pulldown_cmark::html::push_html(&mut html, events);
+    html
+}

@@ -1,0 +1,53 @@
+//! The pages. Each module is one page or one act: its address, its handler, its template.
+
+mod calculate;
+mod docs;
+mod history;
+mod line;
+mod machine;
+mod record;
+mod records;
+mod sheet;
+mod site;
+mod sites;
+mod week;
+
+use axum::Router;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+
+use crate::App;
+use crate::wrong::Wrong;
+
+/// All of them.
+pub fn routes() -> Router<App> {
+    Router::new()
+        .merge(week::routes())
+        .merge(sites::routes())
+        .merge(site::routes())
+        .merge(machine::routes())
+        .merge(line::routes())
+        .merge(record::routes())
+        .merge(sheet::routes())
+        .merge(records::routes())
+        .merge(calculate::routes())
+        .merge(docs::routes())
+}
+
+/// Nothing is at this address.
+pub async fn not_found() -> Wrong {
+    Wrong::missing("there is no page at this address", "look at the address, or begin at this week")
+}
+
+/// Something is there, but not for this method.
+pub async fn not_that_way() -> Response {
+    let wrong = Wrong {
+        status: StatusCode::METHOD_NOT_ALLOWED,
+        what: "this address answers another method".to_owned(),
+        hint: Some("go back, and use the page's own form or links".to_owned()),
+    };
+    wrong.into_response()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,170 @@
+//! *This week*: the lines that need a decision, worst first, each with its reason and one act.
+
+use axum::Router;
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::routing::get;
+use maud::{Markup, html};
+use ouncewise_estimate::Standing;
+use ouncewise_report::{CannotDecide, Counts, many, week};
+use serde::Deserialize;
+
+use crate::App;
+use crate::layout::{Place, page};
+use crate::words;
+use crate::wrong::{Wrong, sentence};
+
+/// How many lines are listed at first, and with each "more".
+const SHOWN: u32 = 10;
+
+/// The most that one page lists.
+const MOST: u32 = 200;
+
+pub fn routes() -> Router<App> {
+    Router::new().route("/", get(show))
+}
+
+#[derive(Debug, Deserialize)]
+struct Asked {
+    top: Option<u32>,
+}
+
+async fn show(
+    State(app): State<App>,
+    asked: Result<Query<Asked>, QueryRejection>,
+) -> Result<Markup, Wrong> {
+    let Query(Asked { top }) = asked?;
+    let top = top.unwrap_or(SHOWN).clamp(1, MOST);
+    let (report, week, risk) = week(app.store(), None, top).await?;
+    if report.counts.all() == 0 {
+        return Ok(page("This week", Some(Place::Week), &nothing_yet(report.behind)));
+    }
+    let listed = week.rows.len();
+    let body = html! {
+        h1 { (report.group) ": this week" }
+        (counts(&report.counts))
+        (behind(report.behind))
+        h2 { "Lines that need a decision, worst first" }
+        (worst(week.rows.iter().map(|row| &row.standing), risk, true))
+        ul class="acts" {
+            @if listed as u64 == u64::from(top) && report.counts.all() > u64::from(top) && top < MOST {
+                li { a class="button plain" href={ "/?top=" ((top * 2).min(MOST)) } { "Show more lines" } }
+            }
+            li { a class="button plain" href="/sites" { "All sites" } }
+            li data-print="Print this list" {}
+        }
+        (cannot_decide(&report.cannot_decide))
+    };
+    Ok(page("This week", Some(Place::Week), &body))
+}
+
+/// What to do while there is nothing in it.
+fn nothing_yet(behind: u64) -> Markup {
+    html! {
+        h1 { "Nothing is in here yet" }
+        (self::behind(behind))
+        p { "Ouncewise turns what a crew reads off a cup and a stopwatch into a verdict with its doubt, and says which lines need a decision this week." }
+        ul class="acts" {
+            li { a class="button" href="/bring" { "Bring in a sheet" } }
+            li { a class="button plain" href="/setup" { "Set up by hand" } }
+            li { a class="button plain" href="/calculate" { "Calculate one catch" } }
+        }
+        h2 { "Which way in?" }
+        dl class="facts" {
+            dt { "You keep a spreadsheet" }
+            dd { "Bring it in as it is, with your own headings. You see how it is read before anything is kept, and can take it back." }
+            dt { "You have nothing written down" }
+            dd { "Set up one site, one machine and its lines, print the machine’s sheet, and key in what the crew wrote." }
+            dt { "You only want to look" }
+            dd { "Close this program and start it as " code { "ouncewise demo" } ": a made-up group of 24 sites with a year of history." }
+        }
+    }
+}
+
+/// How the lines in use stand.
+pub fn counts(counts: &Counts) -> Markup {
+    let Counts { on_target, off_target, undecided, without_verdict } = *counts;
+    html! {
+        ul class="counts" aria-label={ "Of " (many(counts.all(), "line")) " in use" } {
+            @for (n, words) in [(off_target, "off target"), (undecided, "undecided"), (on_target, "on target"), (without_verdict, "without a verdict")] {
+                li { span class="number" { (n) } " " (words) }
+            }
+            li class="muted" { "of " (many(counts.all(), "line")) " in use" }
+        }
+    }
+}
+
+/// Says where figures are older than the records.
+pub fn behind(machines: u64) -> Markup {
+    html! {
+        @if machines > 0 {
+            p class="warn" role="status" {
+                "Still being brought up to date: " (many(machines, "machine")) ". Look again in a moment."
+            }
+        }
+    }
+}
+
+/// Lines as a list, worst first; in full with where each one is.
+pub fn worst<'a>(
+    standings: impl Iterator<Item = &'a Standing>,
+    risk: f64,
+    with_place: bool,
+) -> Markup {
+    html! {
+        ol class="worst" {
+            @for standing in standings {
+                li {
+                    h3 {
+                        a href=(words::line_page(&standing.address)) {
+                            (standing.line)
+                            @if with_place { " · " (standing.machine) ", " (standing.site) }
+                        }
+                    }
+                    div class="picture" { (words::picture(standing)) }
+                    p { (shows(standing, risk)) }
+                    p { (sentence(&standing.reason)) }
+                    p class="act" { (sentence(&standing.advice)) }
+                    @if let Some(cost) = &standing.over_per_100 {
+                        p class="muted" { "Costs " (cost) " of product for each 100 portions." }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The verdict with how far off and how sure, and from when.
+pub fn shows(standing: &Standing, risk: f64) -> Markup {
+    let latest = standing.latest.as_ref();
+    let shown = latest.and_then(|latest| latest.shown.as_ref());
+    let verdict = standing.verdict;
+    html! {
+        (words::verdict(verdict))
+        @if verdict.is_some() {
+            @if let Some(off) = words::deviation(shown) { ", " (off) }
+            @if let Some(likely) = words::likely(standing.probability_on_target, risk) { " (" (likely) ")" }
+        }
+        @if let Some(latest) = latest {
+            span class="muted" { ", caught " (words::day(&latest.at)) }
+        }
+    }
+}
+
+/// Measures with which no number of catches can decide, said once.
+pub fn cannot_decide(all: &[CannotDecide]) -> Markup {
+    html! {
+        @if !all.is_empty() {
+            h2 { "Measures that cannot decide, however often one catches" }
+            ul {
+                @for cannot in all {
+                    li {
+                        a href=(words::site_page(&cannot.site)) { (cannot.site) }
+                        ", measure " span class="key" { (cannot.measure) } ": "
+                        (many(cannot.lines, "line")) ". " (sentence(&cannot.advice))
+                    }
+                }
+            }
+        }
+    }
+}
