@@ -1,10 +1,12 @@
 //! What every page and every answer of the API is made from.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use jiff::Timestamp;
 use ouncewise_store::{Clock, Store};
+
+use crate::pages::Uploads;
 
 /// The store, the clock, and where mappings of sheets are kept. Cheap to clone.
 #[derive(Clone)]
@@ -13,14 +15,14 @@ pub struct App(Arc<Parts>);
 struct Parts {
     store: Arc<Store>,
     clock: Clock,
-    #[expect(dead_code, reason = "for sheets that are brought in")]
     mappings: Option<PathBuf>,
+    uploads: Uploads,
 }
 
 impl App {
     /// Over a store. `mappings` is the folder in which readings of sheets are remembered, if they are.
     pub fn new(store: Arc<Store>, clock: Clock, mappings: Option<PathBuf>) -> Self {
-        Self(Arc::new(Parts { store, clock, mappings }))
+        Self(Arc::new(Parts { store, clock, mappings, uploads: Uploads::default() }))
     }
 
     /// The store.
@@ -36,5 +38,15 @@ impl App {
     /// Now, as a record made at the desk spells it: in UTC, for a desk's own zone is nobody's business.
     pub(crate) fn now_at(&self) -> String {
         ouncewise_ledger::time::at(self.now(), jiff::tz::Offset::UTC)
+    }
+
+    /// The sheets that are on their way in.
+    pub(crate) fn uploads(&self) -> &Uploads {
+        &self.0.uploads
+    }
+
+    /// Where readings of sheets are remembered.
+    pub(crate) fn mappings(&self) -> Option<&Path> {
+        self.0.mappings.as_deref()
     }
 }

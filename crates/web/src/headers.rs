@@ -54,7 +54,14 @@ mod tests {
         for here in ["localhost", "localhost:8037", "127.0.0.1:1", "[::1]:8037"] {
             assert!(is_here(here), "{here}");
         }
-        for not in ["", "example.org", "localhost.example.org", "127.0.0.1.example.org:80", "10.0.0.1", "a b"] {
+        for not in [
+            "",
+            "example.org",
+            "localhost.example.org",
+            "127.0.0.1.example.org:80",
+            "10.0.0.1",
+            "a b",
+        ] {
             assert!(!is_here(not), "{not}");
         }
     }

@@ -9,17 +9,23 @@ pub enum Place {
     Week,
     /// Sites, and what is below them.
     Sites,
+    /// Bringing in a sheet.
+    Bring,
     /// Records.
     Records,
     /// Calculating.
     Calculate,
+    /// Setting up.
+    SetUp,
 }
 
-const PLACES: [(Place, &str, &str); 4] = [
+const PLACES: [(Place, &str, &str); 6] = [
     (Place::Week, "/", "This week"),
     (Place::Sites, "/sites", "Sites"),
+    (Place::Bring, "/bring", "Bring in a sheet"),
     (Place::Records, "/records", "Records"),
     (Place::Calculate, "/calculate", "Calculate"),
+    (Place::SetUp, "/setup", "Set up"),
 ];
 
 /// A page. `body` holds the one `h1`.
@@ -58,6 +64,7 @@ pub fn page(title: &str, here: Option<Place>, body: &Markup) -> Markup {
                     }
                     p {
                         a href="/docs" { "How to use this" } " · "
+                        a href="/api/v1/openapi.json" { "API" } " · "
                         "Ouncewise " (env!("CARGO_PKG_VERSION"))
                     }
                 }

@@ -1,7 +1,7 @@
-//! Pages for the lead: the same answers as the command line's, over the same store.
+//! Pages for the lead and the JSON API: the same answers as the command line's, over the same store.
 //!
 //! Pages are made on the server, work without JavaScript, and call no other host. Each module of [`pages`] is one page or
-//! one act, its template beside its handler. [`router`] puts them together,
+//! one act, its template beside its handler; [`api`] is the same for programs. [`router`] puts them together,
 //! [`serve`] listens.
 //!
 //! # What this crate does not do
@@ -10,6 +10,7 @@
 //! other host. It computes nothing: verdicts, windows and estimates are those of the computing crates, and what is said
 //! of them is made by `report`.
 
+mod api;
 mod app;
 mod assets;
 mod headers;
@@ -21,6 +22,7 @@ mod testing;
 mod words;
 mod wrong;
 
+pub use api::openapi;
 pub use app::App;
 pub use serve::{ServeError, bind, serve};
 
@@ -42,6 +44,7 @@ pub fn router(app: App) -> Router {
     Router::new()
         .merge(pages::routes())
         .merge(assets::routes())
+        .nest("/api/v1", api::routes())
         .fallback(pages::not_found)
         .method_not_allowed_fallback(pages::not_that_way)
         .with_state(app)

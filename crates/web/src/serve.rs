@@ -12,7 +12,9 @@ use crate::{App, router};
 #[derive(Debug, Error)]
 pub enum ServeError {
     /// The address can be reached from elsewhere, and there is no sign-in yet.
-    #[error("{0} can be reached from other machines, and anybody who reaches it could read and record everything: there is no sign-in yet")]
+    #[error(
+        "{0} can be reached from other machines, and anybody who reaches it could read and record everything: there is no sign-in yet"
+    )]
     NotLoopback(SocketAddr),
     /// The address cannot be listened on.
     #[error("{0} cannot be listened on: {1}")]

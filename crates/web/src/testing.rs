@@ -57,7 +57,10 @@ pub async fn demo() -> Here {
 /// The estate of [`demo`].
 pub fn estate() -> Estate {
     let files = [
-        ("estate.toml", "[group]\nname = \"Valley Counters\"\ntime_zone = \"Etc/UTC\"\ncurrency = \"EUR\"\n"),
+        (
+            "estate.toml",
+            "[group]\nname = \"Valley Counters\"\ntime_zone = \"Etc/UTC\"\ncurrency = \"EUR\"\n",
+        ),
         (
             "families/screw.toml",
             "name = \"Screw trim\"\nmetering = \"rate\"\n[adjuster]\nkind = \"screw\"\nper_turn = \"40 %\"\nmore = \"anticlockwise\"\n",
@@ -66,7 +69,10 @@ pub fn estate() -> Estate {
             "families/roller.toml",
             "name = \"Roller pump\"\nmetering = \"dose\"\n[adjuster]\nkind = \"taught\"\n",
         ),
-        ("products.toml", "[gooseberry]\nname = \"Gooseberry\"\n[honey]\nname = \"Smoked honey\"\n"),
+        (
+            "products.toml",
+            "[gooseberry]\nname = \"Gooseberry\"\n[honey]\nname = \"Smoked honey\"\n",
+        ),
         (
             "measures.toml",
             "[cylinder]\nname = \"50 mL cylinder\"\nkind = \"vessel\"\ndivision = \"0.5 mL\"\ntolerance = \"0.25 mL\"\ncapacity = \"50 mL\"\n",
@@ -89,17 +95,22 @@ pub fn estate() -> Estate {
              mossgate,counter-1,1,gooseberry,30 mL,5 %,7 s\n",
         ),
     ];
-    let files = files
-        .into_iter()
-        .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
-        .collect();
+    let files =
+        files.into_iter().map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).collect();
     let (estate, faults) = files::read(&files);
     assert_eq!(faults, []);
     estate
 }
 
 /// A catch as found, over seven seconds.
-pub fn caught(site: &str, machine: &str, line: &str, day: &str, amount: &str, sequence: u64) -> Draft {
+pub fn caught(
+    site: &str,
+    machine: &str,
+    line: &str,
+    day: &str,
+    amount: &str,
+    sequence: u64,
+) -> Draft {
     let body = ouncewise_ledger::Body::CatchTaken {
         state: LineState::AsFound,
         amount: amount.to_owned(),
@@ -150,7 +161,8 @@ pub async fn post(app: &App, path: &str, form: &[(&str, &str)]) -> (StatusCode, 
     };
     let body: Vec<String> =
         form.iter().map(|(name, value)| format!("{}={}", encode(name), encode(value))).collect();
-    let request = Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+    let request =
+        Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
     let response = send(app, request, Body::from(body.join("&"))).await;
     (response.status(), response.headers().clone(), text(response).await)
 }

@@ -59,9 +59,8 @@ pub fn picture(standing: &Standing) -> Markup {
     let latest = standing.latest.as_ref();
     let Some(shown) = latest.and_then(|latest| latest.shown.as_ref()) else { return html! {} };
     // A mark alone says no more here than the verdict beside it.
-    let reading = shown
-        .portion
-        .map(|value| Reading::Portion { value, u: shown.standard_uncertainty });
+    let reading =
+        shown.portion.map(|value| Reading::Portion { value, u: shown.standard_uncertainty });
     let dots_of = Dots {
         unit: shown.unit.clone(),
         target: shown.target,

@@ -17,11 +17,13 @@ mod read;
 pub mod schema;
 #[cfg(test)]
 mod tests;
+mod texts;
 mod write;
 
 use std::collections::BTreeMap;
 
 pub use read::read;
+pub use texts::{fields_of, file_of, texts_of};
 pub use write::write;
 
 /// Files by name, with `/` between folders.

@@ -81,8 +81,7 @@ fn answer(typed: &Typed) -> (Markup, Vec<Fault>) {
     let outcome = match some(&typed.catch) {
         None => calculate_measure(&setup).map(|(_, _, report)| measure_shows(&report)),
         Some(catches) => {
-            let catches =
-                catches.split(';').filter_map(some).collect();
+            let catches = catches.split(';').filter_map(some).collect();
             let words = CatchWords { setup, catches, water: Vec::new() };
             calculate_catch(&words).map(|shown| catch_shows(&shown.report, shown.setup.risk))
         }
@@ -98,7 +97,13 @@ fn answer(typed: &Typed) -> (Markup, Vec<Fault>) {
         }
         Err(CannotCalculate::Unfit(what, hint)) => {
             let what = hint.map_or_else(|| what.clone(), |hint| format!("{what}; {hint}"));
-            (html! {}, vec![Fault::new(if typed.catch.trim().is_empty() { "target" } else { "catch" }, what)])
+            (
+                html! {},
+                vec![Fault::new(
+                    if typed.catch.trim().is_empty() { "target" } else { "catch" },
+                    what,
+                )],
+            )
         }
     }
 }
@@ -219,7 +224,9 @@ mod tests {
     async fn a_cup_that_cannot_tell_is_said_so_and_a_catch_is_judged() {
         let here = empty().await;
         let ask = async |more: &str| {
-            let path = format!("/calculate?sent=yes&target=30+mL+in+7+s&tolerance=5+%25&timer=hand&{more}");
+            let path = format!(
+                "/calculate?sent=yes&target=30+mL+in+7+s&tolerance=5+%25&timer=hand&{more}"
+            );
             get(&here.app, &path).await
         };
         let (status, page) = ask("reads=mark&step=30+mL&limit=2+mL").await;

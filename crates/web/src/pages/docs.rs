@@ -11,16 +11,22 @@ use crate::layout::{page, trail};
 use crate::wrong::Wrong;
 
 /// Name, title and text of each.
-const ALL: [(&str, &str, &str); 4] = [
-    ("from-a-sheet-to-monday", "From a sheet to Monday’s list", include_str!("../../../../docs/from-a-sheet-to-monday.md")),
+const ALL: [(&str, &str, &str); 5] = [
+    (
+        "from-a-sheet-to-monday",
+        "From a sheet to Monday’s list",
+        include_str!("../../../../docs/from-a-sheet-to-monday.md"),
+    ),
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
     ("records", "Records", include_str!("../../../../docs/records.md")),
+    ("api", "The API", include_str!("../../../../docs/api.md")),
 ];
 
 pub fn routes() -> Router<App> {
     Router::new()
         .route("/docs", get(all))
+        .route("/docs/problems", get(problems))
         .route("/docs/{name}", get(one))
 }
 
@@ -29,6 +35,7 @@ async fn all() -> Markup {
         h1 { "How to use this" }
         ul {
             @for (name, title, _) in ALL { li { a href={ "/docs/" (name) } { (title) } } }
+            li { a href="/docs/problems" { "What the API’s problems mean" } }
         }
     };
     page("How to use this", None, &body)
@@ -37,7 +44,10 @@ async fn all() -> Markup {
 async fn one(Path(name): Path<String>) -> Result<Markup, Wrong> {
     let name = name.trim_end_matches(".md");
     let Some((_, title, text)) = ALL.iter().find(|(known, ..)| *known == name) else {
-        return Err(Wrong::missing(format!("there is no document `{name}`"), "the page “How to use this” lists them"));
+        return Err(Wrong::missing(
+            format!("there is no document `{name}`"),
+            "the page “How to use this” lists them",
+        ));
     };
     let body = html! {
         (trail(&[("/docs", "How to use this")]))
@@ -80,4 +90,19 @@ fn rendered(text: &str) -> String {
     let mut html = String::new();
     pulldown_cmark::html::push_html(&mut html, events);
     html
+}
+
+/// What the codes of the API's problems mean.
+async fn problems() -> Markup {
+    let body = html! {
+        (trail(&[("/docs", "How to use this")]))
+        h1 { "What the API’s problems mean" }
+        p { "Every answer of the API that is not a success is a problem document (RFC 9457). Its code is one of these, or the code of a fault in a file or a sheet." }
+        dl class="facts" {
+            @for (code, words) in crate::api::CODES {
+                dt id=(code) { code { (code) } } dd { (words) }
+            }
+        }
+    };
+    page("What the API’s problems mean", None, &body)
 }

@@ -56,12 +56,7 @@ fn caught(told: &Told, unit: &str, recipe: Option<Draw>) -> Option<chart::Catch>
 
 /// What is drawn of a visit: the portion, or on which side of a mark it was. A verdict about the water of a ratio line
 /// says nothing of the portion.
-fn reading(
-    visit: &Visit,
-    judged: &VisitShown,
-    unit: &str,
-    recipe: Option<Draw>,
-) -> chart::Reading {
+fn reading(visit: &Visit, judged: &VisitShown, unit: &str, recipe: Option<Draw>) -> chart::Reading {
     let shown = judged.shown.as_ref().filter(|shown| !shown.water && shown.unit == unit);
     if let Some((value, u)) =
         shown.and_then(|shown| Some((shown.portion?, shown.standard_uncertainty)))

@@ -30,7 +30,10 @@ async fn show(
     let Path((site, machine)) = at?;
     let (estate, lines) = ouncewise_report::machine(app.store(), &site, &machine).await?;
     let Some(known) = estate.machine(&site, &machine) else {
-        return Err(Wrong::missing(format!("there is no machine `{site}/{machine}`"), "the site’s page lists its machines"));
+        return Err(Wrong::missing(
+            format!("there is no machine `{site}/{machine}`"),
+            "the site’s page lists its machines",
+        ));
     };
     let place = &estate.sites[site.as_str()];
     let site_name = if place.name.is_empty() { &site } else { &place.name };
@@ -42,8 +45,11 @@ async fn show(
         .map(|(address, _, story)| {
             let line: &str = &address.line;
             let called = estate.line_name(address);
-            let short =
-                if called.eq_ignore_ascii_case(line) { line.to_owned() } else { format!("{line} {called}") };
+            let short = if called.eq_ignore_ascii_case(line) {
+                line.to_owned()
+            } else {
+                format!("{line} {called}")
+            };
             history(&estate, address, &short, story)
         })
         .collect();

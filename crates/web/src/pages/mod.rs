@@ -1,5 +1,6 @@
 //! The pages. Each module is one page or one act: its address, its handler, its template.
 
+mod bring;
 mod calculate;
 mod docs;
 mod history;
@@ -7,10 +8,13 @@ mod line;
 mod machine;
 mod record;
 mod records;
+mod setup;
 mod sheet;
 mod site;
 mod sites;
 mod week;
+
+pub use bring::Uploads;
 
 use axum::Router;
 use axum::http::StatusCode;
@@ -31,6 +35,8 @@ pub fn routes() -> Router<App> {
         .merge(sheet::routes())
         .merge(records::routes())
         .merge(calculate::routes())
+        .merge(bring::routes())
+        .merge(setup::routes())
         .merge(docs::routes())
 }
 

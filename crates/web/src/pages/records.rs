@@ -82,7 +82,10 @@ async fn ledger(
     let (Path(scope), Query(Asked { before })) = (scope?, asked?);
     let heads = app.store().heads().await?;
     let Some(head) = heads.into_iter().find(|head| head.site == scope) else {
-        return Err(Wrong::missing(format!("there is no ledger `{scope}`"), "the page of records lists them"));
+        return Err(Wrong::missing(
+            format!("there is no ledger `{scope}`"),
+            "the page of records lists them",
+        ));
     };
     let before = before.unwrap_or(head.size).min(head.size);
     let from = before.saturating_sub(SHOWN);
@@ -167,11 +170,17 @@ async fn withdraw(
 ) -> Result<Response, Wrong> {
     let (Path((scope, id)), Form(Withdrawn { reason })) = (at?, form?);
     let Some(entry) = app.store().record(&scope, id).await? else {
-        return Err(Wrong::missing(format!("there is no record {id} in the ledger `{scope}`"), "the ledger’s page lists its records"));
+        return Err(Wrong::missing(
+            format!("there is no record {id} in the ledger `{scope}`"),
+            "the ledger’s page lists its records",
+        ));
     };
     let record = entry.record;
     if !may_be_withdrawn(&record.body) {
-        return Err(Wrong::unusable("that record describes the estate or corrects another", "change the estate under Set up"));
+        return Err(Wrong::unusable(
+            "that record describes the estate or corrects another",
+            "change the estate under Set up",
+        ));
     }
     let reason = reason.trim().to_owned();
     let correction = Record {
@@ -205,7 +214,10 @@ async fn show(app: &App, scope: &Scope, id: Uuid, wrong: &[Fault]) -> Result<Mar
     let withdrawn = app.store().record(scope, correction).await?;
     let entry_at = format!("/records/{scope}/{id}");
     let Some(entry) = app.store().record(scope, id).await? else {
-        return Err(Wrong::missing(format!("there is no record {id} in the ledger `{scope}`"), "the ledger’s page lists its records"));
+        return Err(Wrong::missing(
+            format!("there is no record {id} in the ledger `{scope}`"),
+            "the ledger’s page lists its records",
+        ));
     };
     let estate = app.store().estate_at(scope.as_str()).await?;
     let name = ledger_name(&estate, scope);

@@ -69,6 +69,7 @@ async fn sheet(app: &App, site: &str, machine: &str, asked: &Asked) -> Result<Ma
         printed_on: &today,
         measure: asked.measure.as_deref(),
     };
-    MachineSheet::new(&estate, site, machine, &standings, &print)
-        .map_err(|e| Wrong::missing(e.to_string(), "the site’s page lists its machines and measures"))
+    MachineSheet::new(&estate, site, machine, &standings, &print).map_err(|e| {
+        Wrong::missing(e.to_string(), "the site’s page lists its machines and measures")
+    })
 }

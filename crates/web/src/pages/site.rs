@@ -29,7 +29,10 @@ async fn show(
     let (report, week, risk) = week(app.store(), Some(&key), SHOWN).await?;
     let estate = app.store().estate_at(&key).await?;
     let Some(site) = estate.sites.get(key.as_str()) else {
-        return Err(Wrong::missing(format!("there is no site `{key}`"), "the page of sites lists them all"));
+        return Err(Wrong::missing(
+            format!("there is no site `{key}`"),
+            "the page of sites lists them all",
+        ));
     };
     let name = if site.name.is_empty() { key.as_str() } else { &site.name };
     let body = html! {

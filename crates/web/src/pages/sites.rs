@@ -66,7 +66,9 @@ async fn show(
         .iter()
         .filter(|(_, site)| !site.retired)
         .map(|(key, site)| (key.as_str(), site.name.as_str(), rows.get(key.as_str()).copied()))
-        .map(|(key, name, row)| (key, if name.is_empty() { key } else { name }, row.unwrap_or_default()))
+        .map(|(key, name, row)| {
+            (key, if name.is_empty() { key } else { name }, row.unwrap_or_default())
+        })
         .filter(|(key, name, _)| {
             wanted.is_empty() || name.to_lowercase().contains(&wanted) || key.contains(&wanted)
         })
@@ -127,7 +129,8 @@ fn table(sites: &[(&str, &str, Row)]) -> Markup {
 }
 
 fn pages(find: &str, from: usize, all: usize) -> Markup {
-    let find: String = percent_encoding::utf8_percent_encode(find, percent_encoding::NON_ALPHANUMERIC).to_string();
+    let find: String =
+        percent_encoding::utf8_percent_encode(find, percent_encoding::NON_ALPHANUMERIC).to_string();
     html! {
         ul class="acts" {
             @if from > 0 {

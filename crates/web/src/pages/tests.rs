@@ -12,7 +12,7 @@ async fn an_empty_ledger_says_what_to_do_first() {
     assert_eq!(status, StatusCode::OK);
     assert!(page.contains("href=\"/bring\""), "{page}");
     assert!(page.contains("ouncewise demo"), "{page}");
-    for path in ["/sites", "/records", "/docs", "/calculate"] {
+    for path in ["/sites", "/records", "/docs", "/setup", "/bring", "/calculate"] {
         assert_eq!(get(&here.app, path).await.0, StatusCode::OK, "{path}");
     }
 }
@@ -21,7 +21,8 @@ async fn an_empty_ledger_says_what_to_do_first() {
 async fn the_worst_line_comes_first_with_its_reason_and_one_act() {
     let here = demo().await;
     let (_, page) = get(&here.app, "/").await;
-    let worst = page.find("/sites/fernhollow/counter-1/2").expect("the line that is far off is listed");
+    let worst =
+        page.find("/sites/fernhollow/counter-1/2").expect("the line that is far off is listed");
     let right = page.find("/sites/fernhollow/counter-1/1").unwrap_or(usize::MAX);
     assert!(worst < right, "{page}");
     let first = &page[worst..];
@@ -70,7 +71,8 @@ async fn a_machine_sheet_is_printed_with_its_own_style() {
     let (_, page) = get(&here.app, "/sites/fernhollow/counter-1/sheet?paper=letter").await;
     assert!(page.contains("/sites/fernhollow/counter-1/sheet.css?paper=letter"), "{page}");
     assert!(!page.contains("<style"), "a page carries no style of its own");
-    let (status, style) = get(&here.app, "/sites/fernhollow/counter-1/sheet.css?paper=letter").await;
+    let (status, style) =
+        get(&here.app, "/sites/fernhollow/counter-1/sheet.css?paper=letter").await;
     assert_eq!(status, StatusCode::OK);
     assert!(style.contains("@page"), "{style}");
 }
@@ -111,7 +113,12 @@ async fn catches_are_checked_and_then_recorded_once() {
     let before = catches(&here).await;
     let (_, blank) = get(&here.app, RECORD).await;
     assert!(blank.contains("name=\"found-3\"") && blank.contains("value=\"7 s\""), "{blank}");
-    let typed = [("found-1", "29,6"), ("found-2", "36.4"), ("done-2", "1/2 turn clockwise"), ("left-2", "30,2")];
+    let typed = [
+        ("found-1", "29,6"),
+        ("found-2", "36.4"),
+        ("done-2", "1/2 turn clockwise"),
+        ("left-2", "30,2"),
+    ];
     let (status, _, page) = post(&here.app, RECORD, &fields(FORM, &typed)).await;
     assert_eq!(status, StatusCode::OK, "{page}");
     assert!(page.contains("29.6 mL in 7 s"), "it echoes what it understood: {page}");
@@ -122,14 +129,18 @@ async fn catches_are_checked_and_then_recorded_once() {
     for _ in 0..50 {
         let (status, headers, page) = post(&here.app, RECORD, &fields(FORM, &keep)).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
-        assert_eq!(headers[header::LOCATION], format!("/sites/fernhollow/counter-1/recorded/{FORM}"));
+        assert_eq!(
+            headers[header::LOCATION],
+            format!("/sites/fernhollow/counter-1/recorded/{FORM}")
+        );
     }
     assert_eq!(catches(&here).await, before + 4, "sent often, recorded once");
     let (_, page) = get(&here.app, &format!("/sites/fernhollow/counter-1/recorded/{FORM}")).await;
     assert!(page.contains("4 entries about 2 lines"), "{page}");
 
     // The same form with other figures would be a second truth: it is kept aside, and said so.
-    let other: Vec<_> = keep.iter().copied().filter(|(n, _)| *n != "found-1").chain([("found-1", "31")]).collect();
+    let other: Vec<_> =
+        keep.iter().copied().filter(|(n, _)| *n != "found-1").chain([("found-1", "31")]).collect();
     let (status, _, page) = post(&here.app, RECORD, &fields(FORM, &other)).await;
     assert_eq!(status, StatusCode::CONFLICT, "{page}");
     assert_eq!(here.store.verify().await.unwrap().misfit, None);
@@ -138,7 +149,13 @@ async fn catches_are_checked_and_then_recorded_once() {
 #[tokio::test]
 async fn faults_stand_together_and_beside_their_fields_and_what_was_typed_stays() {
     let here = demo().await;
-    let typed = [("found-1", "29.6 oz"), ("found-2", "thirty"), ("day", "2026-13-01"), ("how", ""), ("measure-1", "nothing")];
+    let typed = [
+        ("found-1", "29.6 oz"),
+        ("found-2", "thirty"),
+        ("day", "2026-13-01"),
+        ("how", ""),
+        ("measure-1", "nothing"),
+    ];
     let (status, _, page) = post(&here.app, RECORD, &fields(FORM, &typed)).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("<title>Error: "), "{page}");
@@ -151,7 +168,10 @@ async fn faults_stand_together_and_beside_their_fields_and_what_was_typed_stays(
     let future = fields(FORM, &[("day", "2026-03-03"), ("found-1", "30")]);
     assert!(post(&here.app, RECORD, &future).await.2.contains("still to come"));
     let nothing = fields(FORM, &[]);
-    assert!(post(&here.app, RECORD, &nothing).await.2.contains("nothing is filled in yet") || post(&here.app, RECORD, &nothing).await.2.contains("Nothing is filled in yet"));
+    assert!(
+        post(&here.app, RECORD, &nothing).await.2.contains("nothing is filled in yet")
+            || post(&here.app, RECORD, &nothing).await.2.contains("Nothing is filled in yet")
+    );
 }
 
 #[tokio::test]
@@ -195,7 +215,16 @@ async fn only_this_machine_is_answered_and_nothing_runs_in_a_page() {
         .unwrap();
     let refused = crate::router(here.app.clone()).oneshot(cross).await.unwrap();
     assert_eq!(refused.status(), StatusCode::FORBIDDEN);
-    for path in ["/", "/sites", "/sites/fernhollow", "/sites/fernhollow/counter-1", "/sites/fernhollow/counter-1/2", RECORD, "/records/fernhollow", "/docs/sheets"] {
+    for path in [
+        "/",
+        "/sites",
+        "/sites/fernhollow",
+        "/sites/fernhollow/counter-1",
+        "/sites/fernhollow/counter-1/2",
+        RECORD,
+        "/records/fernhollow",
+        "/docs/sheets",
+    ] {
         let (_, page) = get(&here.app, path).await;
         assert!(!page.contains(" style=") && !page.contains("<style"), "{path}");
         assert_eq!(page.matches("<script").count(), 1, "{path}");

@@ -10,9 +10,7 @@ use ouncewise_estimate::Visit;
 use ouncewise_estimate::standing::{VisitShown, judge};
 use ouncewise_estimate::visit::CatchRead;
 use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject};
-use ouncewise_measure::{
-    Adjuster, AmountRead, DrawRead, Marks, Measure, Metering,
-};
+use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Marks, Measure, Metering};
 use uuid::Uuid;
 
 use super::form::{LineTyped, Typed, field};
@@ -189,11 +187,20 @@ pub fn read(here: &Here, typed: &Typed) -> Result<Answers, Vec<Fault>> {
         "paper" => Entered::FromPaper,
         "machine" => Entered::AtMachine,
         _ => {
-            faults.push(Fault::new("how-paper", "choose whether it is copied from paper or keyed in at the machine"));
+            faults.push(Fault::new(
+                "how-paper",
+                "choose whether it is copied from paper or keyed in at the machine",
+            ));
             Entered::FromPaper
         }
     };
-    let mut made = Making { here, form: typed.form, at: at.clone().unwrap_or_default(), entered, records: Vec::new() };
+    let mut made = Making {
+        here,
+        form: typed.form,
+        at: at.clone().unwrap_or_default(),
+        entered,
+        records: Vec::new(),
+    };
     let mut lines = Vec::new();
     for line in &here.lines {
         let Some(typed) = typed.lines.get(&line.key) else { continue };
@@ -207,8 +214,12 @@ pub fn read(here: &Here, typed: &Typed) -> Result<Answers, Vec<Fault>> {
         }
     }
     if faults.is_empty() && made.records.is_empty() {
-        let first = here.lines.first().map_or_else(|| "day".to_owned(), |line| field("found", &line.key));
-        faults.push(Fault::new(first, "nothing is filled in yet: type what was read of one line at least"));
+        let first =
+            here.lines.first().map_or_else(|| "day".to_owned(), |line| field("found", &line.key));
+        faults.push(Fault::new(
+            first,
+            "nothing is filled in yet: type what was read of one line at least",
+        ));
     }
     if !faults.is_empty() {
         return Err(faults);
@@ -224,7 +235,10 @@ fn when(here: &Here, typed: &Typed) -> Result<String, Fault> {
         .parse()
         .map_err(|_| Fault::new("day", "the day must be a date, like 2026-03-02"))?;
     let time: Time = match typed.time.len() {
-        4 | 5 => format!("{}:00", typed.time).parse().ok().or_else(|| format!("0{}:00", typed.time).parse().ok()),
+        4 | 5 => format!("{}:00", typed.time)
+            .parse()
+            .ok()
+            .or_else(|| format!("0{}:00", typed.time).parse().ok()),
         _ => typed.time.parse().ok(),
     }
     .ok_or_else(|| Fault::new("time", "the time must be hours and minutes, like 06:40"))?;
@@ -278,7 +292,8 @@ impl Making<'_> {
             Adjuster::Number { .. } | Adjuster::Percent { .. } => {
                 let number = done.trim_end_matches(['%', ' ']).replace(',', ".");
                 if number.parse::<f64>().is_err() {
-                    let what = format!("{}: write what the panel shows now, a number like 104", line.name);
+                    let what =
+                        format!("{}: write what the panel shows now, a number like 104", line.name);
                     return faults.push(Fault::new(id, what));
                 }
                 (format!("set to {number}"), Some(number))
@@ -318,7 +333,10 @@ impl Making<'_> {
             fault(place(""), format!("at most {} catches fit in one field", ids::MOST));
         }
         let Some(kind) = self.here.kind(&typed.measure) else {
-            fault(field("measure", &line.key), "choose the measure that it was read with".to_owned());
+            fault(
+                field("measure", &line.key),
+                "choose the measure that it was read with".to_owned(),
+            );
             return None;
         };
         let measure = kind.measure();
@@ -358,7 +376,8 @@ impl Making<'_> {
         let mut visit: Option<Visit> = None;
         for (nth, body) in bodies.into_iter().enumerate() {
             let Some(record) = self.add(line, what, nth, body, faults) else { continue };
-            let (Some(Ok(read)), Ok(instant)) = (CatchRead::from_body(&record.body), record.instant())
+            let (Some(Ok(read)), Ok(instant)) =
+                (CatchRead::from_body(&record.body), record.instant())
             else {
                 continue;
             };
@@ -454,7 +473,12 @@ fn draw(text: &str, doses: bool) -> Result<DrawRead, String> {
     let typed = text.parse::<DrawRead>();
     let Err(why) = typed else { return typed.map_err(|e| e.to_string()) };
     if text.is_empty() {
-        return Err(if doses { "write how many doses it was" } else { "write how many seconds it ran" }.to_owned());
+        return Err(if doses {
+            "write how many doses it was"
+        } else {
+            "write how many seconds it ran"
+        }
+        .to_owned());
     }
     if text.ends_with(|last: char| last.is_ascii_digit() || last == '.' || last == ',') {
         let unit = match (doses, text) {

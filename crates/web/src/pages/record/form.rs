@@ -74,7 +74,8 @@ impl Typed {
     /// From the fields of a form that was sent. What it does not name is empty; a form without an id of its own gets one.
     pub fn from_fields(here: &Here, fields: Vec<(String, String)>) -> Self {
         let fields: BTreeMap<String, String> = fields.into_iter().collect();
-        let of = |name: &str| fields.get(name).map(|text| text.trim().to_owned()).unwrap_or_default();
+        let of =
+            |name: &str| fields.get(name).map(|text| text.trim().to_owned()).unwrap_or_default();
         let lines = here.lines.iter().map(|line| {
             let of = |name: &str| of(&field(name, &line.key));
             let typed = LineTyped {

@@ -1,0 +1,117 @@
+//! Verdicts without a store, and what is understood of a typed quantity.
+
+use ouncewise_measure::quantity::Fault;
+use ouncewise_measure::{AmountRead, DrawRead, Quantity};
+use ouncewise_report::{
+    CannotCalculate, CatchReport, CatchWords, MeasureReport, SetupWords, calculate_catch,
+    calculate_measure,
+};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::call::{Call, Json, Nothing, Reply};
+use super::problem::{Code, ErrorAt, Problem};
+
+/// A line, and the catches of one visit.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CatchAsked {
+    /// The line and its measure.
+    setup: SetupWords,
+    /// The catches: `31 mL in 7.1 s`, `over the 30 mL mark in 7 s`.
+    #[schemars(length(min = 1, max = 50))]
+    catches: Vec<String>,
+    /// On a ratio line: the water of each, in the same order.
+    #[serde(default)]
+    #[schemars(length(max = 50))]
+    water: Vec<String>,
+}
+
+/// A line and its measure.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasureAsked {
+    /// The line and its measure.
+    setup: SetupWords,
+}
+
+pub async fn catch(
+    call: Call<Nothing, Nothing, Json<CatchAsked>>,
+) -> Result<Reply<CatchReport>, Problem> {
+    let Json(CatchAsked { setup, catches, water }) = call.body;
+    let shown = calculate_catch(&CatchWords { setup, catches, water }).map_err(refused)?;
+    Ok(shown.report.into())
+}
+
+pub async fn measure(
+    call: Call<Nothing, Nothing, Json<MeasureAsked>>,
+) -> Result<Reply<MeasureReport>, Problem> {
+    let Json(MeasureAsked { setup }) = call.body;
+    let (_, _, report) = calculate_measure(&setup).map_err(refused)?;
+    Ok(report.into())
+}
+
+fn refused(cannot: CannotCalculate) -> Problem {
+    match cannot {
+        CannotCalculate::Misphrased(misphrased) => {
+            let pointer = match misphrased.field {
+                "catch" => "/catches".to_owned(),
+                "water" => "/water".to_owned(),
+                option => format!("/setup/{}", option.replace('-', "_")),
+            };
+            Problem::data(vec![ErrorAt::new(pointer, Code::Value, misphrased.to_string())])
+        }
+        CannotCalculate::Unfit(what, hint) => {
+            let problem = Problem::new(Code::Data, what);
+            match hint {
+                Some(hint) => problem.hint(hint),
+                None => problem,
+            }
+        }
+    }
+}
+
+/// What a typed text is.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum As {
+    Amount,
+    Draw,
+    Quantity,
+}
+
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReadAsked {
+    /// What was typed: `29,6`, `over the 30 mL mark`, `7.1 s`.
+    #[schemars(length(max = 200))]
+    text: String,
+    /// What it is: an amount or a mark, the seconds or doses of a draw, or any quantity.
+    r#as: As,
+    /// Unit of a number that has none of its own: `mL`, `g`, `s`, `doses`.
+    #[schemars(length(max = 20))]
+    unit: Option<String>,
+}
+
+/// What was understood.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct Understood {
+    /// As a record keeps it.
+    read: String,
+}
+
+pub async fn read(call: Call<Nothing, ReadAsked>) -> Result<Reply<Understood>, Problem> {
+    let ReadAsked { text, r#as, unit } = &call.asked;
+    let once = |text: &str| match r#as {
+        As::Amount => text.parse::<AmountRead>().map(|read| read.to_string()),
+        As::Draw => text.parse::<DrawRead>().map(|read| read.to_string()),
+        As::Quantity => text.parse::<Quantity>().map(|read| read.to_string()),
+    };
+    let read = match (once(text), unit) {
+        (Err(error), Some(unit)) if error.fault == Fault::NoUnit => once(&format!("{text} {unit}")),
+        (read, _) => read,
+    };
+    let read = read
+        .map_err(|error| Problem::new(Code::Value, error.what.clone()).hint(error.mend.clone()))?;
+    Ok(Understood { read }.into())
+}
