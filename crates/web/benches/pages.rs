@@ -30,11 +30,16 @@ async fn main() {
     let port: u16 = port.parse().expect("a port");
 
     let answer = ask(port, path).await;
-    let body_from = answer.windows(4).position(|w| w == b"\r\n\r\n").expect("an answer has a head") + 4;
+    let body_from =
+        answer.windows(4).position(|w| w == b"\r\n\r\n").expect("an answer has a head") + 4;
     let head = String::from_utf8_lossy(&answer[..body_from]).to_lowercase();
     assert!(head.starts_with("http/1.1 200"), "{head}");
     let packed = head.contains("content-encoding: gzip");
-    println!("page: {} bytes{}", answer.len() - body_from, if packed { ", compressed" } else { "" });
+    println!(
+        "page: {} bytes{}",
+        answer.len() - body_from,
+        if packed { ", compressed" } else { "" }
+    );
 
     let bare_port = bare(answer[body_from..].to_vec()).await;
     // Both in turns, so that what happens on the machine happens to both.
@@ -83,7 +88,9 @@ async fn stream(port: u16, path: &str, rate: u64, seconds: u64) -> Vec<Duration>
 
 async fn ask(port: u16, path: &str) -> Vec<u8> {
     let mut connection = TcpStream::connect(("127.0.0.1", port)).await.expect("a server");
-    let request = format!("GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nAccept-Encoding: gzip\r\nConnection: close\r\n\r\n");
+    let request = format!(
+        "GET {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nAccept-Encoding: gzip\r\nConnection: close\r\n\r\n"
+    );
     connection.write_all(request.as_bytes()).await.expect("a server that listens");
     let mut answer = Vec::new();
     connection.read_to_end(&mut answer).await.expect("an answer");

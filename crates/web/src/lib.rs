@@ -1,7 +1,7 @@
 //! Pages for the lead and the JSON API: the same answers as the command line's, over the same store.
 //!
-//! Pages are made on the server, work without JavaScript, and call no other host. Each module of [`pages`] is one page or
-//! one act, its template beside its handler; [`api`] is the same for programs. [`router`] puts them together,
+//! Pages are made on the server, work without JavaScript, and call no other host. Each module of `pages` is one page or
+//! one act, its template beside its handler; `api` is the same for programs. [`router`] puts them together,
 //! [`serve`] listens.
 //!
 //! # What this crate does not do
