@@ -1,0 +1,107 @@
+//! The dose in the wrong vessel: a sachet sized for one gallon, mixed in another.
+
+use ouncewise_measure::{Quantity, Unit};
+use rust_decimal::Decimal;
+
+use super::judge::{Conditions, Findings, Outcome, held};
+use super::{Made, Mix};
+use crate::label::Label;
+use crate::profile::Profile;
+
+/// What happens to a dose in another vessel that is easily taken for the one meant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VesselWarning<'a> {
+    /// The other vessel.
+    pub water: Quantity,
+    /// What the same dose makes in it.
+    pub made: Made,
+    /// What comes of that by label and code.
+    pub outcome: Outcome,
+    /// The clause of the row that it falls under, if any.
+    pub clause: Option<&'a str>,
+    /// In words.
+    pub say: String,
+}
+
+/// Vessels that are easily taken for this much water: the same number in the other country's unit, and the metric bucket that
+/// stands in for a gallon (4 L for a US gallon, JUDGE).
+#[must_use]
+pub fn lookalikes(water: Quantity) -> Vec<Quantity> {
+    let four = Decimal::from(4);
+    let times =
+        |unit| water.number.checked_mul(four).map(|number| Quantity::new(number.normalize(), unit));
+    let part = |unit| {
+        water
+            .number
+            .checked_div(four)
+            .map(|number| Quantity::new(number.round_dp(4).normalize(), unit))
+    };
+    let same = |unit| Some(Quantity::new(water.number, unit));
+    let others = match water.unit {
+        Unit::GallonUs => [same(Unit::GallonImperial), times(Unit::Litre)],
+        Unit::GallonImperial => [same(Unit::GallonUs), times(Unit::Litre)],
+        Unit::Litre => [part(Unit::GallonUs), part(Unit::GallonImperial)],
+        Unit::QuartUs => [same(Unit::QuartImperial), same(Unit::Litre)],
+        Unit::QuartImperial => [same(Unit::QuartUs), same(Unit::Litre)],
+        Unit::PintUs => [same(Unit::PintImperial), None],
+        Unit::PintImperial => [same(Unit::PintUs), None],
+        _ => [None, None],
+    };
+    others.into_iter().flatten().filter(|other| !other.number.is_zero()).collect()
+}
+
+/// Where the same dose in another vessel would come out differently by label and code (HY-54, HY-55, CALC): under another row,
+/// over a ceiling, or good where the one written down is not. `vessels` are those to try, such as [`lookalikes`] and the buckets
+/// that the site has.
+#[must_use]
+pub fn vessel_warnings<'a>(
+    profile: &'a Profile,
+    label: &Label,
+    mix: &Mix,
+    conditions: &Conditions,
+    vessels: &[Quantity],
+) -> Vec<VesselWarning<'a>> {
+    let judged = |water: Quantity| {
+        let made = Mix { water, ..*mix }.made(None).ok()?;
+        let mut findings = Findings::default();
+        held(profile, label, made.strength, conditions, &mut findings);
+        Some((made, findings))
+    };
+    let Some((written, before)) = judged(mix.water) else { return Vec::new() };
+    let clause = |findings: &Findings<'a>| findings.row.map(|row| row.basis.clause.as_str());
+    let least = |findings: &Findings<'a>| findings.row.and_then(|row| row.from);
+    vessels
+        .iter()
+        .filter_map(|&water| {
+            let (made, after) = judged(water)?;
+            let (was, is) = (before.worst(), after.worst());
+            if was == is && least(&before) == least(&after) {
+                return None;
+            }
+            let why = after
+                .list
+                .iter()
+                .find(|finding| finding.outcome == is)
+                .map_or("", |finding| finding.say.as_str());
+            let say = if is < was {
+                format!(
+                    "in {water} the same dose makes {}, which is {}: was it that?",
+                    made.strength,
+                    is.words()
+                )
+            } else if is == was {
+                format!(
+                    "in {water} the same dose makes {} and not {}: {why}",
+                    made.strength, written.strength
+                )
+            } else {
+                format!(
+                    "in {water} the same dose makes {}, which is {}: {why}",
+                    made.strength,
+                    is.words()
+                )
+            };
+            Some(VesselWarning { water, made, outcome: is, clause: clause(&after), say })
+        })
+        .collect()
+}
