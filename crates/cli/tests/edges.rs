@@ -9,10 +9,11 @@ use std::process::Command;
 use serde_json::Value;
 
 /// What each crate uses of the others. A new edge is a decision, made here first.
-const EDGES: [(&str, &[&str]); 11] = [
+const EDGES: [(&str, &[&str]); 12] = [
     ("measure", &[]),
     ("ledger", &[]),
     ("chart", &[]),
+    ("hygiene", &["measure"]),
     ("estate", &["ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
     ("simulate", &["estate", "ledger", "measure"]),
@@ -30,7 +31,8 @@ const EDGES: [(&str, &[&str]); 11] = [
 const TEST_EDGES: [(&str, &[&str]); 1] = [("store", &["simulate"])];
 
 /// Crates that compute only: what these do not use, they cannot do.
-const PURE: [&str; 7] = ["measure", "ledger", "chart", "estate", "estimate", "simulate", "paper"];
+const PURE: [&str; 8] =
+    ["measure", "ledger", "chart", "hygiene", "estate", "estimate", "simulate", "paper"];
 const IMPURE: [&str; 6] = ["tokio", "sqlx", "directories", "tempfile", "indicatif", "anstream"];
 
 struct Package {
