@@ -1,230 +1,138 @@
-//! Looking at a sheet, trying its reading, and keeping it: what `ouncewise load sheet` does, in steps.
+//! Keeping a sheet, and what was kept before: what it was called, when, how many records, and taking it back.
 
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::BufReader;
 use std::sync::Arc;
 
-use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
-use ouncewise_estate::sheets::{About, Mapping, Row, Table};
-use ouncewise_estate::{Estate, plan};
-use ouncewise_ledger::{Body, merkle};
-use ouncewise_report::{Failure, LoadReport, RowsReport};
-use ouncewise_store::{LoadOptions, Store};
-use tempfile::NamedTempFile;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use ouncewise_estate::sheets::mapping;
+use ouncewise_estate::sheets::{Refusal, Row};
+use ouncewise_ledger::Draft;
+use ouncewise_report::{Failure, refused};
+use ouncewise_store::{Load, LoadOptions};
+use tokio::runtime::Handle;
 use uuid::Uuid;
 
-use super::uploads::Sheet;
+use super::look::{self, Beside};
+use super::tried;
+use super::uploads::{Kept, Sheet};
 use crate::App;
-use crate::layout::Fault;
 use crate::wrong::Wrong;
 
-/// How many readings are shown as they were understood.
-const SAMPLES: usize = 6;
-
-/// What would become of a sheet.
-pub struct Tried {
-    /// What became of its rows.
-    pub rows: RowsReport,
-    /// What the estate lacks and the sheet speaks of, in words.
-    pub sets_up: Vec<String>,
-    /// Some readings as they were understood.
-    pub samples: Vec<String>,
-}
-
-fn open(
-    file: &NamedTempFile,
-    which: Option<&str>,
-    name: &str,
-) -> Result<Table<BufReader<File>>, Failure> {
-    let handle = File::open(file.path()).map_err(|e| Failure::io(file.path(), &e))?;
-    Table::open_sheet(BufReader::with_capacity(1 << 18, handle), which)
-        .map_err(|r| ouncewise_report::refused(name, &[r]))
-}
-
-/// Work on a sheet keeps a thread busy: not one that answers others.
-async fn aside<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
-) -> Result<T, Failure> {
-    let broken = |_| {
-        Failure::data(
-            "this sheet cannot be read: it stopped the reader; save it as CSV, and try that",
-        )
-    };
-    tokio::task::spawn_blocking(work).await.map_err(broken)?
-}
-
-/// Looks at a sheet and proposes how to read it.
-pub async fn look(
-    app: &App,
-    name: String,
-    file: Arc<NamedTempFile>,
-    which: Option<String>,
-) -> Result<Sheet, Failure> {
-    let (estate, now) = (app.store().estate().await?, app.now());
-    let mappings = app.mappings().map(ToOwned::to_owned);
-    aside(move || {
-        let mut table = open(&file, which.as_deref(), &name)?;
-        let which = table.sheet().map(ToOwned::to_owned);
-        let others =
-            table.sheets().iter().filter(|other| which.as_ref() != Some(other)).cloned().collect();
-        let seen =
-            table.take_rows(LOOKED_AT).map_err(|r| ouncewise_report::refused(&name, &[r]))?;
-        let known = mappings.and_then(|dir| ouncewise_report::remembered(&dir, &seen));
-        let about = About { file: &name, sheet: which.as_deref() };
-        let (mapping, known) = match known {
-            Some(mapping) => (mapping, true),
-            None => {
-                let proposed = mapping::propose(&seen, about, &estate, now)
-                    .map_err(|r| ouncewise_report::refused(&name, &[r]))?;
-                (proposed, false)
-            }
-        };
-        Ok(Sheet { name, file, which, others, seen: Arc::new(seen), mapping, known, kept: None })
-    })
-    .await
-}
-
-/// Takes over what a form says of the reading; what it cannot say stands in the faults.
-pub fn correct(mapping: &mut Mapping, fields: &BTreeMap<String, String>) -> Vec<Fault> {
-    let mut wrong = Vec::new();
-    for column in &mut mapping.columns {
-        let letter = &column.letter;
-        if let Some(means) = fields.get(&format!("means-{letter}")) {
-            match serde_json::from_value::<Means>(serde_json::Value::String(means.clone())) {
-                Ok(means) => column.means = means,
-                Err(_) => wrong.push(Fault::new(
-                    format!("means-{letter}"),
-                    format!("column {letter}: choose what it holds"),
-                )),
+/// Keeps a sheet: sets up what the estate lacks, loads its rows, and remembers how it was read. It goes on where the
+/// browser goes away. Reading keeps a thread busy, so this is called on one of its own.
+pub fn keep(app: &App, sheet: &Sheet, on: &Handle) -> Result<Kept, Failure> {
+    let name = sheet.file.name.as_str();
+    let all = |refusals: Vec<Refusal>| refused(name, &refusals);
+    let mapping = sheet.reading.decided();
+    let beside = on.block_on(Beside::of(app))?;
+    let wanted = tried::wanted(sheet, &mapping, &beside).map_err(all)?;
+    let described = ouncewise_report::described(&beside.estate, &wanted, &app.now_at());
+    let set_up = described.len();
+    let estate = on.block_on(async {
+        if !described.is_empty() {
+            app.store().append(described).await?;
+        }
+        app.store().estate().await
+    })?;
+    let table =
+        look::open(sheet.file.file.path(), sheet.which.as_deref()).map_err(|r| all(vec![r]))?;
+    let applied = mapping::apply(&mapping, table, &estate, beside.now).map_err(all)?;
+    let mut sites: BTreeMap<String, u64> = BTreeMap::new();
+    let rows = applied.inspect(|row| {
+        if let Row::Draft { draft: Draft { record, .. }, .. } = row {
+            match sites.get_mut(record.scope.as_str()) {
+                Some(count) => *count += 1,
+                None => {
+                    sites.insert(record.scope.to_string(), 1);
+                }
             }
         }
-        if let Some(unit) = fields.get(&format!("unit-{letter}")) {
-            column.unit = Some(unit.trim().to_owned()).filter(|unit| !unit.is_empty());
-        }
-    }
-    for (nth, question) in mapping.questions.clone().iter().enumerate() {
-        let Some(answer) = fields.get(&format!("answer-{nth}")).map(|answer| answer.trim()) else {
-            continue;
-        };
-        if answer.is_empty() {
-            continue;
-        }
-        if let Err(refusal) = mapping.set(&question.id, answer) {
-            wrong.push(Fault::new(format!("answer-{nth}"), refusal.to_string()));
-        }
-    }
-    wrong
-}
-
-/// The mapping with the likeliest answer wherever none was given: what a page shows chosen, it does.
-fn decided(mapping: &Mapping) -> Mapping {
-    let mut mapping = mapping.clone();
-    mapping.accept_defaults();
-    mapping
-}
-
-/// What would become of a sheet, without keeping anything.
-pub async fn try_out(app: &App, sheet: &Sheet) -> Result<Tried, Failure> {
-    let (estate, now, sheet) = (app.store().estate().await?, app.now(), sheet.clone());
-    aside(move || {
-        let mapping = decided(&sheet.mapping);
-        let wanted = wanted(&sheet, &mapping, &estate)?;
-        let sets_up =
-            plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
-        let table = open(&sheet.file, sheet.which.as_deref(), &sheet.name)?;
-        let applied = mapping::apply(&mapping, table, &wanted, now)
-            .map_err(|all| ouncewise_report::refused(&sheet.name, &all))?;
-        let mut samples = Vec::new();
-        let rows = ouncewise_report::try_out(applied.inspect(|row| {
-            if samples.len() < SAMPLES
-                && let Some(sample) = understood(row)
-            {
-                samples.push(sample);
-            }
-        }));
-        Ok(Tried { rows, sets_up, samples })
-    })
-    .await
-}
-
-fn wanted(sheet: &Sheet, mapping: &Mapping, estate: &Estate) -> Result<Estate, Failure> {
-    mapping::estate_from(mapping, &sheet.seen, estate)
-        .map_err(|all| ouncewise_report::refused(&sheet.name, &all))
-}
-
-/// A row that becomes a record, in words.
-fn understood(row: &Row) -> Option<String> {
-    let Row::Draft { row, draft } = row else { return None };
-    let record = &draft.record;
-    let what = match &record.body {
-        Body::CatchTaken { state, amount, draw, measure, .. } => {
-            let state = match state {
-                ouncewise_ledger::LineState::AsFound => "as found",
-                ouncewise_ledger::LineState::AsLeft => "as left",
-            };
-            format!("{amount} in {draw}, {state}, read with {measure}")
-        }
-        Body::ClaimMade { said } => format!("the log says “{said}”, no measurement"),
-        other => other.kind().replace('-', " "),
-    };
-    let subject = &record.subject;
-    let place: Vec<&str> =
-        [Some(record.scope.as_str()), subject.machine.as_deref(), subject.line.as_deref()]
-            .into_iter()
-            .flatten()
-            .collect();
-    Some(format!("Row {row}: {}, {}: {what}", crate::words::day(&record.at), place.join("/")))
-}
-
-/// Keeps a sheet: sets up what the estate lacks, loads its rows, and remembers how it was read.
-pub async fn keep(app: &App, sheet: &Sheet) -> Result<RowsReport, Wrong> {
-    let mapping = decided(&sheet.mapping);
-    let estate = app.store().estate().await?;
-    let grown = {
-        let (sheet, mapping, estate) = (sheet.clone(), mapping.clone(), estate.clone());
-        aside(move || wanted(&sheet, &mapping, &estate)).await?
-    };
-    let described = ouncewise_report::described(&estate, &grown, &app.now_at());
-    if !described.is_empty() {
-        app.store().append(described).await?;
-    }
-    let estate = app.store().estate().await?;
-    let table = open(&sheet.file, sheet.which.as_deref(), &sheet.name)?;
-    let rows = mapping::apply(&mapping, table, &estate, app.now())
-        .map_err(|all| ouncewise_report::refused(&sheet.name, &all))?;
-    let mark = format!("{} {}", sheet.name, sheet.file.path().display());
-    let options = LoadOptions {
-        name: sheet.name.clone(),
-        hash: merkle::leaf_hash(mark.as_bytes()).to_string(),
-        all_or_nothing: false,
-    };
-    let report = match ouncewise_report::load(app.store(), rows, options, |_| {}).await? {
+    });
+    let options =
+        LoadOptions { name: name.to_owned(), hash: sheet.file.hash.clone(), all_or_nothing: false };
+    let report = match on.block_on(ouncewise_report::load(app.store(), rows, options, |_| {}))? {
         Ok(report) | Err(report) => report,
     };
-    if let Some(dir) = app.mappings() {
-        ouncewise_report::remember(dir, &sheet.name, &mapping)?;
-    }
-    Ok(report)
+    let load = match report.added {
+        0 => None,
+        _ => on.block_on(app.store().loads())?.into_iter().find(|load| came_from(load, sheet)),
+    };
+    // The records are kept: that the reading cannot be remembered is said, and undoes nothing.
+    let remembered = app.mappings().map(|dir| ouncewise_report::remember(dir, name, &mapping));
+    let sites = sites.into_iter().map(|(key, count)| {
+        let name =
+            estate.sites.get(key.as_str()).map_or_else(|| key.clone(), |site| site.name.clone());
+        (key, name, count)
+    });
+    Ok(Kept {
+        report,
+        load: load.map(|load| load.id),
+        sites: sites.collect(),
+        set_up,
+        not_remembered: remembered.and_then(Result::err).map(|failure| failure.message),
+    })
 }
 
-/// What was brought in, newest first.
-pub async fn loads(store: &Store) -> Result<Vec<LoadReport>, Wrong> {
-    let mut loads = store.loads().await?;
-    loads.sort_by_key(|load| (load.at_ms, load.id));
-    let mut all: Vec<LoadReport> =
-        loads.iter().enumerate().map(|(i, load)| LoadReport::new(i + 1, load)).collect();
-    all.reverse();
-    Ok(all)
+fn came_from(load: &Load, sheet: &Sheet) -> bool {
+    load.hash == sheet.file.hash && load.name == sheet.file.name && load.undone_ms.is_none()
+}
+
+/// A file that was brought in.
+pub struct Brought {
+    pub id: Uuid,
+    pub name: String,
+    pub added: u64,
+    /// When, by the group's clock.
+    pub at: String,
+    /// When it was taken back, if it was.
+    pub back: Option<String>,
+    hash: String,
+}
+
+/// What was brought in, the latest first.
+pub async fn brought(app: &App) -> Result<Vec<Brought>, Wrong> {
+    let loads = app.store().loads().await?;
+    let zone = app.store().estate().await?.group.time_zone.rules();
+    Ok(loads.into_iter().map(|load| of(load, &zone)).collect())
+}
+
+fn of(load: Load, zone: &TimeZone) -> Brought {
+    let at = |ms: i64| {
+        Timestamp::from_millisecond(ms).map_or_else(
+            |_| format!("{ms} ms"),
+            |at| at.to_zoned_datetime(zone.clone()).strftime("%-d %b %Y, %H:%M").to_string(),
+        )
+    };
+    Brought {
+        id: load.id,
+        at: at(load.at_ms),
+        back: load.undone_ms.map(at),
+        name: load.name,
+        added: load.added,
+        hash: load.hash,
+    }
 }
 
 /// One of them.
-pub async fn load(store: &Store, id: Uuid) -> Result<LoadReport, Wrong> {
-    let id = id.to_string();
-    loads(store).await?.into_iter().find(|load| load.id == id).ok_or_else(|| {
+pub async fn one(app: &App, id: Uuid) -> Result<Brought, Wrong> {
+    brought(app).await?.into_iter().find(|brought| brought.id == id).ok_or_else(|| {
         Wrong::missing(
-            "nothing was brought in under that number",
-            "the page “Bring in a sheet” lists what was",
+            "nothing was brought in under this number",
+            "the page “Bring in a sheet” lists all that was",
         )
     })
+}
+
+/// The same file, if it was brought in before and not taken back.
+pub async fn same_file(app: &App, sheet: &Sheet) -> Result<Option<Brought>, Wrong> {
+    let all = brought(app).await?;
+    Ok(all.into_iter().find(|brought| brought.hash == sheet.file.hash && brought.back.is_none()))
+}
+
+/// Whether what was kept of a sheet was taken back since: then it may be kept again.
+pub async fn was_taken_back(app: &App, kept: Option<&Arc<Kept>>) -> Result<bool, Wrong> {
+    let Some(load) = kept.and_then(|kept| kept.load) else { return Ok(false) };
+    let loads = app.store().loads().await?;
+    Ok(loads.iter().any(|known| known.id == load && known.undone_ms.is_some()))
 }
