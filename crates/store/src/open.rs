@@ -20,7 +20,7 @@ pub const FILE: &str = "ouncewise.db";
 pub(crate) const APPLICATION_ID: i32 = 0x4f7a_5769;
 
 /// Number of the newest migration.
-const VERSION: i32 = 2;
+pub(crate) const VERSION: i32 = 2;
 
 /// The first SQLite without the write-ahead-log reset defect, which could
 /// damage a database when two connections wrote and checkpointed at once

@@ -4,7 +4,7 @@ use std::os::unix::fs::PermissionsExt;
 
 use super::*;
 use crate::db::Pool;
-use crate::open::sqlite_version;
+use crate::open::{VERSION, sqlite_version};
 use crate::{FILE, Kind};
 
 #[tokio::test(flavor = "multi_thread")]
@@ -62,7 +62,8 @@ async fn a_store_whose_making_broke_off_is_made_whole() {
     drop(conn);
     let place = place.reopened().await;
     assert_eq!(*place.store.estate().await.unwrap(), estate());
-    assert_eq!(place.ask::<(i64,)>("PRAGMA user_version", &[]).await, [(1,)]);
+    let version = i64::from(VERSION);
+    assert_eq!(place.ask::<(i64,)>("PRAGMA user_version", &[]).await, [(version,)]);
 }
 
 #[tokio::test(flavor = "multi_thread")]
