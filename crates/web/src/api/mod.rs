@@ -24,7 +24,7 @@ mod tests;
 mod upload;
 
 pub use openapi::openapi;
-pub use problem::CODES;
+pub use problem::{CODES, in_problems};
 
 use axum::Router;
 use axum::middleware;
@@ -41,5 +41,5 @@ pub fn routes() -> Router<App> {
         .fallback(problem::no_address)
         .method_not_allowed_fallback(problem::not_that_way)
         .layer(CatchPanicLayer::custom(problem::panicked))
-        .layer(middleware::from_fn(problem::in_problems))
+        .layer(middleware::from_fn(in_problems))
 }
