@@ -13,9 +13,8 @@ import { sends } from "./states.mjs";
 /** The demo ends on a Sunday; the pictures are of the day after it. */
 const MONDAY = ["faketime", "-m", "2026-03-02 09:00:00"];
 const MACHINE = "/sites/fernhollow/counter-1";
-const WIDE = 1280;
-/** What is left out at each side: the page's own margins. */
-const EDGE = 100;
+/** As wide as the text and its margins: a wider window shows no more. */
+const WIDE = 1040;
 /** What a reader's browser has to fetch for one of them, at most. */
 const LARGEST = 150_000;
 
@@ -30,7 +29,7 @@ try {
   /** Keeps the page from its top to the foot of an element, or to a height. @param {string} name @param {string | number} to */
   const keep = async (name, to) => {
     const bottom = typeof to === "number" ? to : await page.locator(to).first().evaluate((one) => one.getBoundingClientRect().bottom + scrollY + 16);
-    const clip = { x: EDGE, y: 0, width: WIDE - 2 * EDGE, height: Math.round(bottom) };
+    const clip = { x: 0, y: 0, width: WIDE, height: Math.round(bottom) };
     await page.screenshot({ path: join(folder, `${name}.png`), clip, fullPage: true });
   };
   await page.goto("/");
@@ -38,7 +37,7 @@ try {
   await page.goto(`${MACHINE}/3`);
   await keep("line", "main figure");
   await page.goto(MACHINE);
-  await keep("machine", "main figure svg");
+  await keep("machine", "main figure");
   await page.goto(`${MACHINE}/record`);
   await fill(page, { by: "Bo", "found-1": "29,6", "found-3": "43.5", "done-3": "1/8 turn clockwise", "left-3": "40.5", "why-4": "empty" });
   await sends(page, "main button[value=check]");
