@@ -65,7 +65,7 @@ pub fn can_show(setup: &Setup) -> Result<Capability, ShowError> {
     let right = expected(&view, target, draw);
     let of_many = Poured { parts: right.parts.without_passing(), ..right }.alone();
     let one = right.alone();
-    let judged = super::judged::of_portion(&view, one);
+    let judged = super::judged::of_portion(&view, &one);
     let fill = match (&setup.measure, draw) {
         (Measure::Vessel(_), Draw::Time(recipe)) => {
             Some((only_mark(setup).unwrap_or_else(|| reading(&view, target, draw).1), recipe.0))
@@ -76,7 +76,7 @@ pub fn can_show(setup: &Setup) -> Result<Capability, ShowError> {
     Ok(Capability {
         doubt: one.u,
         relative_doubt: one.u / target,
-        budget: one.budget,
+        budget: one.budget(),
         best_probability: judged.probability_on_target,
         best_of_many: of_many.probability(limits),
         decide: Decide {

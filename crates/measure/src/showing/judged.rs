@@ -111,7 +111,7 @@ pub fn judge(setup: &Setup, catches: &[Catch]) -> Result<Judged, ShowError> {
     let mut judged = if only_marks {
         of_marks(&view, catches)
     } else {
-        of_portion(&view, Portion::of_mean(syrup(right.and_then(|water| water.read))))
+        of_portion(&view, &Portion::of_mean(syrup(right.and_then(|water| water.read))))
     };
     if ratio && right.is_none() {
         // The syrup may be what it will; the water is seen to first.
@@ -141,7 +141,7 @@ fn is_mark(amount: Amount) -> bool {
     matches!(amount, Amount::Mark(..))
 }
 
-pub(super) fn of_portion(view: &View<'_>, portion: Portion) -> Judged {
+pub(super) fn of_portion(view: &View<'_>, portion: &Portion) -> Judged {
     let probability = portion.probability(view.limits);
     Judged {
         subject: Subject::Portion,
@@ -150,7 +150,7 @@ pub(super) fn of_portion(view: &View<'_>, portion: Portion) -> Judged {
         only_sides: false,
         standard_uncertainty: portion.u,
         degrees_of_freedom: portion.degrees_of_freedom,
-        budget: portion.budget,
+        budget: portion.budget(),
         first_order_enough: portion.first_order_enough,
         verdict: verdict(view.limits, portion.value, probability, view.setup.risk),
         probability_on_target: probability,
@@ -168,7 +168,7 @@ fn of_marks(view: &View<'_>, catches: &[Catch]) -> Judged {
     let shared = Portion::of_mean(
         catches.iter().map(|catch| view.poured(portion::amount(catch.amount), catch.draw)),
     );
-    let shared = shared.budget.persistent().min(u);
+    let shared = shared.budget().persistent().min(u);
     let budget = Budget::new()
         .with(Part::new("the measure's own tolerance", shared).persistent())
         .with(Part::new("only a mark was read", libm::sqrt(u * u - shared * shared)));

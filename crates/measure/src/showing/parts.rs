@@ -1,9 +1,11 @@
 //! Where the doubt of one reading comes from (JCGM 100:2008, 4.3), as contributions to one portion.
 
+use core::ops::Range;
+
 use crate::instrument::{Marks, Measure, Timer};
 use crate::uncertainty::{Budget, Part, type_b};
 
-/// What a part comes from. Those before [`Source::Reading`] are shared by all catches of a visit.
+/// What a part comes from. All but those in [`PASSING`] are shared by all catches of a visit.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Source {
     Tolerance,
@@ -14,10 +16,14 @@ pub(super) enum Source {
     Reading,
     Thumb,
     Display,
+    /// What the catches themselves show; stands in for all other passing parts.
+    Scatter,
+    /// What a quotient has beyond its first order; shared again, as repeating does not mend it.
+    Dividing,
 }
 
 /// The words that people read, in the order of [`Source`].
-const WORDS: [&str; 8] = [
+const WORDS: [&str; 10] = [
     "the measure's own tolerance",
     "the film left in the measure",
     "the product's density",
@@ -26,8 +32,12 @@ const WORDS: [&str; 8] = [
     "reading the measure",
     "the thumb on the stopwatch",
     "the stopwatch's display",
+    "how the catches differ",
+    "dividing by a short time",
 ];
-const FIRST_PASSING: usize = Source::Reading as usize;
+
+/// The sources that differ from catch to catch, and average away.
+const PASSING: Range<usize> = Source::Reading as usize..Source::Dividing as usize;
 
 /// Standard uncertainties of one result by source, each in the result's unit. Those that are shared carry a sign where they
 /// may cancel.
@@ -51,65 +61,72 @@ impl Parts {
 
     /// Only what all catches share.
     pub(super) fn without_passing(mut self) -> Self {
-        self.0[FIRST_PASSING..].fill(0.0);
+        self.0[PASSING].fill(0.0);
         self
     }
 
     /// Variance of what all catches share.
     pub(super) fn persistent(&self) -> f64 {
-        self.0[..FIRST_PASSING].iter().map(|u| u * u).sum()
+        let (before, after) = (&self.0[..PASSING.start], &self.0[PASSING.end..]);
+        before.iter().chain(after).map(|u| u * u).sum()
     }
 
     /// Variance of what differs from catch to catch.
     pub(super) fn passing(&self) -> f64 {
-        self.0[FIRST_PASSING..].iter().map(|u| u * u).sum()
+        self.0[PASSING].iter().map(|u| u * u).sum()
     }
 
     /// Variance of what the amount was divided by: the time, and on a ratio line the water.
-    /// Without the passing ones, where the catches' own scatter stands in for these.
-    pub(super) fn divisor(&self, with_passing: bool) -> f64 {
+    pub(super) fn divisor(&self) -> f64 {
         let sum =
-            |sources: &[Source]| sources.iter().map(|s| self.get(*s) * self.get(*s)).sum::<f64>();
-        let shared = sum(&[Source::Machine, Source::Water]);
-        if with_passing { shared + sum(&[Source::Thumb, Source::Display]) } else { shared }
+            |sources: [Source; 2]| sources.iter().map(|s| self.get(*s) * self.get(*s)).sum::<f64>();
+        sum([Source::Machine, Source::Water]) + sum([Source::Thumb, Source::Display])
     }
 
-    /// The parts of the mean of several results: what is shared adds up in step, what passes averages.
-    pub(super) fn of_mean(all: impl Iterator<Item = Parts>) -> Parts {
-        let (mut sum, mut count) = (Parts::default(), 0.0);
-        for parts in all {
-            count += 1.0;
-            for (at, (total, u)) in sum.0.iter_mut().zip(parts.0).enumerate() {
-                *total += if at < FIRST_PASSING { u } else { u * u };
-            }
+    /// Adds those of one more result: what is shared adds up in step, of what passes the squares do.
+    pub(super) fn add(&mut self, one: &Parts) {
+        for (at, (total, u)) in self.0.iter_mut().zip(one.0).enumerate() {
+            *total += if PASSING.contains(&at) { u * u } else { u };
         }
-        for total in &mut sum.0[FIRST_PASSING..] {
+    }
+
+    /// The parts of the mean of so many results that were added up.
+    pub(super) fn averaged(mut self, count: f64) -> Parts {
+        for total in &mut self.0[PASSING] {
             *total = libm::sqrt(*total);
         }
-        sum.scaled(1.0 / count)
+        self.scaled(1.0 / count)
     }
 
-    /// As a budget; `repeated` stands in for all passing parts, where the catches themselves show more than these say.
-    /// The water's part is known from so many degrees of freedom.
-    pub(super) fn budget(&self, repeated: Option<Part>, water_degrees: f64) -> Budget {
-        let mut budget = Budget::new();
-        for (at, words) in WORDS.iter().enumerate() {
-            if at < FIRST_PASSING {
-                let part = Part::new(words, self.0[at]).persistent();
-                let of_water = at == Source::Water as usize;
-                budget.add(if of_water {
-                    part.with_degrees_of_freedom(water_degrees)
-                } else {
-                    part
-                });
-            } else if repeated.is_none() {
-                budget.add(Part::new(words, self.0[at]));
+    /// As a budget, where the water and the scatter are known from so many degrees of freedom.
+    pub(super) fn budget(&self, of_water: f64, of_scatter: f64) -> Budget {
+        let size = |at: usize| self.0[at].abs();
+        // Largest first, as a budget keeps them.
+        let (mut order, mut len) = ([0; WORDS.len()], 0);
+        for at in (0..WORDS.len()).filter(|at| size(*at) != 0.0) {
+            let mut place = len;
+            while place > 0 && size(order[place - 1]) < size(at) {
+                order[place] = order[place - 1];
+                place -= 1;
             }
+            order[place] = at;
+            len += 1;
         }
-        if let Some(part) = repeated {
-            budget.add(part);
-        }
-        budget
+        Budget::sorted(len, |place| {
+            let at = order[place];
+            Part {
+                source: WORDS[at],
+                contribution: size(at),
+                degrees_of_freedom: if at == Source::Water as usize {
+                    of_water
+                } else if at == Source::Scatter as usize {
+                    of_scatter
+                } else {
+                    f64::INFINITY
+                },
+                persistent: !PASSING.contains(&at),
+            }
+        })
     }
 }
 
@@ -156,4 +173,30 @@ pub(super) fn of_timing(timer: Timer) -> Parts {
         }
     }
     parts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_budget_is_what_adding_each_part_gives(
+            sizes in prop::array::uniform10(prop_oneof![Just(0.0), Just(-1.0), -2.0..2.0_f64]),
+        ) {
+            let mut added = Budget::new();
+            for (at, size) in sizes.into_iter().enumerate() {
+                let part = Part::new(WORDS[at], size);
+                added.add(match WORDS[at] {
+                    "the water" => part.persistent().with_degrees_of_freedom(3.0),
+                    "how the catches differ" => part.with_degrees_of_freedom(4.0),
+                    "reading the measure" => part,
+                    "the thumb on the stopwatch" | "the stopwatch's display" => part,
+                    _ => part.persistent(),
+                });
+            }
+            prop_assert_eq!(Parts(sizes).budget(3.0, 4.0), added);
+        }
+    }
 }

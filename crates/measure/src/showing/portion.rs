@@ -12,8 +12,8 @@ use crate::catch::{Amount, Draw};
 use crate::conformity::Limits;
 use crate::instrument::{Measure, Timer};
 use crate::special::{normal_within, t_within};
+use crate::uncertainty::Budget;
 use crate::uncertainty::propagation::Linearity;
-use crate::uncertainty::{Budget, Part};
 
 /// One thing that is judged on a line: its product, or its water.
 #[derive(Clone, Copy)]
@@ -133,59 +133,68 @@ pub(super) struct Portion {
     pub value: f64,
     pub u: f64,
     pub degrees_of_freedom: f64,
-    pub budget: Budget,
     pub first_order_enough: bool,
     /// First-order standard uncertainty of all but the dividing, and the relative one of what was divided by.
     over: f64,
     under: f64,
-    /// The part of the machine's timing.
-    machine: f64,
+    parts: Parts,
+    /// Degrees of freedom of the water's part, and of how the catches scatter.
+    water_degrees: f64,
+    scatter_degrees: f64,
 }
 
 impl Portion {
     /// As the water that a syrup goes with, where so much was wanted.
     pub(super) fn as_water(&self, wanted: f64) -> Water {
-        let rest = libm::sqrt((self.u * self.u - self.machine * self.machine).max(0.0));
+        let machine = libm::fabs(self.parts.get(Source::Machine));
+        let rest = libm::sqrt((self.u * self.u - machine * machine).max(0.0));
         // The machine's part is known without limit (JCGM 100, G.4.1).
         let share = if self.u > 0.0 { rest / self.u } else { 1.0 };
         let degrees_of_freedom = self.degrees_of_freedom * share * share * share * share;
-        Water { amount: self.value, wanted, machine: self.machine, rest, degrees_of_freedom }
+        Water { amount: self.value, wanted, machine, rest, degrees_of_freedom }
     }
 
     /// Of one catch or more.
     pub(super) fn of_mean(all: impl Iterator<Item = Poured> + Clone) -> Portion {
-        let count = all.clone().count() as f64;
-        let value = all.clone().map(|one| one.portion).sum::<f64>() / count;
-        let parts = Parts::of_mean(all.clone().map(|one| one.parts));
-        let scatter =
-            all.clone().map(|one| (one.portion - value) * (one.portion - value)).sum::<f64>();
-        // What the catches scatter by (Type A) and what reading and timing should make them scatter by (Type B) are one
-        // effect, never counted twice: the larger is kept, so that two catches that agree by chance prove nothing.
-        let variance = if count > 1.0 { scatter / (count - 1.0) / count } else { 0.0 };
-        let repeated = (variance > parts.passing()).then(|| {
-            Part::new("how the catches differ", libm::sqrt(variance))
-                .with_degrees_of_freedom(count - 1.0)
-        });
-        let single = all.clone().map(|one| one.parts.divisor(true)).sum::<f64>() / count;
-        let water = all.map(|one| one.water_degrees).fold(f64::INFINITY, f64::min);
-        Portion::new(value, &parts, repeated, single, water)
+        // In one go, as every round computes each catch anew.
+        let (mut count, mut value, mut single) = (0.0, 0.0, 0.0);
+        let mut water_degrees = f64::INFINITY;
+        let mut sum = Parts::default();
+        for one in all.clone() {
+            count += 1.0;
+            value += one.portion;
+            sum.add(&one.parts);
+            single += one.parts.divisor();
+            water_degrees = one.water_degrees.min(water_degrees);
+        }
+        let (value, mut parts, single) = (value / count, sum.averaged(count), single / count);
+        let mut scatter_degrees = f64::INFINITY;
+        if count > 1.0 {
+            // What the catches scatter by (Type A) and what reading and timing should make them scatter by (Type B) are
+            // one effect, never counted twice: the larger is kept, so that two catches that agree by chance prove nothing.
+            let scatter = all.map(|one| (one.portion - value) * (one.portion - value)).sum::<f64>();
+            let variance = scatter / (count - 1.0) / count;
+            if variance > parts.passing() {
+                parts = parts.without_passing();
+                parts.set(Source::Scatter, libm::sqrt(variance));
+                scatter_degrees = count - 1.0;
+            }
+        }
+        Portion::new(value, parts, single, water_degrees, scatter_degrees)
     }
 
     /// `single` is the variance of one catch that comes from what it was divided by.
     fn new(
         value: f64,
-        parts: &Parts,
-        repeated: Option<Part>,
+        mut parts: Parts,
         single: f64,
         water_degrees: f64,
+        scatter_degrees: f64,
     ) -> Portion {
-        let mut budget = parts.budget(repeated, water_degrees);
-        let passing =
-            repeated.map_or_else(|| parts.passing(), |part| part.contribution * part.contribution);
-        let first = parts.persistent() + passing;
+        let first = parts.persistent() + parts.passing();
         let relative = |variance: f64| if value > 0.0 { libm::sqrt(variance) / value } else { 0.0 };
-        let divisor = parts.divisor(repeated.is_none());
-        let u = libm::sqrt(first);
+        let divisor = parts.divisor();
+        let mut u = libm::sqrt(first);
         let rest = (first - divisor).max(0.0);
         let (over, under) = (libm::sqrt(rest), relative(divisor));
         let linearity = Linearity::of_quotient(value, relative(rest), under);
@@ -193,26 +202,33 @@ impl Portion {
         let shift = value * relative(single) * relative(single);
         let more = linearity.second_order - linearity.first_order;
         let first_order_enough = shift + 2.0 * more <= FIRST_ORDER * u;
-        let mut portion = Portion {
+        let budget = |parts: &Parts| parts.budget(water_degrees, scatter_degrees);
+        if !first_order_enough {
+            let variance = shift * shift + more * (linearity.second_order + linearity.first_order);
+            parts.set(Source::Dividing, libm::sqrt(variance));
+            u = budget(&parts).combined();
+        }
+        let degrees_of_freedom = if water_degrees.min(scatter_degrees) < f64::INFINITY {
+            budget(&parts).effective_degrees_of_freedom()
+        } else {
+            f64::INFINITY
+        };
+        Portion {
             value,
             u,
-            degrees_of_freedom: f64::INFINITY,
-            budget,
+            degrees_of_freedom,
             first_order_enough,
             over,
             under,
-            machine: libm::fabs(parts.get(Source::Machine)),
-        };
-        if !first_order_enough {
-            let variance = shift * shift + more * (linearity.second_order + linearity.first_order);
-            budget.add(Part::new("dividing by a short time", libm::sqrt(variance)).persistent());
-            portion.budget = budget;
-            portion.u = budget.combined();
+            parts,
+            water_degrees,
+            scatter_degrees,
         }
-        if repeated.is_some() || water_degrees < f64::INFINITY {
-            portion.degrees_of_freedom = portion.budget.effective_degrees_of_freedom();
-        }
-        portion
+    }
+
+    /// Where its doubt comes from.
+    pub(super) fn budget(&self) -> Budget {
+        self.parts.budget(self.water_degrees, self.scatter_degrees)
     }
 
     /// Probability that the true portion lies within limits (JCGM 106, 7.4), as that of a quotient: the true portion lies

@@ -72,9 +72,18 @@ impl Budget {
     /// What parts beyond [`Self::MOST`] are gathered under.
     const REST: &'static str = "everything smaller";
 
+    /// What stands where no part is.
+    const NONE: Part = Part::new("", 0.0);
+
     /// A budget without parts.
     pub const fn new() -> Self {
-        Self { parts: [Part::new("", 0.0); Self::MOST], len: 0 }
+        Self { parts: [Self::NONE; Self::MOST], len: 0 }
+    }
+
+    /// A budget of `len` parts (at most [`Self::MOST`]), none of them zero, that come largest first.
+    pub(crate) fn sorted(len: usize, part: impl Fn(usize) -> Part) -> Self {
+        let parts = core::array::from_fn(|at| if at < len { part(at) } else { Self::NONE });
+        Self { parts, len: len.min(Self::MOST) }
     }
 
     /// Adds a part. A part of zero is left out; nothing is lost when the budget is full, as the smallest are then gathered into one.
