@@ -2,15 +2,17 @@
 //!
 //! A half-width `a` and its standard uncertainty have the same unit. All have infinite degrees of freedom unless
 //! [`degrees_of_freedom`] is asked.
+//!
+//! The roots are `f64::sqrt`, which rounds correctly everywhere and is worked out when this is compiled.
 
 /// A value equally likely anywhere within ±`a`: a / √3. 4.3.7 (7).
 pub fn rectangular(a: f64) -> f64 {
-    a / libm::sqrt(3.0)
+    a / 3_f64.sqrt()
 }
 
 /// A value within ±`a`, likeliest in the middle: a / √6. 4.3.9 (9b).
 pub fn triangular(a: f64) -> f64 {
-    a / libm::sqrt(6.0)
+    a / 6_f64.sqrt()
 }
 
 /// A value within ±`a`, equally likely within ±`top`·`a` and falling away to the limits: a √((1 + β²) / 6). 4.3.9 (9a).
@@ -22,7 +24,7 @@ pub fn trapezoid(a: f64, top: f64) -> f64 {
 
 /// A value at most `below` under and `above` over its estimate: (below + above) / √12. 4.3.8 (8).
 pub fn asymmetric(below: f64, above: f64) -> f64 {
-    (below + above) / libm::sqrt(12.0)
+    (below + above) / 12_f64.sqrt()
 }
 
 /// A value that swings like a sine within ±`a`: a / √2. H.1.3.4.
@@ -47,7 +49,7 @@ pub fn two_in_three(a: f64) -> f64 {
 
 /// A display, or a reading to the nearest division, in steps of `step`: step / √12. F.2.2.1.
 pub fn resolution(step: f64) -> f64 {
-    step / libm::sqrt(12.0)
+    step / 12_f64.sqrt()
 }
 
 /// Degrees of freedom of a standard uncertainty that is itself judged good to a fraction `doubt`: ½ doubt⁻². G.4.2 (G.3).
