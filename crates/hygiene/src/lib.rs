@@ -9,7 +9,12 @@
 //! mix is likely to be, what the rows of a code ask, and what the least is that physics allows.
 
 pub mod contact;
+pub mod drain;
+pub mod fluid;
+pub mod flush;
 pub mod label;
+pub mod line;
+pub mod prime;
 pub mod profile;
 pub mod strength;
 pub mod strip;
