@@ -16,6 +16,7 @@ mod uploads;
 mod words;
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::Router;
 use axum::extract::multipart::MultipartRejection;
@@ -39,6 +40,9 @@ use uploads::{LARGEST, NotReceived, Reading, Sheet};
 
 pub use uploads::Uploads;
 
+/// How long a page waits for a sheet that is being kept.
+const PATIENCE: Duration = Duration::from_millis(if cfg!(test) { 200 } else { 20_000 });
+
 pub fn routes() -> Router<App> {
     // How much is taken is counted while it is received, so that too much is said on the page.
     let upload = post(chosen).layer(DefaultBodyLimit::disable());
@@ -56,6 +60,8 @@ enum Stop {
     Wrong(Wrong),
     /// The sheet is held no longer; and whether its reading still is.
     Gone(bool),
+    /// It is being kept.
+    Busy(Uuid),
 }
 
 impl<E: Into<Wrong>> From<E> for Stop {
@@ -69,6 +75,7 @@ impl IntoResponse for Stop {
         match self {
             Self::Wrong(wrong) => wrong.into_response(),
             Self::Gone(reading) => (StatusCode::GONE, begin::gone(reading)).into_response(),
+            Self::Busy(id) => (StatusCode::ACCEPTED, begin::busy(id)).into_response(),
         }
     }
 }
@@ -141,7 +148,14 @@ async fn chosen(
     let looked = aside(move || look::look(&received, None, &beside)).await?;
     match looked {
         Ok(Looked { which, sheets, reading }) => {
-            let id = app.uploads().put(Sheet { file, which, sheets, reading, kept: None });
+            let id = app.uploads().put(Sheet {
+                file,
+                which,
+                sheets,
+                reading,
+                kept: None,
+                stopped: None,
+            });
             Ok(Redirect::to(&format!("/bring/{id}")).into_response())
         }
         Err(refusal) => {
@@ -168,7 +182,8 @@ async fn held(app: &App, at: At) -> Result<(Uuid, OwnedMutexGuard<Sheet>), Stop>
     let Some(held) = app.uploads().get(id) else {
         return Err(Stop::Gone(app.uploads().has_reading(id)));
     };
-    let mut sheet = held.lock_owned().await;
+    let locked = tokio::time::timeout(PATIENCE, held.lock_owned()).await;
+    let mut sheet = locked.map_err(|_| Stop::Busy(id))?;
     if keep::was_taken_back(app, sheet.kept.as_ref()).await? {
         sheet.kept = None;
     }
@@ -302,11 +317,15 @@ fn unreadable(refusals: &[Refusal]) -> Stop {
 async fn kept_now(app: App, id: Uuid, mut sheet: OwnedMutexGuard<Sheet>) -> Result<Response, Stop> {
     let on = tokio::runtime::Handle::current();
     let done = aside(move || {
-        let kept = keep::keep(&app, &sheet, &on)?;
-        sheet.kept = Some(Arc::new(kept));
+        let kept = keep::keep(&app, &sheet, &on);
+        sheet.stopped = kept.as_ref().err().map(|failure| failure.message.clone());
+        sheet.kept = Some(Arc::new(kept?));
         Ok::<_, ouncewise_report::Failure>(())
     });
-    done.await??;
+    // Nobody looks at a blank page for minutes: there it says that it is still being kept.
+    if let Ok(done) = tokio::time::timeout(PATIENCE, done).await {
+        done??;
+    }
     Ok(to(id, "/kept"))
 }
 

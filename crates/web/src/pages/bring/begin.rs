@@ -142,6 +142,21 @@ pub fn back(brought: &Brought, sheet: Option<Uuid>) -> Markup {
     whole(&title, Some(Place::Bring), &body)
 }
 
+/// A sheet is being kept, and that takes a while.
+pub fn busy(id: Uuid) -> Markup {
+    let title = "Still being brought in";
+    let body = html! {
+        (trail(&[("/bring", "Bring in a sheet")]))
+        h1 { (title) }
+        p role="status" { "A long sheet takes some minutes. It goes on, whether you wait here or close this page, and nothing comes in twice." }
+        ul class="acts" {
+            li { a class="button" href={ "/bring/" (id) "/kept" } { "Look again" } }
+            li { a class="button plain" href="/bring" { "What was brought in so far" } }
+        }
+    };
+    whole(title, Some(Place::Bring), &body)
+}
+
 /// A sheet is held no longer.
 pub fn gone(reading: bool) -> Markup {
     let title = "That file is no longer here";

@@ -17,6 +17,7 @@ use super::uploads::{Kept, Sheet};
 use super::words::short;
 use crate::layout::{Fault, Place, beside, described, faults, invalid, page, titled, trail};
 use crate::words;
+use crate::wrong::sentence;
 
 /// How many of its sites a kept sheet lists.
 const SITES: usize = 24;
@@ -65,6 +66,9 @@ fn notices(shown: &Shown<'_>) -> Markup {
     html! {
         @if shown.changed {
             p class="warn" role="status" { "You changed how it is read. What becomes of it now stands " a href="#result" { "at the end" } ". Nothing was kept yet." }
+        }
+        @if let Some(why) = &shown.sheet.stopped {
+            p class="warn" role="status" { "Keeping it stopped: " (sentence(why)) " What came in before that is listed under what was brought in. Kept once more, it goes on where it stopped." }
         }
         @if let Some(again) = &shown.again {
             p class="warn" {

@@ -408,6 +408,29 @@ async fn a_sheet_in_words_of_its_own_is_read_once_its_site_is_said() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn while_a_sheet_is_being_kept_its_pages_say_so() {
+    let here = empty().await;
+    let (at, page) = taken(&here.app, "log.csv", SHEET.as_bytes()).await;
+    let id = at.rsplit('/').next().unwrap().parse().unwrap();
+    let held = here.app.uploads().get(id).unwrap();
+    let mut working = held.clone().lock_owned().await;
+    for path in [at.clone(), format!("{at}/kept")] {
+        let (status, busy) = get(&here.app, &path).await;
+        assert_eq!(status, StatusCode::ACCEPTED);
+        assert!(
+            busy.contains("Still being brought in") && busy.contains(&format!("{at}/kept")),
+            "{busy}"
+        );
+    }
+    working.stopped = Some("the disk is full".to_owned());
+    drop(working);
+    let (_, stopped) = get(&here.app, &at).await;
+    assert!(stopped.contains("Keeping it stopped: The disk is full."), "{stopped}");
+    let (_, to, _) = sent(&here.app, &at, &page, &[("act", "keep")]).await;
+    assert_eq!(to, format!("{at}/kept"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn every_field_has_a_label_and_weeks_that_are_alike_are_folded() {
     let here = demo().await;
     let weeks: String = (1..=20).map(|day| format!(",2026-02-{day:02}")).collect();

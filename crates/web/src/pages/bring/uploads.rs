@@ -43,6 +43,8 @@ pub struct Sheet {
     pub reading: Reading,
     /// What became of it, once it was kept.
     pub kept: Option<Arc<Kept>>,
+    /// Why keeping it stopped, if it did.
+    pub stopped: Option<String>,
 }
 
 /// How a sheet is read.
