@@ -8,6 +8,7 @@ use serde::Serialize;
 use sqlx::sqlite::SqliteConnectOptions;
 use uuid::Uuid;
 
+use crate::answer::Answer;
 use crate::clock::received;
 use crate::db::Pool;
 use crate::error::StoreError;
@@ -30,26 +31,28 @@ impl Store {
     ///
     /// # Errors
     /// If the copy cannot be written or does not verify; an older backup is then untouched. On PostgreSQL: use `pg_dump`.
-    pub async fn backup(&self, to: &Path) -> Result<Verified, StoreError> {
-        let Some(own) = &self.opened.file else {
-            return Err(StoreError::Usage(format!(
-                "{} is a PostgreSQL database: back it up with `pg_dump --format=custom`, and restore it with `pg_restore`",
-                self.place()
-            )));
-        };
-        if to.canonicalize().ok().is_some_and(|to| own.canonicalize().ok() == Some(to)) {
-            return Err(StoreError::Usage(format!(
-                "{} is the store itself; name another file for its backup",
-                to.display()
-            )));
-        }
-        let half = beside(to, &format!("half-{}", Uuid::now_v7()));
-        let done = copy(own, &half, to).await;
-        if done.is_err() {
-            // What is half there is worth nothing; that it cannot be removed changes nothing.
-            let _ = std::fs::remove_file(&half);
-        }
-        done
+    pub fn backup<'a>(&'a self, to: &'a Path) -> Answer<'a, Verified> {
+        Box::pin(async move {
+            let Some(own) = &self.opened.file else {
+                return Err(StoreError::Usage(format!(
+                    "{} is a PostgreSQL database: back it up with `pg_dump --format=custom`, and restore it with `pg_restore`",
+                    self.place()
+                )));
+            };
+            if to.canonicalize().ok().is_some_and(|to| own.canonicalize().ok() == Some(to)) {
+                return Err(StoreError::Usage(format!(
+                    "{} is the store itself; name another file for its backup",
+                    to.display()
+                )));
+            }
+            let half = beside(to, &format!("half-{}", Uuid::now_v7()));
+            let done = copy(own, &half, to).await;
+            if done.is_err() {
+                // What is half there is worth nothing; that it cannot be removed changes nothing.
+                let _ = std::fs::remove_file(&half);
+            }
+            done
+        })
     }
 
     /// Puts a backup in the place of a store. The backup is verified first; the file that was there is kept beside
@@ -58,33 +61,31 @@ impl Store {
     /// # Errors
     /// If the backup does not verify, another process has the store open, or a file cannot be written. The store
     /// is then as it was.
-    pub async fn restore(
-        from: &Path,
-        dir: &Path,
-        options: Options,
-    ) -> Result<Restored, StoreError> {
-        let verified = verify_file(from).await?;
-        std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, &e))?;
-        let lock = lock_file(dir)?;
-        lock.try_lock().map_err(|e| match e {
-            std::fs::TryLockError::WouldBlock => StoreError::Unavailable {
-                place: dir.display().to_string(),
-                what: "another process has this store open; stop it first".to_owned(),
-            },
-            std::fs::TryLockError::Error(e) => StoreError::io(dir, &e),
-        })?;
-        let file = dir.join(FILE);
-        let fresh = beside(&file, "restoring");
-        std::fs::copy(from, &fresh)
-            .and_then(|_| File::options().write(true).open(&fresh)?.sync_all())
-            .map_err(|e| StoreError::io(&fresh, &e))?;
-        let now_ms = options.clock.now_ms();
-        let aside = if file.exists() { Some(set_aside(&file, now_ms).await?) } else { None };
-        std::fs::rename(&fresh, &file).map_err(|e| StoreError::io(&file, &e))?;
-        sync_folder(&file)?;
-        drop(lock);
-        note_it(&verified, now_ms, dir, options).await?;
-        Ok(Restored { verified, aside })
+    pub fn restore<'a>(from: &'a Path, dir: &'a Path, options: Options) -> Answer<'a, Restored> {
+        Box::pin(async move {
+            let verified = verify_file(from).await?;
+            std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, &e))?;
+            let lock = lock_file(dir)?;
+            lock.try_lock().map_err(|e| match e {
+                std::fs::TryLockError::WouldBlock => StoreError::Unavailable {
+                    place: dir.display().to_string(),
+                    what: "another process has this store open; stop it first".to_owned(),
+                },
+                std::fs::TryLockError::Error(e) => StoreError::io(dir, &e),
+            })?;
+            let file = dir.join(FILE);
+            let fresh = beside(&file, "restoring");
+            std::fs::copy(from, &fresh)
+                .and_then(|_| File::options().write(true).open(&fresh)?.sync_all())
+                .map_err(|e| StoreError::io(&fresh, &e))?;
+            let now_ms = options.clock.now_ms();
+            let aside = if file.exists() { Some(set_aside(&file, now_ms).await?) } else { None };
+            std::fs::rename(&fresh, &file).map_err(|e| StoreError::io(&file, &e))?;
+            sync_folder(&file)?;
+            drop(lock);
+            note_it(&verified, now_ms, dir, options).await?;
+            Ok(Restored { verified, aside })
+        })
     }
 }
 
@@ -189,29 +190,34 @@ async fn note_it(
 ///
 /// # Errors
 /// If it is no store, cannot be read, or a record does not fit.
-pub async fn verify_file(file: &Path) -> Result<Verified, StoreError> {
-    let place = file.display().to_string();
-    std::fs::metadata(file).map_err(|e| StoreError::io(file, &e))?;
-    let options =
-        SqliteConnectOptions::new().filename(file).read_only(true).pragma("trusted_schema", "OFF");
-    let pool = lite_pool(1).connect_with(options).await.map_err(|e| StoreError::sql(&place, &e))?;
-    let verified = async {
-        if file_version(&pool, &place).await? == 0 {
-            return Err(StoreError::Damaged {
-                place: place.clone(),
-                what: "it is empty; name a file that `ouncewise backup` wrote".to_owned(),
-            });
+pub fn verify_file(file: &Path) -> Answer<'_, Verified> {
+    Box::pin(async move {
+        let place = file.display().to_string();
+        std::fs::metadata(file).map_err(|e| StoreError::io(file, &e))?;
+        let options = SqliteConnectOptions::new()
+            .filename(file)
+            .read_only(true)
+            .pragma("trusted_schema", "OFF");
+        let pool =
+            lite_pool(1).connect_with(options).await.map_err(|e| StoreError::sql(&place, &e))?;
+        let verified = async {
+            if file_version(&pool, &place).await? == 0 {
+                return Err(StoreError::Damaged {
+                    place: place.clone(),
+                    what: "it is empty; name a file that `ouncewise backup` wrote".to_owned(),
+                });
+            }
+            let mut conn = Pool::Lite(pool.clone()).get(&place).await?;
+            verify(&mut conn).await
         }
-        let mut conn = Pool::Lite(pool.clone()).get(&place).await?;
-        verify(&mut conn).await
-    }
-    .await;
-    pool.close().await;
-    let verified = verified?;
-    match &verified.misfit {
-        None => Ok(verified),
-        Some(misfit) => Err(StoreError::Damaged { place, what: misfit.to_string() }),
-    }
+        .await;
+        pool.close().await;
+        let verified = verified?;
+        match &verified.misfit {
+            None => Ok(verified),
+            Some(misfit) => Err(StoreError::Damaged { place, what: misfit.to_string() }),
+        }
+    })
 }
 
 /// A name in the same folder: `ouncewise.db.replaced-1767225600000`.

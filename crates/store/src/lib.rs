@@ -10,6 +10,7 @@
 //! It computes no verdict and describes no machine: it keeps records, hands them to the crates that do, and keeps
 //! what they say. What a ledger shows is that records have not been altered since; not that the work was done.
 
+mod answer;
 mod backup;
 mod clock;
 mod db;
@@ -32,6 +33,7 @@ mod trust;
 mod verify;
 mod writer;
 
+pub use answer::Answer;
 pub use backup::{Restored, verify_file};
 pub use clock::Clock;
 pub use error::{Kind, StoreError};

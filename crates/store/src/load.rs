@@ -7,6 +7,7 @@ use serde::Serialize;
 use tokio::sync::{mpsc, oneshot};
 use uuid::Uuid;
 
+use crate::answer::Answer;
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::estates::{Estates, read};
@@ -78,14 +79,14 @@ enum Order {
     Finish,
 }
 
-type Answer = Result<Loaded, StoreError>;
+type Sum = Result<Loaded, StoreError>;
 
 /// A load under way. Drop it without [`Loader::finish`], and an all-or-nothing load leaves nothing; another one
 /// keeps what it has added.
 pub struct Loader<'s> {
     store: &'s Store,
     waiting: Vec<Draft>,
-    orders: mpsc::Sender<(Order, oneshot::Sender<Answer>)>,
+    orders: mpsc::Sender<(Order, oneshot::Sender<Sum>)>,
     ended: oneshot::Receiver<Result<(), StoreError>>,
     progress: Box<dyn FnMut(&Loaded) + Send + 's>,
 }
@@ -95,19 +96,23 @@ impl Store {
     ///
     /// # Errors
     /// If the writer has gone.
-    pub async fn loader<'s>(
+    pub fn loader<'s>(
         &'s self,
         options: LoadOptions,
         progress: impl FnMut(&Loaded) + Send + 's,
-    ) -> Result<Loader<'s>, StoreError> {
-        let (orders, queue) = mpsc::channel(1);
-        let ended = self.start_alone(Loading { options, queue }).await?;
-        Ok(Loader {
-            store: self,
-            waiting: Vec::with_capacity(CHUNK),
-            orders,
-            ended,
-            progress: Box::new(progress),
+    ) -> Answer<'s, Loader<'s>> {
+        self.load_with(options, Box::new(progress))
+    }
+
+    fn load_with<'s>(
+        &'s self,
+        options: LoadOptions,
+        progress: Box<dyn FnMut(&Loaded) + Send + 's>,
+    ) -> Answer<'s, Loader<'s>> {
+        Box::pin(async move {
+            let (orders, queue) = mpsc::channel(1);
+            let ended = self.start_alone(Loading { options, queue }).await?;
+            Ok(Loader { store: self, waiting: Vec::with_capacity(CHUNK), orders, ended, progress })
         })
     }
 
@@ -115,8 +120,9 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn loads(&self) -> Result<Vec<Load>, StoreError> {
-        let rows: Vec<(Vec<u8>, String, String, i64, i64, Option<i64>)> = self
+    pub fn loads(&self) -> Answer<'_, Vec<Load>> {
+        Box::pin(async move {
+            let rows: Vec<(Vec<u8>, String, String, i64, i64, Option<i64>)> = self
             .reading()
             .await?
             .rows(
@@ -124,12 +130,20 @@ impl Store {
                 &[],
             )
             .await?;
-        Ok(rows
-            .into_iter()
-            .filter_map(|(id, name, hash, at_ms, added, undone_ms)| {
-                Some(Load { id: uuid(&id)?, name, hash, at_ms, added: unsigned(added), undone_ms })
-            })
-            .collect())
+            Ok(rows
+                .into_iter()
+                .filter_map(|(id, name, hash, at_ms, added, undone_ms)| {
+                    Some(Load {
+                        id: uuid(&id)?,
+                        name,
+                        hash,
+                        at_ms,
+                        added: unsigned(added),
+                        undone_ms,
+                    })
+                })
+                .collect())
+        })
     }
 
     /// Withdraws every record that a load added: one correction for each, in one transaction. The same
@@ -137,34 +151,38 @@ impl Store {
     ///
     /// # Errors
     /// If there is no such load, or the database cannot keep it.
-    pub async fn undo(&self, load: Uuid, by: Option<PersonId>) -> Result<u64, StoreError> {
-        self.alone(Undo { load, by }).await
+    pub fn undo(&self, load: Uuid, by: Option<PersonId>) -> Answer<'_, u64> {
+        Box::pin(async move { self.alone(Undo { load, by }).await })
     }
 }
 
-impl Loader<'_> {
+impl<'s> Loader<'s> {
     /// Takes a draft.
     ///
     /// # Errors
     /// If the drafts before it could not be kept; in an all-or-nothing load also if one was refused.
-    pub async fn push(&mut self, draft: Draft) -> Result<(), StoreError> {
-        self.waiting.push(draft);
-        if self.waiting.len() >= CHUNK {
-            self.send().await?;
-        }
-        Ok(())
+    pub fn push(&mut self, draft: Draft) -> Answer<'_, ()> {
+        Box::pin(async move {
+            self.waiting.push(draft);
+            if self.waiting.len() >= CHUNK {
+                self.send().await?;
+            }
+            Ok(())
+        })
     }
 
     /// Puts in what is left, and folds the machines that were touched.
     ///
     /// # Errors
     /// As [`Loader::push`].
-    pub async fn finish(mut self) -> Result<Loaded, StoreError> {
-        self.send().await?;
-        let done = self.order(Order::Finish).await?;
-        drop(self.orders);
-        self.ended.await.map_err(|_| self.store.gone())??;
-        Ok(done)
+    pub fn finish(mut self) -> Answer<'s, Loaded> {
+        Box::pin(async move {
+            self.send().await?;
+            let done = self.order(Order::Finish).await?;
+            drop(self.orders);
+            self.ended.await.map_err(|_| self.store.gone())??;
+            Ok(done)
+        })
     }
 
     async fn send(&mut self) -> Result<(), StoreError> {
@@ -177,7 +195,7 @@ impl Loader<'_> {
         Ok(())
     }
 
-    async fn order(&mut self, order: Order) -> Answer {
+    async fn order(&mut self, order: Order) -> Sum {
         let (reply, answer) = oneshot::channel();
         self.orders.send((order, reply)).await.map_err(|_| self.store.gone())?;
         answer.await.map_err(|_| self.store.gone())?
@@ -187,7 +205,7 @@ impl Loader<'_> {
 /// The writer's side of a load.
 struct Loading {
     options: LoadOptions,
-    queue: mpsc::Receiver<(Order, oneshot::Sender<Answer>)>,
+    queue: mpsc::Receiver<(Order, oneshot::Sender<Sum>)>,
 }
 
 /// What a load remembers from chunk to chunk.

@@ -6,6 +6,7 @@ use ouncewise_ledger::{Draft, PersonId, Record, Scope, note_hash};
 use serde::Serialize;
 use uuid::Uuid;
 
+use crate::answer::Answer;
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::put::{Known, WANT_ID};
@@ -202,40 +203,47 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn people(&self) -> Result<Vec<Person>, StoreError> {
-        let rows: Vec<(Vec<u8>, Option<String>)> = self
-            .reading()
-            .await?
-            .rows("SELECT id, name FROM person ORDER BY folded, id", &[])
-            .await?;
-        Ok(rows
-            .into_iter()
-            .filter_map(|(id, name)| Some(Person { id: PersonId(uuid(&id)?), name }))
-            .collect())
+    pub fn people(&self) -> Answer<'_, Vec<Person>> {
+        Box::pin(async move {
+            let rows: Vec<(Vec<u8>, Option<String>)> = self
+                .reading()
+                .await?
+                .rows("SELECT id, name FROM person ORDER BY folded, id", &[])
+                .await?;
+            Ok(rows
+                .into_iter()
+                .filter_map(|(id, name)| Some(Person { id: PersonId(uuid(&id)?), name }))
+                .collect())
+        })
     }
 
     /// The notes of a ledger.
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn notes(&self, scope: &Scope) -> Result<Vec<Note>, StoreError> {
-        let rows: Vec<(Vec<u8>, String)> = self
-            .reading()
-            .await?
-            .rows(
-                "SELECT id, text FROM note WHERE scope = $1 AND text IS NOT NULL ORDER BY id",
-                &[Val::T(scope.as_str())],
-            )
-            .await?;
-        Ok(rows.into_iter().filter_map(|(id, text)| Some(Note { id: uuid(&id)?, text })).collect())
+    pub fn notes<'a>(&'a self, scope: &'a Scope) -> Answer<'a, Vec<Note>> {
+        Box::pin(async move {
+            let rows: Vec<(Vec<u8>, String)> = self
+                .reading()
+                .await?
+                .rows(
+                    "SELECT id, text FROM note WHERE scope = $1 AND text IS NOT NULL ORDER BY id",
+                    &[Val::T(scope.as_str())],
+                )
+                .await?;
+            Ok(rows
+                .into_iter()
+                .filter_map(|(id, text)| Some(Note { id: uuid(&id)?, text }))
+                .collect())
+        })
     }
 
     /// Erases a name. The records keep their id, which then stands for nobody known. Gives whether there was one.
     ///
     /// # Errors
     /// If the database cannot keep it.
-    pub async fn erase_person(&self, id: PersonId) -> Result<bool, StoreError> {
-        self.alone(Erase::Person(id)).await
+    pub fn erase_person(&self, id: PersonId) -> Answer<'_, bool> {
+        Box::pin(async move { self.alone(Erase::Person(id)).await })
     }
 
     /// Erases the text of a record's note, and the salt without which its hash tells nothing. Gives
@@ -243,8 +251,8 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot keep it.
-    pub async fn erase_note(&self, scope: &Scope, id: Uuid) -> Result<bool, StoreError> {
-        self.alone(Erase::Note(scope.clone(), id)).await
+    pub fn erase_note<'a>(&'a self, scope: &'a Scope, id: Uuid) -> Answer<'a, bool> {
+        Box::pin(async move { self.alone(Erase::Note(scope.clone(), id)).await })
     }
 }
 

@@ -8,6 +8,7 @@ use ouncewise_ledger::{Entry, Record, Scope, order};
 use serde::Serialize;
 use uuid::Uuid;
 
+use crate::answer::Answer;
 use crate::clock::received;
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
@@ -97,10 +98,11 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn week(&self, limit: u32, site: Option<&str>) -> Result<Week, StoreError> {
-        let mut conn = self.reading().await?;
-        let limit = Val::I(i64::from(limit));
-        let rows: Vec<(f64, String)> = match site {
+    pub fn week<'a>(&'a self, limit: u32, site: Option<&'a str>) -> Answer<'a, Week> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            let limit = Val::I(i64::from(limit));
+            let rows: Vec<(f64, String)> = match site {
             None => {
                 conn.rows(
                     "SELECT urgency, json FROM standing WHERE urgency IS NOT NULL \
@@ -118,7 +120,7 @@ impl Store {
                 .await?
             }
         };
-        let counts: Vec<(Option<String>, i64)> = match site {
+            let counts: Vec<(Option<String>, i64)> = match site {
             None => {
                 conn.rows(
                     "SELECT verdict, count(*) FROM standing WHERE urgency IS NOT NULL GROUP BY verdict ORDER BY verdict",
@@ -135,26 +137,27 @@ impl Store {
                 .await?
             }
         };
-        let behind: Option<(i64,)> = match site {
-            None => conn.row("SELECT count(*) FROM stale", &[]).await?,
-            Some(site) => {
-                conn.row("SELECT count(*) FROM stale WHERE scope = $1", &[Val::T(site)]).await?
-            }
-        };
-        let cannot_decide = cannot_decide(&mut conn, site).await?;
-        let rows = rows
-            .into_iter()
-            .map(|(urgency, json)| Ok(WeekRow { urgency, standing: standing(&conn, &json)? }))
-            .collect::<Result<_, StoreError>>()?;
-        Ok(Week {
-            rows,
-            lines: counts.iter().map(|(_, n)| unsigned(*n)).sum(),
-            verdicts: counts
+            let behind: Option<(i64,)> = match site {
+                None => conn.row("SELECT count(*) FROM stale", &[]).await?,
+                Some(site) => {
+                    conn.row("SELECT count(*) FROM stale WHERE scope = $1", &[Val::T(site)]).await?
+                }
+            };
+            let cannot_decide = cannot_decide(&mut conn, site).await?;
+            let rows = rows
                 .into_iter()
-                .filter_map(|(verdict, n)| Some((verdict?, unsigned(n))))
-                .collect(),
-            cannot_decide,
-            behind: behind.map_or(0, |(n,)| unsigned(n)),
+                .map(|(urgency, json)| Ok(WeekRow { urgency, standing: standing(&conn, &json)? }))
+                .collect::<Result<_, StoreError>>()?;
+            Ok(Week {
+                rows,
+                lines: counts.iter().map(|(_, n)| unsigned(*n)).sum(),
+                verdicts: counts
+                    .into_iter()
+                    .filter_map(|(verdict, n)| Some((verdict?, unsigned(n))))
+                    .collect(),
+                cannot_decide,
+                behind: behind.map_or(0, |(n,)| unsigned(n)),
+            })
         })
     }
 
@@ -162,80 +165,89 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn by_site(&self) -> Result<Vec<(String, Option<String>, u64)>, StoreError> {
-        let rows: Vec<(String, Option<String>, i64)> = self
-            .reading()
-            .await?
-            .rows(
-                "SELECT scope, verdict, count(*) FROM standing WHERE urgency IS NOT NULL \
+    pub fn by_site(&self) -> Answer<'_, Vec<(String, Option<String>, u64)>> {
+        Box::pin(async move {
+            let rows: Vec<(String, Option<String>, i64)> = self
+                .reading()
+                .await?
+                .rows(
+                    "SELECT scope, verdict, count(*) FROM standing WHERE urgency IS NOT NULL \
                  GROUP BY scope, verdict ORDER BY scope, verdict",
-                &[],
-            )
-            .await?;
-        Ok(rows.into_iter().map(|(site, verdict, n)| (site, verdict, unsigned(n))).collect())
+                    &[],
+                )
+                .await?;
+            Ok(rows.into_iter().map(|(site, verdict, n)| (site, verdict, unsigned(n))).collect())
+        })
     }
 
     /// A line, and all that was recorded about it.
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn line(&self, address: &Address) -> Result<History, StoreError> {
-        let mut conn = self.reading().await?;
-        let (site, machine, line) = (&*address.site, &*address.machine, &*address.line);
-        let at = [Val::T(site), Val::T(machine), Val::T(line)];
-        let json: Option<(String,)> = conn
-            .row("SELECT json FROM standing WHERE scope = $1 AND machine = $2 AND line = $3", &at)
-            .await?;
-        let standing = json.map(|(json,)| standing(&conn, &json)).transpose()?;
-        let rows: Vec<(i64, i64, Vec<u8>)> = conn
+    pub fn line<'a>(&'a self, address: &'a Address) -> Answer<'a, History> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            let (site, machine, line) = (&*address.site, &*address.machine, &*address.line);
+            let at = [Val::T(site), Val::T(machine), Val::T(line)];
+            let json: Option<(String,)> = conn
+                .row(
+                    "SELECT json FROM standing WHERE scope = $1 AND machine = $2 AND line = $3",
+                    &at,
+                )
+                .await?;
+            let standing = json.map(|(json,)| standing(&conn, &json)).transpose()?;
+            let rows: Vec<(i64, i64, Vec<u8>)> = conn
             .rows(
                 "SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND machine = $2 AND (line = $3 OR line IS NULL) \
                  UNION ALL SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND machine IS NULL",
                 &at,
             )
             .await?;
-        let mut received_by_id = std::collections::HashMap::new();
-        let mut records = Vec::with_capacity(rows.len());
-        for (index, ms, bytes) in rows {
-            let record = read(&conn, site, index, &bytes)?;
-            received_by_id.insert(record.id, (unsigned(index), received(ms)));
-            records.push(record);
-        }
-        let events = order::resolve(records, order::no_skew)
-            .into_iter()
-            .filter_map(|e| {
-                let (index, received) = received_by_id.get(&e.record.id)?.clone();
-                Some(Event {
-                    index,
-                    received,
-                    record: e.record,
-                    outcome: e.outcome,
-                    flags: e.flags,
+            let mut received_by_id = std::collections::HashMap::new();
+            let mut records = Vec::with_capacity(rows.len());
+            for (index, ms, bytes) in rows {
+                let record = read(&conn, site, index, &bytes)?;
+                received_by_id.insert(record.id, (unsigned(index), received(ms)));
+                records.push(record);
+            }
+            let events = order::resolve(records, order::no_skew)
+                .into_iter()
+                .filter_map(|e| {
+                    let (index, received) = received_by_id.get(&e.record.id)?.clone();
+                    Some(Event {
+                        index,
+                        received,
+                        record: e.record,
+                        outcome: e.outcome,
+                        flags: e.flags,
+                    })
                 })
-            })
-            .collect();
-        Ok(History { standing, events })
+                .collect();
+            Ok(History { standing, events })
+        })
     }
 
     /// A stretch of a ledger in order of receipt: at most `limit` entries from index `from`.
     ///
     /// # Errors
     /// If the database or an entry cannot be read.
-    pub async fn entries(
-        &self,
-        scope: &Scope,
+    pub fn entries<'a>(
+        &'a self,
+        scope: &'a Scope,
         from: u64,
         limit: u32,
-    ) -> Result<Vec<Entry>, StoreError> {
-        let mut conn = self.reading().await?;
-        raw_entries(&mut conn, scope.as_str(), from, limit)
-            .await?
-            .into_iter()
-            .map(|(index, ms, bytes)| {
-                let record = read(&conn, scope.as_str(), signed(index), &bytes)?;
-                Ok(Entry { index, received: received(ms), record })
-            })
-            .collect()
+    ) -> Answer<'a, Vec<Entry>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            raw_entries(&mut conn, scope.as_str(), from, limit)
+                .await?
+                .into_iter()
+                .map(|(index, ms, bytes)| {
+                    let record = read(&conn, scope.as_str(), signed(index), &bytes)?;
+                    Ok(Entry { index, received: received(ms), record })
+                })
+                .collect()
+        })
     }
 
     /// A stretch of a ledger as the very bytes of its leaves (RFC 6962), one JSON document each, without line breaks. Written
@@ -243,78 +255,86 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn leaves(
-        &self,
-        scope: &Scope,
+    pub fn leaves<'a>(
+        &'a self,
+        scope: &'a Scope,
         from: u64,
         limit: u32,
-    ) -> Result<Vec<Vec<u8>>, StoreError> {
-        let mut conn = self.reading().await?;
-        Ok(raw_entries(&mut conn, scope.as_str(), from, limit)
-            .await?
-            .into_iter()
-            .map(|(_, ms, bytes)| ouncewise_ledger::entry::leaf_bytes(&received(ms), &bytes))
-            .collect())
+    ) -> Answer<'a, Vec<Vec<u8>>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            Ok(raw_entries(&mut conn, scope.as_str(), from, limit)
+                .await?
+                .into_iter()
+                .map(|(_, ms, bytes)| ouncewise_ledger::entry::leaf_bytes(&received(ms), &bytes))
+                .collect())
+        })
     }
 
     /// One record of a ledger.
     ///
     /// # Errors
     /// If the database or the record cannot be read.
-    pub async fn record(&self, scope: &Scope, id: Uuid) -> Result<Option<Entry>, StoreError> {
-        let mut conn = self.reading().await?;
-        let row: Option<(i64, i64, Vec<u8>)> = conn
-            .row(
-                "SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND id = $2",
-                &[Val::T(scope.as_str()), Val::B(id.as_bytes())],
-            )
-            .await?;
-        row.map(|(index, ms, bytes)| {
-            let record = read(&conn, scope.as_str(), index, &bytes)?;
-            Ok(Entry { index: unsigned(index), received: received(ms), record })
+    pub fn record<'a>(&'a self, scope: &'a Scope, id: Uuid) -> Answer<'a, Option<Entry>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            let row: Option<(i64, i64, Vec<u8>)> = conn
+                .row(
+                    "SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND id = $2",
+                    &[Val::T(scope.as_str()), Val::B(id.as_bytes())],
+                )
+                .await?;
+            row.map(|(index, ms, bytes)| {
+                let record = read(&conn, scope.as_str(), index, &bytes)?;
+                Ok(Entry { index: unsigned(index), received: received(ms), record })
+            })
+            .transpose()
         })
-        .transpose()
     }
 
     /// The heads of all ledgers, by name.
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn heads(&self) -> Result<Vec<SiteHead>, StoreError> {
-        heads(&mut self.reading().await?).await
+    pub fn heads(&self) -> Answer<'_, Vec<SiteHead>> {
+        Box::pin(async move { heads(&mut self.reading().await?).await })
     }
 
     /// The head of a ledger as text that can leave the building. `origin` names the group, `larkfield.example`.
     ///
     /// # Errors
     /// If the database cannot be read, or the origin cannot stand in a line.
-    pub async fn checkpoint(&self, origin: &str, scope: &Scope) -> Result<Checkpoint, StoreError> {
-        let head = self.heads().await?.into_iter().find(|head| head.site == *scope);
-        let (size, root) =
-            head.map_or((0, ouncewise_ledger::merkle::empty_root()), |head| (head.size, head.root));
-        Checkpoint::new(&format!("{origin}/{scope}"), size, root)
-            .map_err(|e| StoreError::Usage(e.to_string()))
+    pub fn checkpoint<'a>(&'a self, origin: &'a str, scope: &'a Scope) -> Answer<'a, Checkpoint> {
+        Box::pin(async move {
+            let head = self.heads().await?.into_iter().find(|head| head.site == *scope);
+            let (size, root) = head
+                .map_or((0, ouncewise_ledger::merkle::empty_root()), |head| (head.size, head.root));
+            Checkpoint::new(&format!("{origin}/{scope}"), size, root)
+                .map_err(|e| StoreError::Usage(e.to_string()))
+        })
     }
 
     /// What came under an id that stood for something else, the latest first.
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn conflicts(&self) -> Result<Vec<Conflict>, StoreError> {
-        let mut conn = self.reading().await?;
-        let rows: Vec<(String, Vec<u8>, i64, Vec<u8>)> = conn
+    pub fn conflicts(&self) -> Answer<'_, Vec<Conflict>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            let rows: Vec<(String, Vec<u8>, i64, Vec<u8>)> = conn
             .rows(
                 "SELECT scope, id, received_ms, bytes FROM conflict ORDER BY received_ms DESC, scope, id",
                 &[],
             )
             .await?;
-        Ok(rows
-            .into_iter()
-            .filter_map(|(scope, id, ms, bytes)| {
-                let record = Record::from_bytes(&bytes).ok()?;
-                Some(Conflict { scope, id: uuid(&id)?, received: received(ms), record })
-            })
-            .collect())
+            Ok(rows
+                .into_iter()
+                .filter_map(|(scope, id, ms, bytes)| {
+                    let record = Record::from_bytes(&bytes).ok()?;
+                    Some(Conflict { scope, id: uuid(&id)?, received: received(ms), record })
+                })
+                .collect())
+        })
     }
 }
 

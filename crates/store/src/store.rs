@@ -7,6 +7,7 @@ use ouncewise_ledger::Draft;
 use tokio::sync::{Mutex, mpsc, oneshot};
 use tokio::task::JoinHandle;
 
+use crate::answer::Answer;
 use crate::clock::Clock;
 use crate::db::Conn;
 use crate::error::StoreError;
@@ -48,27 +49,29 @@ impl Store {
     /// # Errors
     /// If the place cannot be read or written, is no store, was written by a newer version, or does
     /// not keep what it says it keeps.
-    pub async fn open(location: &Location) -> Result<Store, StoreError> {
-        Store::open_with(location, Options::default()).await
+    pub fn open(location: &Location) -> Answer<'_, Store> {
+        Box::pin(async move { Store::open_with(location, Options::default()).await })
     }
 
     /// Opens a store with [`Options`].
     ///
     /// # Errors
     /// As [`Store::open`].
-    pub async fn open_with(location: &Location, options: Options) -> Result<Store, StoreError> {
-        let opened = open::open(location, options.synchronous).await?;
-        let (jobs, task) =
-            writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
-        let store = Store { opened, jobs, task, estates: Mutex::default() };
-        if store.reading().await?.any("SELECT 1 FROM stale", &[]).await? {
-            // Somebody else may be loading just now, and will fold at the end: then leave it to them.
-            match store.refold_marked().await {
-                Ok(()) | Err(StoreError::Unavailable { .. }) => {}
-                Err(e) => return Err(e),
+    pub fn open_with(location: &Location, options: Options) -> Answer<'_, Store> {
+        Box::pin(async move {
+            let opened = open::open(location, options.synchronous).await?;
+            let (jobs, task) =
+                writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
+            let store = Store { opened, jobs, task, estates: Mutex::default() };
+            if store.reading().await?.any("SELECT 1 FROM stale", &[]).await? {
+                // Somebody else may be loading just now, and will fold at the end: then leave it to them.
+                match store.refold_marked().await {
+                    Ok(()) | Err(StoreError::Unavailable { .. }) => {}
+                    Err(e) => return Err(e),
+                }
             }
-        }
-        Ok(store)
+            Ok(store)
+        })
     }
 
     /// Where it is: the file, or the address without its password.
@@ -82,19 +85,23 @@ impl Store {
     ///
     /// # Errors
     /// If a draft is no record (all faults at once), or the database cannot keep it.
-    pub async fn append(&self, drafts: Vec<Draft>) -> Result<Receipt, StoreError> {
-        let (reply, answer) = oneshot::channel();
-        self.jobs.send(Job::Append(drafts, reply)).await.map_err(|_| self.gone())?;
-        answer.await.map_err(|_| self.gone())?
+    pub fn append(&self, drafts: Vec<Draft>) -> Answer<'_, Receipt> {
+        Box::pin(async move {
+            let (reply, answer) = oneshot::channel();
+            self.jobs.send(Job::Append(drafts, reply)).await.map_err(|_| self.gone())?;
+            answer.await.map_err(|_| self.gone())?
+        })
     }
 
     /// The estate as the ledgers describe it.
     ///
     /// # Errors
     /// If a record cannot be read.
-    pub async fn estate(&self) -> Result<Arc<Estate>, StoreError> {
-        let mut conn = self.reading().await?;
-        self.estates.lock().await.whole(&mut conn).await
+    pub fn estate(&self) -> Answer<'_, Arc<Estate>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            self.estates.lock().await.whole(&mut conn).await
+        })
     }
 
     /// The group, its families and products, and one site (which is missing where there is none of that key).
@@ -102,21 +109,25 @@ impl Store {
     ///
     /// # Errors
     /// If a record cannot be read.
-    pub async fn estate_at(&self, site: &str) -> Result<Arc<Estate>, StoreError> {
-        let mut conn = self.reading().await?;
-        self.estates.lock().await.at(&mut conn, site).await
+    pub fn estate_at<'a>(&'a self, site: &'a str) -> Answer<'a, Arc<Estate>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            self.estates.lock().await.at(&mut conn, site).await
+        })
     }
 
     /// Ends all work and closes the database.
     ///
     /// # Errors
     /// If the writing task has broken down.
-    pub async fn close(self) -> Result<(), StoreError> {
-        let gone = self.gone();
-        // The writer last: whoever closes last tidies up.
-        self.opened.reader.close().await;
-        drop(self.jobs);
-        self.task.await.map_err(|_| gone)
+    pub fn close(self) -> Answer<'static, ()> {
+        Box::pin(async move {
+            let gone = self.gone();
+            // The writer last: whoever closes last tidies up.
+            self.opened.reader.close().await;
+            drop(self.jobs);
+            self.task.await.map_err(|_| gone)
+        })
     }
 
     pub(crate) async fn reading(&self) -> Result<Conn, StoreError> {

@@ -8,6 +8,7 @@ use ouncewise_ledger::{Body, Record, leaf_hash, note_hash};
 use serde::Serialize;
 use uuid::Uuid;
 
+use crate::answer::Answer;
 use crate::clock::received;
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
@@ -70,8 +71,8 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be reached; damage is no error but an answer.
-    pub async fn verify(&self) -> Result<Verified, StoreError> {
-        verify(&mut self.reading().await?).await
+    pub fn verify(&self) -> Answer<'_, Verified> {
+        Box::pin(async move { verify(&mut self.reading().await?).await })
     }
 
     /// Throws the projections away and folds them from the ledgers again; gives the number of machines. The
@@ -79,8 +80,8 @@ impl Store {
     ///
     /// # Errors
     /// If the database cannot be read or written.
-    pub async fn rebuild(&self) -> Result<u64, StoreError> {
-        self.alone(Rebuild).await
+    pub fn rebuild(&self) -> Answer<'_, u64> {
+        Box::pin(async move { self.alone(Rebuild).await })
     }
 }
 
