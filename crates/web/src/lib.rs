@@ -53,5 +53,7 @@ pub fn router(app: App) -> Router {
         .layer(CatchPanicLayer::custom(wrong::panicked))
         .layer(CsrfLayer::new())
         .layer(middleware::from_fn(headers::only_here))
+        // What is refused out here is refused to programs too, in their own form.
+        .layer(middleware::from_fn(api::in_problems))
         .layer(middleware::from_fn(headers::strict))
 }

@@ -27,7 +27,6 @@ pub use openapi::openapi;
 pub use problem::{CODES, in_problems};
 
 use axum::Router;
-use axum::middleware;
 use tower_http::catch_panic::CatchPanicLayer;
 
 use crate::App;
@@ -41,5 +40,4 @@ pub fn routes() -> Router<App> {
         .fallback(problem::no_address)
         .method_not_allowed_fallback(problem::not_that_way)
         .layer(CatchPanicLayer::custom(problem::panicked))
-        .layer(middleware::from_fn(in_problems))
 }

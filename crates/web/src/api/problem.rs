@@ -4,7 +4,7 @@
 use std::any::Any;
 
 use axum::body::Body;
-use axum::extract::{NestedPath, Request};
+use axum::extract::Request;
 use axum::http::header::{self, HeaderValue};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
@@ -361,12 +361,7 @@ pub fn panicked(_: Box<dyn Any + Send>) -> Response {
 
 /// Whatever the API or a layer around it answers, and is no success, goes out as a problem.
 pub async fn in_problems(request: Request, next: Next) -> Response {
-    // Within the API its root is taken off the address; around it, it is there.
-    let nested = request.extensions().get::<NestedPath>().map_or("", NestedPath::as_str);
-    let path = match (nested, request.uri().path()) {
-        (root, "/") if !root.is_empty() => root.to_owned(),
-        (root, path) => format!("{root}{path}"),
-    };
+    let path = request.uri().path().to_owned();
     let head = request.method() == Method::HEAD;
     let mut response = next.run(request).await;
     let ours = path.strip_prefix(ROOT).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));

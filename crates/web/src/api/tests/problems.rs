@@ -146,6 +146,31 @@ fn nothing_of_the_inside_is_told() {
     assert!(!bug.detail.contains("src"), "{}", bug.detail);
 }
 
+/// Who asks by another name, or from another site's page, is refused before any operation: as a program is refused.
+#[tokio::test]
+async fn what_is_refused_at_the_door_is_a_problem_too() {
+    let here = testing::empty().await;
+    let refused = async |host: &str, from: &str| {
+        let request = Request::post(format!("{ROOT}/records"))
+            .header(header::HOST, host)
+            .header("sec-fetch-site", from)
+            .body(Body::empty())
+            .unwrap();
+        let response = crate::router(here.app.clone()).oneshot(request).await.unwrap();
+        let kind = response.headers()[header::CONTENT_TYPE].to_str().unwrap().to_owned();
+        let status = response.status().as_u16();
+        (status, kind, serde_json::from_str(&testing::text(response).await).unwrap())
+    };
+    for (host, from, status, code) in [
+        ("rebound.example", "same-origin", 421, "not-here"),
+        ("localhost", "cross-site", 403, "cross-site"),
+    ] {
+        let (was, kind, told): (u16, String, serde_json::Value) = refused(host, from).await;
+        assert_eq!((was, kind.as_str()), (status, super::MEDIA_TYPE));
+        assert_eq!((told["code"].as_str(), &told["status"]), (Some(code), &json!(status)), "{told}");
+    }
+}
+
 /// A server whose every answer is this one.
 async fn around(
     response: impl Fn() -> axum::response::Response + Clone + Send + Sync + 'static,
