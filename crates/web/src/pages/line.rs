@@ -93,12 +93,14 @@ fn finding(history: &chart::History) -> String {
         return "No recipe to hold it against".to_owned();
     };
     let (off, target, unit) = (portion / recipe.target - 1.0, recipe.target, &history.unit);
-    let side = if off < 0.0 { "under" } else { "over" };
+    let said = match print::percent(off.abs()) {
+        none if none.starts_with("0 ") => "at".to_owned(),
+        some => format!("{some} {}", if off < 0.0 { "under" } else { "over" }),
+    };
     format!(
-        "{} {unit} on {}: {} {side} the {target} {unit} asked",
+        "{} {unit} on {}: {said} the {target} {unit} asked",
         print::significant(portion, 3),
         at.strftime("%-d %b %Y"),
-        print::percent(off.abs())
     )
 }
 
