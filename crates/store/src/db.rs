@@ -3,9 +3,10 @@
 //! Everything above speaks to a [`Conn`] in SQL with `$1, $2, …` and [`Val`]s.
 
 use sqlx::pool::PoolConnection;
-use sqlx::postgres::PgRow;
 use sqlx::sqlite::{SqliteArguments, SqliteRow};
-use sqlx::{Arguments, AssertSqlSafe, FromRow, PgPool, Postgres, Sqlite, SqlitePool};
+use sqlx::{Arguments, AssertSqlSafe, FromRow, Sqlite, SqlitePool};
+#[cfg(feature = "postgres")]
+use sqlx::{PgPool, Postgres, postgres::PgRow};
 
 use crate::error::StoreError;
 
@@ -13,6 +14,7 @@ use crate::error::StoreError;
 #[derive(Debug, Clone)]
 pub(crate) enum Pool {
     Lite(SqlitePool),
+    #[cfg(feature = "postgres")]
     Pg(PgPool),
 }
 
@@ -36,6 +38,7 @@ struct Held {
 #[derive(Debug)]
 enum Raw {
     Lite(PoolConnection<Sqlite>),
+    #[cfg(feature = "postgres")]
     Pg(PoolConnection<Postgres>),
 }
 
@@ -54,17 +57,26 @@ pub(crate) enum Val<'a> {
 }
 
 /// A row that both databases can give.
+#[cfg(feature = "postgres")]
 pub(crate) trait Row:
     for<'r> FromRow<'r, SqliteRow> + for<'r> FromRow<'r, PgRow> + Send + Unpin
 {
 }
+#[cfg(feature = "postgres")]
 impl<T> Row for T where T: for<'r> FromRow<'r, SqliteRow> + for<'r> FromRow<'r, PgRow> + Send + Unpin
 {}
+
+/// A row that the database can give.
+#[cfg(not(feature = "postgres"))]
+pub(crate) trait Row: for<'r> FromRow<'r, SqliteRow> + Send + Unpin {}
+#[cfg(not(feature = "postgres"))]
+impl<T> Row for T where T: for<'r> FromRow<'r, SqliteRow> + Send + Unpin {}
 
 macro_rules! both {
     ($it:expr, |$c:ident| $body:expr) => {
         match $it {
             Raw::Lite($c) => $body,
+            #[cfg(feature = "postgres")]
             Raw::Pg($c) => $body,
         }
     };
@@ -91,6 +103,7 @@ impl Pool {
     pub async fn get(&self, place: &str) -> Result<Conn, StoreError> {
         let raw = match self {
             Pool::Lite(p) => p.acquire().await.map(Raw::Lite),
+            #[cfg(feature = "postgres")]
             Pool::Pg(p) => p.acquire().await.map(Raw::Pg),
         };
         let raw = raw.map_err(|e| StoreError::sql(place, &e))?;
@@ -100,6 +113,7 @@ impl Pool {
     pub async fn close(&self) {
         match self {
             Pool::Lite(p) => p.close().await,
+            #[cfg(feature = "postgres")]
             Pool::Pg(p) => p.close().await,
         }
     }
@@ -214,6 +228,7 @@ impl Conn {
     pub async fn begin(&mut self) -> Result<(), StoreError> {
         match self.raw {
             Raw::Lite(_) => self.hold("BEGIN IMMEDIATE", &[]),
+            #[cfg(feature = "postgres")]
             Raw::Pg(_) => self.send("BEGIN").await,
         }
     }
@@ -242,6 +257,10 @@ impl Conn {
 
     async fn send_held(&mut self) -> Result<(), StoreError> {
         let Held { sql, values, .. } = std::mem::take(&mut self.held);
+        #[cfg_attr(
+            not(feature = "postgres"),
+            expect(irrefutable_let_patterns, reason = "there is one database only")
+        )]
         let Raw::Lite(c) = &mut self.raw else { return Ok(()) };
         if sql.is_empty() {
             return Ok(());
@@ -257,6 +276,7 @@ impl Conn {
     pub async fn begin_reading(&mut self) -> Result<(), StoreError> {
         match self.raw {
             Raw::Lite(_) => self.plain("BEGIN").await,
+            #[cfg(feature = "postgres")]
             Raw::Pg(_) => self.plain("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY").await,
         }
     }
@@ -267,6 +287,7 @@ impl Conn {
                 self.hold("COMMIT", &[])?;
                 self.send_held().await
             }
+            #[cfg(feature = "postgres")]
             Raw::Pg(_) => self.send("COMMIT").await,
         }
     }
@@ -279,6 +300,7 @@ impl Conn {
     pub fn for_update(&self) -> &'static str {
         match self.raw {
             Raw::Lite(_) => "",
+            #[cfg(feature = "postgres")]
             Raw::Pg(_) => " FOR UPDATE",
         }
     }
@@ -297,6 +319,7 @@ impl Conn {
         // An error here has nobody left to mend it: the connection is gone either way.
         let _ = match self.raw {
             Raw::Lite(c) => c.close().await,
+            #[cfg(feature = "postgres")]
             Raw::Pg(c) => c.close().await,
         };
     }

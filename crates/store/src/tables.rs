@@ -12,6 +12,7 @@ pub(crate) fn sqlite() -> Migrator {
     ])
 }
 
+#[cfg(feature = "postgres")]
 pub(crate) fn postgres() -> Migrator {
     steps([
         (1, "ledger", include_str!("../migrations/postgres/0001_ledger.sql")),

@@ -7,7 +7,6 @@ use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use jiff::Timestamp;
 use ouncewise_estate::{Estate, files, plan};
 use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject, derive_id};
-use sqlx::Connection;
 use tempfile::TempDir;
 use uuid::Uuid;
 
@@ -46,8 +45,12 @@ pub async fn place() -> Place {
     let folder = tempfile::tempdir().unwrap();
     let location = match std::env::var("OUNCEWISE_TEST_POSTGRES") {
         Err(_) => Location::Dir(folder.path().join("data")),
+        #[cfg(not(feature = "postgres"))]
+        Ok(_) => panic!("build these tests with `--features postgres`"),
+        #[cfg(feature = "postgres")]
         Ok(url) => {
             let schema = format!("t{}", Uuid::now_v7().simple());
+            use sqlx::Connection;
             let mut conn = sqlx::PgConnection::connect(&url).await.unwrap();
             let make = sqlx::AssertSqlSafe(format!("CREATE SCHEMA {schema}"));
             sqlx::raw_sql(make).execute(&mut conn).await.unwrap();

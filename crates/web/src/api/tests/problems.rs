@@ -167,7 +167,11 @@ async fn what_is_refused_at_the_door_is_a_problem_too() {
     ] {
         let (was, kind, told): (u16, String, serde_json::Value) = refused(host, from).await;
         assert_eq!((was, kind.as_str()), (status, super::MEDIA_TYPE));
-        assert_eq!((told["code"].as_str(), &told["status"]), (Some(code), &json!(status)), "{told}");
+        assert_eq!(
+            (told["code"].as_str(), &told["status"]),
+            (Some(code), &json!(status)),
+            "{told}"
+        );
     }
 }
 
