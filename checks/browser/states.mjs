@@ -135,7 +135,7 @@ export function states() {
       name: "bring, a wrong answer",
       open: async function (page) {
         await brought(page);
-        const target = page.getByLabel(/^what does the recipe ask for, where/);
+        const target = page.getByLabel(/^what does the recipe ask for, where/i);
         const id = (await target.getAttribute("id")) ?? "";
         await fill(page, { [id]: "thirty", "unit-E": "cl" });
         this.wrong = { "unit-E": "cl" };

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use axum::Router;
 use axum::extract::Path;
 use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use maud::Render;
 use sha2::{Digest, Sha256};
@@ -63,7 +63,10 @@ impl Render for At {
 }
 
 pub fn routes() -> Router<App> {
-    Router::new().route("/files/{mark}/{name}", get(file))
+    Router::new()
+        .route("/files/{mark}/{name}", get(file))
+        // Where a browser looks that shows a document without a link to its icon, such as the machine sheet.
+        .route("/favicon.ico", get(async || Redirect::permanent(&ICON.render().0)))
 }
 
 async fn file(Path((mark, name)): Path<(String, String)>) -> Response {

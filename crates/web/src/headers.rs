@@ -24,8 +24,9 @@ pub async fn strict(request: Request, next: Next) -> Response {
     ] {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    // Names and figures of the group are not for a cache that others share.
-    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    // Names and figures of the group are not for a cache that others share. What was checked before it was recorded must
+    // be there when somebody goes back to it, so the browser may keep it.
+    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("private, no-cache"));
     response
 }
 

@@ -113,8 +113,12 @@ pub fn faults(all: &[Fault]) -> Markup {
 /// What is wrong with one field, beside it. The field names it by `aria-describedby`: [`described`].
 pub fn beside(all: &[Fault], field: &str) -> Markup {
     html! {
-        @for fault in all.iter().filter(|fault| fault.field == field) {
-            p class="fault" id={ (field) "-fault" } { span class="unseen" { "Error: " } (fault.what) }
+        @if invalid(all, field).is_some() {
+            div class="fault" id={ (field) "-fault" } {
+                @for fault in all.iter().filter(|fault| fault.field == field) {
+                    p { span class="unseen" { "Error: " } (fault.what) }
+                }
+            }
         }
     }
 }

@@ -4,14 +4,14 @@ use axum::Router;
 use axum::extract::Path;
 use axum::routing::get;
 use maud::{Markup, PreEscaped, html};
-use pulldown_cmark::{CowStr, Event, Options, Parser, Tag};
+use pulldown_cmark::{CowStr, Event, Options, Parser, Tag, TagEnd};
 
 use crate::App;
 use crate::layout::{page, trail};
 use crate::wrong::Wrong;
 
 /// Name, title and text of each.
-const ALL: [(&str, &str, &str); 5] = [
+const ALL: [(&str, &str, &str); 6] = [
     (
         "from-a-sheet-to-monday",
         "From a sheet to Monday’s list",
@@ -19,7 +19,8 @@ const ALL: [(&str, &str, &str); 5] = [
     ),
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
-    ("records", "Records", include_str!("../../../../docs/records.md")),
+    ("faults", "Faults in files", include_str!("../../../../docs/faults.md")),
+    ("records", "How records are kept", include_str!("../../../../docs/records.md")),
     ("api", "The API", include_str!("../../../../docs/api.md")),
 ];
 
@@ -60,16 +61,31 @@ async fn one(Path(name): Path<String>) -> Result<Markup, Wrong> {
 fn rendered(text: &str) -> String {
     let parser = Parser::new_ext(text, Options::ENABLE_TABLES);
     let mut skipping = false;
+    let mut in_heading = false;
+    let (mut heading, mut tables) = (String::new(), 0);
     let events = parser.filter_map(|event| match event {
         Event::Start(Tag::Image { .. }) => {
             skipping = true;
             None
         }
-        Event::End(pulldown_cmark::TagEnd::Image) => {
+        Event::End(TagEnd::Image) => {
             skipping = false;
             None
         }
         _ if skipping => None,
+        Event::Start(Tag::Heading { .. }) => {
+            in_heading = true;
+            heading.clear();
+            Some(event)
+        }
+        Event::End(TagEnd::Heading(_)) => {
+            in_heading = false;
+            Some(event)
+        }
+        Event::Text(ref words) | Event::Code(ref words) if in_heading => {
+            heading.push_str(words);
+            Some(event)
+        }
         Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
             let dest_url = match dest_url.split_once(".md") {
                 Some((name, rest)) if !dest_url.contains("://") => {
@@ -79,17 +95,21 @@ fn rendered(text: &str) -> String {
             };
             Some(Event::Start(Tag::Link { link_type, dest_url, title, id }))
         }
-        Event::Start(Tag::Table(_)) => Some(Event::Html(CowStr::from(
-            "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table\"><table>",
-        ))),
-        Event::End(pulldown_cmark::TagEnd::Table) => {
-            Some(Event::Html(CowStr::from("</tbody></table></div>")))
+        Event::Start(Tag::Table(_)) => {
+            tables += 1;
+            let open = html! { (heading) ": table " (tables) }.into_string();
+            let open = format!(
+                "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{open}\"><table>"
+            );
+            Some(Event::Html(CowStr::from(open)))
         }
+        Event::End(TagEnd::Table) => Some(Event::Html(CowStr::from("</tbody></table></div>"))),
         event => Some(event),
     });
     let mut html = String::new();
     pulldown_cmark::html::push_html(&mut html, events);
-    html
+    // Markdown has no table without headings; one that says nothing is no heading.
+    html.replace("<th></th>", "<td></td>")
 }
 
 /// What the codes of the API's problems mean.

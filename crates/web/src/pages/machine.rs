@@ -85,11 +85,42 @@ async fn show(
                 (responsive(|size| machine_chart(&picture, Theme::Css, size)))
                 figcaption class="muted" { "Each line against its own target and tolerance, on one clock. Marks at one time on several lines hint at a cause that they share." }
             }
+            (numbers(&picture.lines))
             h2 { "Its lines" }
             (table(&standings, risk))
         }
     };
     Ok(page(&format!("{name}, {site_name}"), Some(Place::Sites), &body))
+}
+
+/// The chart's latest points as numbers; the earlier ones are on each line's own page.
+fn numbers(histories: &[chart::History]) -> Markup {
+    let latest = histories.iter().map(|history| {
+        let row = chart::table(history).into_iter().rfind(|row| !row.read_as.is_empty());
+        (&history.name, row)
+    });
+    html! {
+        details {
+            summary { "The latest catch of each line, in numbers" }
+            div class="scroll" tabindex="0" role="region" aria-label="The latest catch of each line" {
+                table {
+                    caption { "All earlier ones are on each line’s own page" }
+                    thead { tr { th scope="col" { "Line" } @for words in chart::Row::HEADINGS { th scope="col" { (words) } } } }
+                    tbody {
+                        @for (name, row) in latest {
+                            tr {
+                                th scope="row" { (name) }
+                                @match row {
+                                    Some(row) => { @for cell in row.cells() { td { (cell) } } },
+                                    None => { td colspan=(chart::Row::HEADINGS.len()) { "not yet caught" } },
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn table(standings: &[&Standing], risk: f64) -> Markup {

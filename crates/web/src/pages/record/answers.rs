@@ -179,7 +179,7 @@ impl Answers {
 /// Reads the form: all faults at once, or what it says and shows.
 pub fn read(here: &Here, typed: &Typed) -> Result<Answers, Vec<Fault>> {
     let mut faults = Vec::new();
-    let at = when(here, typed).map_err(|fault| faults.push(fault)).ok();
+    let at = when(here, typed).map_err(|wrong| faults.extend(wrong)).ok();
     if typed.by.chars().count() > 200 {
         faults.push(Fault::new("by", "the name must be shorter than 200 letters"));
     }
@@ -229,29 +229,33 @@ pub fn read(here: &Here, typed: &Typed) -> Result<Answers, Vec<Fault>> {
 }
 
 /// The time of the round by the clock of the site, as a record spells it.
-fn when(here: &Here, typed: &Typed) -> Result<String, Fault> {
-    let day: Date = typed
-        .day
-        .parse()
-        .map_err(|_| Fault::new("day", "the day must be a date, like 2026-03-02"))?;
-    let time: Time = match typed.time.len() {
+fn when(here: &Here, typed: &Typed) -> Result<String, Vec<Fault>> {
+    let day = typed.day.parse::<Date>();
+    let day = day.map_err(|_| Fault::new("day", "the day must be a date, like 2026-03-02"));
+    let time: Option<Time> = match typed.time.len() {
         4 | 5 => format!("{}:00", typed.time)
             .parse()
             .ok()
             .or_else(|| format!("0{}:00", typed.time).parse().ok()),
         _ => typed.time.parse().ok(),
-    }
-    .ok_or_else(|| Fault::new("time", "the time must be hours and minutes, like 06:40"))?;
+    };
+    let time =
+        time.ok_or_else(|| Fault::new("time", "the time must be hours and minutes, like 06:40"));
+    let (day, time) = match (day, time) {
+        (Ok(day), Ok(time)) => (day, time),
+        (day, time) => return Err(day.err().into_iter().chain(time.err()).collect()),
+    };
+    let wrong_day = |what: &str| vec![Fault::new("day", what)];
     let zoned = here
         .zone
         .to_ambiguous_zoned_datetime(day.to_datetime(time))
         .compatible()
-        .map_err(|_| Fault::new("day", "that day is out of range"))?;
+        .map_err(|_| wrong_day("that day is out of range"))?;
     if zoned.timestamp() > here.instant.saturating_add(AHEAD).unwrap_or(here.instant) {
-        return Err(Fault::new("day", "that time is still to come: look at the day and the time"));
+        return Err(wrong_day("that time is still to come: look at the day and the time"));
     }
     if day.year() < 2000 {
-        return Err(Fault::new("day", "that day is before 2000: look at the year"));
+        return Err(wrong_day("that day is before 2000: look at the year"));
     }
     Ok(ouncewise_ledger::time::at(zoned.timestamp(), zoned.offset()))
 }
@@ -274,7 +278,7 @@ impl Making<'_> {
         let left = self.caught(line, typed, LineState::AsLeft, faults);
         let why = Some(typed.why.clone()).filter(|why| !why.is_empty());
         if let Some(why) = &why {
-            if found.is_some() || left.is_some() {
+            if !typed.found.is_empty() || !typed.left.is_empty() {
                 faults.push(Fault::new(
                     field("why", &line.key),
                     format!("{}: it was caught, so leave out why it was not", line.name),

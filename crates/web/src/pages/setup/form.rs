@@ -27,7 +27,13 @@ impl Asked {
         let thing = &self.thing;
         match (thing.is_new(), thing.sort) {
             (_, Sort::Group) => "The group".to_owned(),
-            (true, _) => format!("Add a {}", thing.word()).replace("Add a owner", "Add an owner"),
+            (true, _) => {
+                let add = format!("Add a {}", thing.word()).replace("Add a owner", "Add an owner");
+                // The nearest first, as it is said.
+                let to: Vec<String> =
+                    self.within().into_iter().rev().map(|(_, name)| name).collect();
+                if to.is_empty() { add } else { format!("{add} to {}", to.join(", ")) }
+            }
             (false, _) => {
                 let name = self.texts.get("name").filter(|name| !name.is_empty());
                 let key = thing.keys.last().cloned().unwrap_or_default();
@@ -45,24 +51,27 @@ impl Asked {
                 && self.texts.get("state").is_some_and(|s| s == "removed"))
     }
 
-    fn above(&self) -> Markup {
+    /// The site, and the machine, that it stands in: the address of their forms, and what they are called.
+    fn within(&self) -> Vec<(String, String)> {
         let keys = &self.thing.keys;
-        let mut above = vec![("/setup".to_owned(), "Set up".to_owned())];
+        let mut within = Vec::new();
         if matches!(self.thing.sort, Sort::Machine | Sort::Line) {
-            let name = self
-                .estate
-                .sites
-                .get(keys[0].as_str())
-                .map_or(keys[0].clone(), |site| site.name.clone());
-            above.push((format!("/setup/sites/{}", keys[0]), name));
+            let site = self.estate.sites.get(keys[0].as_str());
+            let name = site.map_or(keys[0].clone(), |site| site.name.clone());
+            within.push((format!("/setup/sites/{}", keys[0]), name));
         }
         if self.thing.sort == Sort::Line {
             let name =
                 self.estate.machine(&keys[0], &keys[1]).map_or(keys[1].clone(), |m| m.name.clone());
-            above.push((format!("/setup/sites/{}/machines/{}", keys[0], keys[1]), name));
+            within.push((format!("/setup/sites/{}/machines/{}", keys[0], keys[1]), name));
         }
-        let above: Vec<(&str, &str)> =
-            above.iter().map(|(at, words)| (at.as_str(), words.as_str())).collect();
+        within
+    }
+
+    fn above(&self) -> Markup {
+        let within = self.within();
+        let within = within.iter().map(|(at, name)| (at.as_str(), name.as_str()));
+        let above: Vec<(&str, &str)> = [("/setup", "Set up")].into_iter().chain(within).collect();
         trail(&above)
     }
 }
@@ -159,7 +168,7 @@ fn one(asked: &Asked, name: &str, field: &Field, wrong: &[Fault]) -> Markup {
         div class="field" {
             label for=(name) { (label(name)) @if !field.must { " (optional)" } }
             p class="hint" id={ (name) "-hint" } {
-                (sentence(field.says)) @if !matches!(field.shape, Shape::Choice(_) | Shape::Flag) { " As " (field.example) }
+                (sentence(&field.says.replace('`', ""))) @if !matches!(field.shape, Shape::Choice(_) | Shape::Flag) { " Such as " (field.example) }
             }
             (beside(wrong, name))
             @match (choices, field.shape) {
