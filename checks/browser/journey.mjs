@@ -83,7 +83,7 @@ async function walk(page, way, faults, file) {
   await says("the reading", "Nothing is kept yet", "Before (ml)", "What would become of it");
   await hand.choose(page.getByLabel("What column A holds"), "site");
   await hand.type(page.getByLabel("what is the group called?"), "Northpier Stalls");
-  await hand.type(page.getByLabel(/^what does the recipe ask for, where/), "30 mL");
+  await hand.type(page.getByLabel(/^what does the recipe ask for, where/i), "30 mL");
   await hand.press(button("Read it so"));
   await page.waitForURL(/#result$/);
 

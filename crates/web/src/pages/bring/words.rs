@@ -109,8 +109,8 @@ pub fn called(column: &Column) -> String {
 pub fn asked(question: &Question) -> (String, &'static str) {
     let (asks, hint) = match question.id.as_str() {
         "date-order" => ("In dates such as 02/03/2026, is the day first or the month?", ""),
-        "year" => ("Which year are the dates that have none?", "As 2026"),
-        "date" => ("Which day are these readings of?", "As 2026-03-02"),
+        "year" => ("Which year are the dates that have none?", "Such as 2026"),
+        "date" => ("Which day are these readings of?", "Such as 2026-03-02"),
         "site" => ("Which site is this sheet about?", "Its name"),
         "machine" => ("Which machine is this sheet about?", "Its name"),
         "unit" => ("Which unit are the amounts without one in?", ""),
@@ -127,19 +127,19 @@ pub fn asked(question: &Question) -> (String, &'static str) {
         "family" => ("How do the new machines work?", ""),
         "target" => (
             "What does the recipe ask for, where the sheet does not say?",
-            "As 30 mL or 40 g; the answer given is the round portion nearest to the readings",
+            "Such as 30 mL or 40 g; the answer given is the round portion nearest to the readings",
         ),
-        "tolerance" => ("How far off still serves, where the sheet does not say?", "As 5 %"),
-        "recipe-draw" => ("How long is one portion drawn?", "As 7 s, or 1 dose"),
+        "tolerance" => ("How far off still serves, where the sheet does not say?", "Such as 5 %"),
+        "recipe-draw" => ("How long is one portion drawn?", "Such as 7 s, or 1 dose"),
         "measure-kind" => (
             "What are readings taken with at the new sites?",
             "Say more under Set up afterwards: without the right divisions and tolerance no catch is judged rightly",
         ),
         "time-zone" => {
-            ("Which time zone are the new sites in?", "As Europe/Vienna or America/Chicago")
+            ("Which time zone are the new sites in?", "Such as Europe/Vienna or America/Chicago")
         }
         id if id.starts_with("target ") => {
-            return (sentence(&short(&question.asks, 200)), "As 30 mL or 40 g");
+            return (sentence(&short(&question.asks, 200)), "Such as 30 mL or 40 g");
         }
         _ => return (sentence(&short(&question.asks, 300)), ""),
     };

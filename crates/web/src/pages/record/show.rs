@@ -54,8 +54,8 @@ fn when_and_who(typed: &Typed, wrong: &[Fault]) -> Markup {
         fieldset {
             legend { "The round" }
             div class="row" {
-                (text("day", "Day", "As 2026-03-02", &typed.day, "short", None, wrong))
-                (text("time", "Time", "As 06:40", &typed.time, "short", None, wrong))
+                (text("day", "Day", "Such as 2026-03-02", &typed.day, "short", None, wrong))
+                (text("time", "Time", "Such as 06:40", &typed.time, "short", None, wrong))
                 (text("by", "Who caught it (optional)", "A name or initials", &typed.by, "", None, wrong))
             }
             fieldset class="field" aria-describedby=[described(wrong, "how-paper", false)] {
@@ -81,8 +81,8 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
             legend { "Line " (key) ": " (line.name) }
             p class="hint" { "The recipe asks " (line.asks) "." }
             div class="row" {
-                (text(&id("found"), "As found: amount", "As 29.6; several parted by ;", &typed.found, "short", Some("amount"), wrong))
-                @if line.water { (text(&id("found-water"), "Its water", "As 148", &typed.found_water, "short", Some("amount"), wrong)) }
+                (text(&id("found"), "As found: amount", "Such as 29.6; several parted by ;", &typed.found, "short", Some("amount"), wrong))
+                @if line.water { (text(&id("found-water"), "Its water", "Such as 148", &typed.found_water, "short", Some("amount"), wrong)) }
                 (text(&id("found-draw"), draw, "As on the sheet", &typed.found_draw, "short", None, wrong))
                 div class="field" {
                     label for=(id("measure")) { "Measure" }
@@ -101,7 +101,7 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
             div class="row" {
                 (text(&id("done"), done_label(&line.adjuster), done_hint(&line.adjuster), &typed.done, "", None, wrong))
                 (text(&id("left"), "As left: amount", "Blank if nothing was touched", &typed.left, "short", Some("amount"), wrong))
-                @if line.water { (text(&id("left-water"), "Its water", "As 148", &typed.left_water, "short", Some("amount"), wrong)) }
+                @if line.water { (text(&id("left-water"), "Its water", "Such as 148", &typed.left_water, "short", Some("amount"), wrong)) }
                 (text(&id("left-draw"), draw, "As on the sheet", &typed.left_draw, "short", None, wrong))
             }
             (text(&id("why"), "If it was not caught: why (optional)", "As: too busy; empty; out of order", &typed.why, "", None, wrong))
@@ -119,10 +119,10 @@ fn done_label(adjuster: &Adjuster) -> &'static str {
 
 fn done_hint(adjuster: &Adjuster) -> &'static str {
     match adjuster {
-        Adjuster::Screw { .. } => "As 1/4 turn anticlockwise",
-        Adjuster::Notches { .. } => "As 2 notches up",
-        Adjuster::Number { .. } | Adjuster::Percent { .. } => "As 104",
-        Adjuster::Taught => "As taught at 31 mL",
+        Adjuster::Screw { .. } => "Such as 1/4 turn anticlockwise",
+        Adjuster::Notches { .. } => "Such as 2 notches up",
+        Adjuster::Number { .. } | Adjuster::Percent { .. } => "Such as 104",
+        Adjuster::Taught => "Such as taught at 31 mL",
         Adjuster::None => "What the technician did",
     }
 }
