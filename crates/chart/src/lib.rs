@@ -2,7 +2,8 @@
 //!
 //! A chart is drawn from plain data that the caller fills: [`line_chart`] is one line's history, [`machine_chart`] its
 //! machine's lines one under another, and [`dots`] where one line stands, small enough for a row of a list.
-//! [`table`] gives the same facts as rows, to be printed under the chart.
+//! [`residue_chart`] is how a flush takes what was in a line along, by several ways.
+//! [`table`] and [`residue_table`] give the same facts as rows, to be printed under the chart.
 //!
 //! State is never colour alone: shape says whether a catch is as found or as left, hollow is undecided, and what is
 //! off target is larger and ringed. Limits, targets and the latest reading are named at the margin, where they are.
@@ -20,9 +21,9 @@
 //! | `--band` | the tolerance band and the target |
 //! | `--off` | what is off target |
 //!
-//! The `svg` has class `chart`, and `line`, `machine` or `dots`. Inside: `band`, `limit`, `target`, `aim`, `grid`, `edge`,
+//! The `svg` has class `chart`, and `line`, `machine`, `dots` or `residue`. Inside: `band`, `limit`, `target`, `aim`, `grid`, `edge`,
 //! `join`, `bar`, `bar-off`, `pt`, `pt-open`, `pt-none`, `pt-off`, `ring`, `mark`, `mark-off`, `far`, `far-off`, `event`, `event-open`,
-//! `clean`, `since`, `leader`, and the texts `title`, `note`, `axis`, `label`, `last`.
+//! `clean`, `since`, `leader`, `way-first`, `way-second`, `way-third`, `way-point`, and the texts `title`, `note`, `axis`, `label`, `last`.
 //!
 //! # What this crate does not do
 //!
@@ -42,6 +43,7 @@ mod pen;
 mod places;
 mod range;
 mod recipe;
+mod residue;
 mod strip;
 mod table;
 #[cfg(test)]
@@ -59,6 +61,9 @@ pub use describe::{describe_line, describe_machine};
 pub use dots::dots;
 pub use line::line_chart;
 pub use machine::machine_chart;
+pub use residue::{
+    ResidueChart, ResidueTable, ResidueWay, describe_residue, residue_chart, residue_table,
+};
 pub use table::{Row, table};
 pub use theme::{CSS, DARK, LIGHT, Theme};
 

@@ -1,8 +1,8 @@
 //! Charts as a whole: what they look like, and what holds for all of them.
 
-mod properties;
+pub(crate) mod properties;
 mod samples;
-mod svg;
+pub(crate) mod svg;
 
 use insta::assert_snapshot;
 use jiff::civil::date;

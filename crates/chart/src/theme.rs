@@ -62,7 +62,7 @@ const fn written(class: &'static str, fill: Paint, size: f64, bold: bool) -> Loo
 }
 
 /// Every class that is drawn.
-pub(crate) const LOOKS: [Look; 28] = [
+pub(crate) const LOOKS: [Look; 32] = [
     Look { opacity: 0.15, ..filled("band", Paint::Band) },
     drawn("limit", Paint::Band, 1.0),
     Look { dash: "7 4", ..drawn("target", Paint::Band, 1.5) },
@@ -86,6 +86,10 @@ pub(crate) const LOOKS: [Look; 28] = [
     drawn("clean", Paint::Muted, 1.5),
     Look { dash: "2 3", ..drawn("since", Paint::Muted, 1.25) },
     drawn("leader", Paint::Muted, 0.75),
+    drawn("way-first", Paint::Ink, 2.25),
+    Look { dash: "7 4", ..drawn("way-second", Paint::Ink, 2.25) },
+    drawn("way-third", Paint::Band, 2.75),
+    filled("way-point", Paint::Band),
     written("title", Paint::Ink, 16.0, true),
     written("note", Paint::Muted, 12.0, false),
     written("axis", Paint::Muted, 12.0, false),

@@ -1,5 +1,9 @@
 //! What can be typed. Each command's help shows examples first.
 
+mod flush;
+
+pub use flush::CalcFlush;
+
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
@@ -449,7 +453,8 @@ Examples:
   ouncewise calc catch '31 mL in 7.1 s' --target '30 mL in 7 s' \\
       --cup '1 mL ± 0.5 mL'
   ouncewise calc measure --target '30 mL in 7 s' --scale '0.1 g' \\
-      --density '1.27 ± 0.01 g/mL'")]
+      --density '1.27 ± 0.01 g/mL'
+  ouncewise calc flush --bore '6 mm' --length '3 m' --flow '250 mL in 10 s'")]
 pub struct Calc {
     #[command(subcommand)]
     pub what: CalcWhat,
@@ -463,6 +468,8 @@ pub enum CalcWhat {
     Measure(CalcMeasure),
     /// The opening offset of a valve, from draws of different lengths
     Offset(CalcOffset),
+    /// How long to flush a line, by which ways, and the least that physics allows
+    Flush(Box<CalcFlush>),
 }
 
 #[derive(Debug, Args)]

@@ -19,7 +19,7 @@ const EDGES: [(&str, &[&str]); 12] = [
     ("simulate", &["estate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
-    ("report", &["estate", "estimate", "ledger", "measure", "store"]),
+    ("report", &["estate", "estimate", "hygiene", "ledger", "measure", "store"]),
     ("web", &["chart", "estate", "estimate", "ledger", "measure", "paper", "report", "store"]),
     (
         "cli",

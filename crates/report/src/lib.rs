@@ -13,6 +13,7 @@ mod data;
 mod deciding;
 mod describe;
 mod failure;
+mod flush;
 mod line;
 mod lines;
 mod mappings;
@@ -26,6 +27,7 @@ pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, ca
 pub use data::*;
 pub use describe::described;
 pub use failure::{Exit, Failure};
+pub use flush::*;
 pub use line::{Told, line, machine};
 pub use lines::*;
 pub use mappings::{remember, remembered};

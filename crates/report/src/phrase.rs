@@ -26,11 +26,11 @@ pub struct Misphrased {
 }
 
 impl Misphrased {
-    fn new(field: &'static str, what: impl Into<String>) -> Self {
+    pub(crate) fn new(field: &'static str, what: impl Into<String>) -> Self {
         Self { field, what: what.into(), hint: None }
     }
 
-    fn hint(mut self, hint: impl Into<String>) -> Self {
+    pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
         self
     }
@@ -97,7 +97,7 @@ pub struct SetupWords {
 }
 
 /// Reads one phrase; says which one a fault is in.
-fn read<T>(name: &'static str, text: &str) -> Result<T, Misphrased>
+pub(crate) fn read<T>(name: &'static str, text: &str) -> Result<T, Misphrased>
 where
     T: FromStr,
     T::Err: Display,
@@ -139,7 +139,7 @@ fn of<T>(name: &'static str, text: &str, what: &str, value: Option<T>) -> Result
     })
 }
 
-fn volume(name: &'static str, text: &str) -> Result<Millilitres, Misphrased> {
+pub(crate) fn volume(name: &'static str, text: &str) -> Result<Millilitres, Misphrased> {
     of(name, text, "a volume", read::<Quantity>(name, text)?.volume())
 }
 
@@ -147,15 +147,15 @@ fn mass(name: &'static str, text: &str) -> Result<Grams, Misphrased> {
     of(name, text, "a weight", read::<Quantity>(name, text)?.mass())
 }
 
-fn duration(name: &'static str, text: &str) -> Result<Seconds, Misphrased> {
+pub(crate) fn duration(name: &'static str, text: &str) -> Result<Seconds, Misphrased> {
     of(name, text, "a duration", read::<Quantity>(name, text)?.duration())
 }
 
-fn temperature(name: &'static str, text: &str) -> Result<Celsius, Misphrased> {
+pub(crate) fn temperature(name: &'static str, text: &str) -> Result<Celsius, Misphrased> {
     of(name, text, "a temperature", read::<Quantity>(name, text)?.temperature())
 }
 
-fn percent(name: &'static str, text: &str) -> Result<f64, Misphrased> {
+pub(crate) fn percent(name: &'static str, text: &str) -> Result<f64, Misphrased> {
     let percent = read::<Percent>(name, text).map_err(|f| f.hint("write it as `5 %`"))?;
     Ok(percent.fraction())
 }

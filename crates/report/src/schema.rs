@@ -10,6 +10,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("calc-catch", schema_for!(CatchReport)),
         ("calc-measure", schema_for!(MeasureReport)),
         ("calc-offset", schema_for!(OffsetReport)),
+        ("calc-flush", schema_for!(FlushReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
         ("new", schema_for!(NewReport)),

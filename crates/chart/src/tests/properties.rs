@@ -112,7 +112,7 @@ fn size() -> impl Strategy<Value = Size> {
 }
 
 /// What holds for every picture.
-fn sound(svg: &Svg) -> Result<(), TestCaseError> {
+pub(crate) fn sound(svg: &Svg) -> Result<(), TestCaseError> {
     let (width, height) = svg.size();
     prop_assert!(width > 0.0 && height > 0.0);
     for element in &svg.elements {

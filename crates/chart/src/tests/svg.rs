@@ -6,21 +6,21 @@ use crate::theme::look;
 
 /// An element, with the text directly in it.
 #[derive(Debug)]
-pub(super) struct Element {
-    pub(super) name: String,
+pub(crate) struct Element {
+    pub(crate) name: String,
     attributes: Vec<(String, String)>,
-    pub(super) text: String,
+    pub(crate) text: String,
 }
 
 /// All elements of a picture, in order.
 #[derive(Debug)]
-pub(super) struct Svg {
-    pub(super) elements: Vec<Element>,
+pub(crate) struct Svg {
+    pub(crate) elements: Vec<Element>,
 }
 
 impl Svg {
     /// Reads what was drawn. Every element must be closed by its own end tag, or by itself.
-    pub(super) fn of(markup: &Markup) -> Self {
+    pub(crate) fn of(markup: &Markup) -> Self {
         let mut elements: Vec<Element> = Vec::new();
         let mut open: Vec<usize> = Vec::new();
         for part in markup.0.split('<').skip(1) {
@@ -44,47 +44,47 @@ impl Svg {
         Self { elements }
     }
 
-    pub(super) fn with_class<'a>(&'a self, class: &'a str) -> impl Iterator<Item = &'a Element> {
+    pub(crate) fn with_class<'a>(&'a self, class: &'a str) -> impl Iterator<Item = &'a Element> {
         self.elements.iter().filter(move |e| e.attribute("class") == class)
     }
 
     /// The texts that are seen, in the order in which they are drawn.
-    pub(super) fn texts(&self) -> impl Iterator<Item = &Element> {
+    pub(crate) fn texts(&self) -> impl Iterator<Item = &Element> {
         self.elements.iter().filter(|e| e.name == "text")
     }
 
-    pub(super) fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         self.texts().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")
     }
 
     /// Width and height.
-    pub(super) fn size(&self) -> (f64, f64) {
+    pub(crate) fn size(&self) -> (f64, f64) {
         (self.elements[0].number("width"), self.elements[0].number("height"))
     }
 }
 
 impl Element {
-    pub(super) fn attribute(&self, name: &str) -> &str {
+    pub(crate) fn attribute(&self, name: &str) -> &str {
         self.attributes.iter().find(|(k, _)| k == name).map_or("", |(_, v)| v)
     }
 
-    pub(super) fn attributes(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn attributes(&self) -> impl Iterator<Item = &str> {
         self.attributes.iter().map(|(_, v)| v.as_str())
     }
 
-    pub(super) fn number(&self, name: &str) -> f64 {
+    pub(crate) fn number(&self, name: &str) -> f64 {
         let text = self.attribute(name);
         text.parse().unwrap_or_else(|_| panic!("{name} of {self:?} is no number"))
     }
 
     /// The second number of a path.
-    pub(super) fn first_y(&self) -> f64 {
+    pub(crate) fn first_y(&self) -> f64 {
         let numbers = self.attribute("d").trim_start_matches('M');
         numbers.split([' ', 'L', 'H']).nth(1).unwrap().parse().unwrap()
     }
 
     /// From where to where a text reaches, by the estimate of its width.
-    pub(super) fn reach(&self) -> (f64, f64) {
+    pub(crate) fn reach(&self) -> (f64, f64) {
         let look = look(self.attribute("class"));
         let (x, wide) = (self.number("x"), crate::text::width(&self.text, look.size, look.bold));
         match self.attribute("text-anchor") {

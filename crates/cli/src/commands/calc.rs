@@ -1,5 +1,7 @@
 //! `ouncewise calc`: verdicts without a ledger.
 
+mod flush;
+
 use std::fmt::Write;
 
 use ouncewise_measure::conformity::Limits;
@@ -20,6 +22,7 @@ pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
         CalcWhat::Catch(args) => catch(args, output),
         CalcWhat::Measure(args) => measure(args, output),
         CalcWhat::Offset(args) => offset(args, output),
+        CalcWhat::Flush(args) => flush::run(args, output),
     }
 }
 

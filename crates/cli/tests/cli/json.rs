@@ -53,6 +53,15 @@ fn each_report_fits_its_schema() {
             vec!["calc", "offset", "11.3 mL in 2 s", "29.4 mL in 5 s", "47.4 mL in 8 s"],
             0,
         ),
+        (
+            "calc-flush",
+            vec![
+                "calc", "flush", "--bore", "6 mm", "--volume", "95 mL", "--flow", "5 mL/s",
+                "--prime", "water",
+            ],
+            0,
+        ),
+        ("calc-flush", vec!["calc", "flush", "--flow", "5 mL/s"], 1),
         ("week", vec!["week"], 0),
         ("week", vec!["week", "--site", "rowan-end", "--top", "1"], 0),
         ("week", vec!["demo", "--no-serve"], 0),

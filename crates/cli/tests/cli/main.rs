@@ -8,6 +8,7 @@ mod codes;
 mod demo;
 mod desk;
 mod doors;
+mod flush;
 mod help;
 mod journey;
 mod json;

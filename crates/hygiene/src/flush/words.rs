@@ -4,7 +4,8 @@ use ouncewise_measure::print::{self, Units, significant};
 use ouncewise_measure::{Millilitres, Seconds};
 
 /// A time, rounded up: `14 s`, `95 s`, `4 min 10 s`, `12 min`.
-pub(crate) fn time(seconds: Seconds) -> String {
+#[must_use]
+pub fn time(seconds: Seconds) -> String {
     let up = |to: f64| to * (seconds.0 / to - 1e-9).ceil().max(1.0);
     match seconds.0 {
         ..=20.0 => format!("{:.0} s", up(1.0)),
@@ -22,12 +23,14 @@ pub(crate) fn time(seconds: Seconds) -> String {
 }
 
 /// A volume to three digits.
-pub(crate) fn amount(volume: Millilitres) -> String {
+#[must_use]
+pub fn amount(volume: Millilitres) -> String {
     print::volume(volume, Units::Metric)
 }
 
 /// A share in percent: `1 %`, `0.1 %`, `4.5 %`.
-pub(super) fn percent(share: f64) -> String {
+#[must_use]
+pub fn percent(share: f64) -> String {
     let text = significant(100.0 * share, 2);
     let text =
         if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };

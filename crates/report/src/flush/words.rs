@@ -1,0 +1,525 @@
+//! A line and how it is flushed, in phrases that a person types: `6 mm`, `250 mL in 10 s`, `syrup 60 Bx`, `1 % at the outlet`.
+
+use ouncewise_hygiene::fluid::Fluid;
+use ouncewise_hygiene::flush::{DRINKING_WATER, SMALLEST_RESIDUE, Want};
+use ouncewise_hygiene::line::{
+    Fitting, Line, Metres, Millimetres, MlPerSecond, Pressure, Top, Tube,
+};
+use ouncewise_hygiene::prime::Before;
+use ouncewise_hygiene::strength::MgPerLitre;
+use ouncewise_measure::{Celsius, Millilitres, Quantity, Seconds};
+use rust_decimal::prelude::ToPrimitive;
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use super::geometry;
+use crate::phrase::{Misphrased, duration, percent, read, temperature, volume};
+
+/// A line and how it is to be flushed, in phrases. What is left out is not known; nothing is taken for it unless it says so.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FlushWords {
+    /// Inner diameter of the tube: `6 mm`, `1/4 in`; of several, in the order of the flow, parted by `;`, and `?` for one that
+    /// is not known.
+    #[schemars(length(max = 400))]
+    pub bore: Option<String>,
+    /// Its length: `3 m`, `10 ft`; as many as there are bores.
+    #[schemars(length(max = 400))]
+    pub length: Option<String>,
+    /// What valves, joints and elbows hold, parted by `;`: `4 mL`, `2 x 1.5 mL`, `2 x ?`, `3 mL dead end`.
+    #[schemars(length(max = 400))]
+    pub fittings: Option<String>,
+    /// What the whole line holds, if somebody measured it: `95 mL`. With a bore or a length it stands for the other.
+    #[schemars(length(max = 100))]
+    pub volume: Option<String>,
+    /// The flow while flushing: `250 mL in 10 s`, `25 mL/s`.
+    #[schemars(length(max = 100))]
+    pub flow: Option<String>,
+    /// What is in the line: `water`, `syrup 60 Bx`, or a sanitiser by its strength, to be purged: `100 ppm`. `water` if left
+    /// out.
+    #[schemars(length(max = 100))]
+    pub contents: Option<String>,
+    /// Temperature of line and water; `20 °C` if left out.
+    #[schemars(length(max = 100))]
+    pub temperature: Option<String>,
+    /// When it is done: `1 % in the line`, `1 % at the outlet`, `10 g/L of sugar`, `4 ppm`, `drinking water`. If left out:
+    /// `drinking water` for a sanitiser, else `1 % in the line`.
+    #[schemars(length(max = 100))]
+    pub want: Option<String>,
+    /// Whether the line holds pressure: `yes`, `no` or `unknown`.
+    #[schemars(length(max = 100))]
+    pub holds_pressure: Option<String>,
+    /// Whether air can be let in at its highest point: `yes`, `no` or `unknown`.
+    #[schemars(length(max = 100))]
+    pub top_opens: Option<String>,
+    /// The longest pause that there is time for: `3 min`.
+    #[schemars(length(max = 100))]
+    pub pause: Option<String>,
+    /// How long the line takes to drain, if somebody timed it: `8 s`.
+    #[schemars(length(max = 100))]
+    pub drain: Option<String>,
+    /// The product that the line is filled with afterwards: `syrup 60 Bx`, `water`.
+    #[schemars(length(max = 100))]
+    pub prime: Option<String>,
+    /// What the line holds when the product comes: `water` or `air`; `water` if left out.
+    #[schemars(length(max = 100))]
+    pub prime_into: Option<String>,
+    /// How much of what comes out may still be something else: `1 %`, which it is if left out.
+    #[schemars(length(max = 100))]
+    pub prime_weaker: Option<String>,
+}
+
+/// What a line holds that is to be flushed out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Contents {
+    /// Water, or what is as thin.
+    Water,
+    /// Syrup, in °Bx.
+    Syrup(f64),
+    /// A sanitiser of this strength.
+    Sanitiser(MgPerLitre),
+}
+
+/// When it is done.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Wanted {
+    /// No more than this share in what comes out.
+    Outlet(f64),
+    /// No more than this share left in the line.
+    Line(f64),
+    /// No more sugar left in the line than this, in g/L.
+    Sugar(f64),
+    /// A sanitiser no stronger than this in what comes out.
+    Strength(MgPerLitre),
+}
+
+/// A product to fill the line with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Priming {
+    pub(super) product: Contents,
+    pub(super) before: Before,
+    pub(super) weaker: f64,
+}
+
+/// The phrases, read.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Asked {
+    pub(super) line: Line,
+    /// What the whole line holds, where it was measured.
+    pub(super) measured: Option<Millilitres>,
+    pub(super) flow: Option<MlPerSecond>,
+    pub(super) contents: Contents,
+    pub(super) temperature: Option<Celsius>,
+    pub(super) wanted: Wanted,
+    pub(super) pause: Option<Seconds>,
+    pub(super) drain: Option<Seconds>,
+    pub(super) prime: Option<Priming>,
+}
+
+impl Contents {
+    /// As a liquid that flows.
+    pub(super) fn fluid(self) -> Fluid {
+        match self {
+            Self::Water | Self::Sanitiser(_) => Fluid::Water,
+            Self::Syrup(brix) => Fluid::Syrup { brix },
+        }
+    }
+}
+
+impl Asked {
+    /// Reads all phrases.
+    pub(super) fn read(words: &FlushWords) -> Result<Asked, Misphrased> {
+        let some = |text: &Option<String>| {
+            text.as_deref().map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned)
+        };
+        let measured =
+            some(&words.volume).map(|text| over_nothing("volume", &text, volume)).transpose()?;
+        let tubes = tubes(some(&words.bore).as_deref(), some(&words.length).as_deref())?;
+        let fittings = some(&words.fittings).map_or(Ok(Vec::new()), |text| {
+            parts(&text).map(fitting).collect::<Result<Vec<_>, _>>()
+        })?;
+        let pressure = match yes_or_no("holds-pressure", some(&words.holds_pressure).as_deref())? {
+            Some(true) => Pressure::Held,
+            Some(false) => Pressure::None,
+            None => Pressure::Unknown,
+        };
+        let top = match yes_or_no("top-opens", some(&words.top_opens).as_deref())? {
+            Some(true) => Top::Opens,
+            Some(false) => Top::Closed,
+            None => Top::Unknown,
+        };
+        let line = geometry::with_measured(Line { tubes, fittings, top, pressure }, measured)?;
+        let contents = some(&words.contents)
+            .map_or(Ok(Contents::Water), |text| contents("contents", &text))?;
+        let prime = match some(&words.prime) {
+            None => None,
+            Some(text) => Some(Priming {
+                product: product(&text)?,
+                before: before(some(&words.prime_into).as_deref())?,
+                weaker: some(&words.prime_weaker).map_or(Ok(0.01), |text| weaker(&text))?,
+            }),
+        };
+        Ok(Asked {
+            line,
+            measured,
+            flow: some(&words.flow).map(|text| flow(&text)).transpose()?,
+            contents,
+            temperature: some(&words.temperature)
+                .map(|text| temperature("temperature", &text))
+                .transpose()?,
+            wanted: wanted(some(&words.want).as_deref(), contents)?,
+            pause: some(&words.pause)
+                .map(|text| over_nothing("pause", &text, duration))
+                .transpose()?,
+            drain: some(&words.drain)
+                .map(|text| over_nothing("drain", &text, duration))
+                .transpose()?,
+            prime,
+        })
+    }
+
+    /// As the physics asks for it.
+    pub(super) fn want(&self, at: Celsius) -> Result<Want, Misphrased> {
+        let refuse =
+            |what: &str, hint: &str| Misphrased::new("want", format!(": {what}")).hint(hint);
+        let share = match (self.wanted, self.contents) {
+            (Wanted::Outlet(share) | Wanted::Line(share), _) => share,
+            (Wanted::Sugar(grams), contents) => match contents.fluid().sugar(at) {
+                Ok(Some(sugar)) if sugar > 0.0 => grams / sugar,
+                _ => {
+                    return Err(refuse(
+                        "no sugar is in the line",
+                        "say what is in it, as `syrup 60 Bx`",
+                    ));
+                }
+            },
+            (Wanted::Strength(to), Contents::Sanitiser(from)) => to.0 / from.0,
+            (Wanted::Strength(_), _) => {
+                return Err(refuse(
+                    "a strength is wanted, and no sanitiser is in the line",
+                    "say how strong it is in the line, as `100 ppm`; or want a share, as `1 % at the outlet`",
+                ));
+            }
+        };
+        if share > LARGEST {
+            return Err(refuse(
+                "what is in the line is no stronger than that already",
+                "nothing needs to be flushed for it",
+            ));
+        }
+        let want = match self.wanted {
+            Wanted::Line(_) | Wanted::Sugar(_) => Want::line(share),
+            Wanted::Outlet(_) | Wanted::Strength(_) => Want::outlet(share),
+        };
+        want.map_err(|_| {
+            refuse(
+                "less than 0.001 % of what is in the line is not computed",
+                "want more than that; what must be gone altogether is taken apart",
+            )
+        })
+    }
+}
+
+/// The largest share of old liquid that can be wanted.
+const LARGEST: f64 = 0.99;
+
+/// Phrases that are parted by `;`.
+fn parts(text: &str) -> impl Iterator<Item = &str> {
+    text.split(';').map(str::trim)
+}
+
+/// What stands for something that nobody measured.
+fn unknown(text: &str) -> bool {
+    matches!(text.to_lowercase().as_str(), "" | "?" | "unknown" | "not known")
+}
+
+/// A quantity of more than nothing.
+fn over_nothing<T>(
+    field: &'static str,
+    text: &str,
+    by: fn(&'static str, &str) -> Result<T, Misphrased>,
+) -> Result<T, Misphrased>
+where
+    T: Copy + PartialOrd + Default,
+{
+    let value = by(field, text)?;
+    if value > T::default() {
+        return Ok(value);
+    }
+    Err(Misphrased::new(field, format!(" `{text}` is not more than nothing"))
+        .hint("write what was measured; leave it out where nobody did"))
+}
+
+/// Units of a bore, in millimetres, and of a length, in metres.
+const BORES: &[(&str, f64)] = &[
+    ("mm", 1.0),
+    ("cm", 10.0),
+    ("in", 25.4),
+    ("inch", 25.4),
+    ("inches", 25.4),
+    ("\"", 25.4),
+    ("”", 25.4),
+    ("″", 25.4),
+];
+const LENGTHS: &[(&str, f64)] = &[
+    ("m", 1.0),
+    ("metre", 1.0),
+    ("metres", 1.0),
+    ("meter", 1.0),
+    ("meters", 1.0),
+    ("cm", 0.01),
+    ("mm", 0.001),
+    ("ft", 0.3048),
+    ("foot", 0.3048),
+    ("feet", 0.3048),
+    ("in", 0.0254),
+    ("inch", 0.0254),
+    ("inches", 0.0254),
+];
+const BRIX: &[(&str, f64)] = &[
+    ("bx", 1.0),
+    ("°bx", 1.0),
+    ("brix", 1.0),
+    ("°brix", 1.0),
+    ("degbx", 1.0),
+    ("degreesbrix", 1.0),
+];
+const SUGAR: &[(&str, f64)] = &[("g/l", 1.0), ("g/litre", 1.0), ("g/liter", 1.0)];
+
+/// A number with a unit that is none of a [`Quantity`]: the number is read as any quantity's is.
+fn in_units(
+    field: &'static str,
+    text: &str,
+    units: &[(&str, f64)],
+    hint: &str,
+) -> Result<f64, Misphrased> {
+    let refuse = |what: String| Misphrased::new(field, what).hint(hint);
+    let unit_from = text
+        .rfind(|c: char| {
+            c.is_ascii_digit() || matches!(c, '½' | '¼' | '¾' | '⅛' | '⅜' | '⅝' | '⅞' | '.' | ',')
+        })
+        .map_or(0, |at| at + text[at..].chars().next().map_or(1, char::len_utf8));
+    let (number, unit) = text.split_at(unit_from);
+    let spelt: String = unit.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
+    let factor = units.iter().find(|(known, _)| *known == spelt).map(|(_, factor)| *factor);
+    let Some(factor) = factor else {
+        return Err(refuse(if spelt.is_empty() {
+            format!(" `{text}` has no unit")
+        } else if number.is_empty() {
+            format!(" `{text}` has no number")
+        } else {
+            format!(" `{text}` has a unit that is not known here")
+        }));
+    };
+    let number = read::<Quantity>(field, &format!("{number} mg"))
+        .map_err(|_| refuse(format!(" `{text}` does not begin with one number")))?;
+    let number = number.number.to_f64().unwrap_or(f64::NAN);
+    if number <= 0.0 {
+        return Err(refuse(format!(" `{text}` is not more than nothing")));
+    }
+    Ok(number * factor)
+}
+
+/// Tubes from their bores and lengths; a missing one is not known.
+fn tubes(bore: Option<&str>, length: Option<&str>) -> Result<Vec<Tube>, Misphrased> {
+    let bores = bore.map_or(Ok(Vec::new()), |text| {
+        parts(text)
+            .map(|text| match unknown(text) {
+                true => Ok(None),
+                false => {
+                    in_units("bore", text, BORES, "write the inner diameter as `6 mm` or `1/4 in`")
+                        .map(|bore| Some(Millimetres(bore)))
+                }
+            })
+            .collect()
+    })?;
+    let lengths = length.map_or(Ok(Vec::new()), |text| {
+        parts(text)
+            .map(|text| match unknown(text) {
+                true => Ok(None),
+                false => in_units("length", text, LENGTHS, "write it as `3 m` or `10 ft`")
+                    .map(|length| Some(Metres(length))),
+            })
+            .collect()
+    })?;
+    match (bores.as_slice(), lengths.as_slice()) {
+        // Where only one of the two is told, the other is not known for any of the tubes.
+        (bores, []) => Ok(bores.iter().map(|&bore| Tube { bore, length: None }).collect()),
+        ([], lengths) => Ok(lengths.iter().map(|&length| Tube { bore: None, length }).collect()),
+        (bores, lengths) if bores.len() == lengths.len() => {
+            Ok(bores.iter().zip(lengths).map(|(&bore, &length)| Tube { bore, length }).collect())
+        }
+        (bores, lengths) => Err(Misphrased::new(
+            "length",
+            format!(": {} for {}", many(lengths.len(), "length"), many(bores.len(), "bore")),
+        )
+        .hint("give as many lengths as bores, in the same order, and `?` for what is not known")),
+    }
+}
+
+fn many(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// `4 mL`, `2 x 1.5 mL`, `2 x ?`, `3 mL dead end`.
+fn fitting(text: &str) -> Result<Fitting, Misphrased> {
+    let hint =
+        "write what each holds, parted by `;`: `4 mL`, `2 x 1.5 mL`, `2 x ?`, `3 mL dead end`";
+    let lower = text.to_lowercase();
+    let (rest, dead_end) =
+        match lower.strip_suffix("dead end").or_else(|| lower.strip_suffix("pocket")) {
+            Some(rest) => (rest.trim_end(), true),
+            None => (lower.as_str(), false),
+        };
+    // From the text itself, whose units know capitals.
+    let rest = text.get(..rest.len()).unwrap_or(rest).trim();
+    let (count, holds) = match rest.split_once(['x', '×', 'X']) {
+        Some((count, holds)) if !count.trim().is_empty() => {
+            let count = count.trim().parse::<u32>().ok().filter(|count| (1..=1000).contains(count));
+            let count = count.ok_or_else(|| {
+                Misphrased::new("fittings", format!(" `{text}` does not say how many")).hint(hint)
+            })?;
+            (count, holds.trim())
+        }
+        _ => (1, rest),
+    };
+    let holds = match unknown(holds) {
+        true => None,
+        false => Some(volume("fittings", holds).map_err(|fault| fault.hint(hint))?),
+    };
+    Ok(Fitting { count, holds, dead_end })
+}
+
+/// `250 mL in 10 s`, `25 mL/s`, `1.5 L/min`.
+fn flow(text: &str) -> Result<MlPerSecond, Misphrased> {
+    let hint = "catch for some seconds, and write it as `250 mL in 10 s` or `25 mL/s`";
+    let refuse = |what: &str| Misphrased::new("flow", format!(" `{text}` {what}")).hint(hint);
+    let parted = text
+        .rsplit_once(" in ")
+        .or_else(|| text.rsplit_once(" per "))
+        .or_else(|| text.rsplit_once('/'));
+    let (amount, time) = parted.ok_or_else(|| refuse("does not say in which time"))?;
+    let amount: Quantity =
+        amount.trim().parse().map_err(|e| Misphrased::new("flow", format!(" `{text}`: {e}")))?;
+    let amount = amount
+        .volume()
+        .ok_or_else(|| refuse("is no volume in a time: weigh it, and divide by the density"))?;
+    let time = time.trim();
+    // `mL/s` is of one second.
+    let time =
+        if time.starts_with(char::is_alphabetic) { format!("1 {time}") } else { time.to_owned() };
+    let seconds = time
+        .parse::<Quantity>()
+        .ok()
+        .and_then(Quantity::duration)
+        .filter(|seconds| seconds.0 > 0.0)
+        .ok_or_else(|| refuse("does not say in which time"))?;
+    Ok(MlPerSecond(amount.0 / seconds.0))
+}
+
+/// `water`, `syrup 60 Bx`, `100 ppm`.
+fn contents(field: &'static str, text: &str) -> Result<Contents, Misphrased> {
+    let hint = "write `water`, `syrup 60 Bx`, or a sanitiser by its strength: `100 ppm`";
+    let lower = text.to_lowercase();
+    if lower == "water" {
+        return Ok(Contents::Water);
+    }
+    let named =
+        |names: &[&str]| names.iter().find_map(|name| lower.strip_prefix(name)).map(str::trim);
+    if let Some(rest) = named(&["syrup of", "syrup"]) {
+        return in_units(field, rest, BRIX, "write how strong the syrup is, as `syrup 60 Bx`")
+            .map(Contents::Syrup);
+    }
+    let strength =
+        named(&["sanitiser of", "sanitizer of", "sanitiser", "sanitizer"]).unwrap_or(lower.trim());
+    if let Ok(strength) = strength.parse::<MgPerLitre>() {
+        return if strength.0 > 0.0 {
+            Ok(Contents::Sanitiser(strength))
+        } else {
+            Err(Misphrased::new(field, format!(" `{text}` is no sanitiser")).hint(hint))
+        };
+    }
+    if let Ok(brix) = in_units(field, &lower, BRIX, hint) {
+        return Ok(Contents::Syrup(brix));
+    }
+    Err(Misphrased::new(field, format!(" `{text}` is not known here")).hint(hint))
+}
+
+fn product(text: &str) -> Result<Contents, Misphrased> {
+    let hint = "write the product as `syrup 60 Bx` or `water`";
+    match contents("prime", text) {
+        Ok(Contents::Sanitiser(_)) => {
+            Err(Misphrased::new("prime", format!(" `{text}` is a sanitiser, and no product"))
+                .hint(hint))
+        }
+        Ok(product) => Ok(product),
+        Err(fault) => Err(fault.hint(hint)),
+    }
+}
+
+fn weaker(text: &str) -> Result<f64, Misphrased> {
+    let share = percent("prime-weaker", text)?;
+    if (SMALLEST_RESIDUE..=LARGEST).contains(&share) {
+        return Ok(share);
+    }
+    Err(Misphrased::new("prime-weaker", format!(" `{text}` is outside 0.001 % to 99 %"))
+        .hint("write how much of what comes out may still be something else, as `1 %`"))
+}
+
+fn before(text: Option<&str>) -> Result<Before, Misphrased> {
+    match text.map(str::to_lowercase).as_deref() {
+        None | Some("water") => Ok(Before::Water),
+        Some("air") => Ok(Before::Air),
+        Some(other) => Err(Misphrased::new("prime-into", format!(" `{other}` is neither"))
+            .hint("write `water`, or `air` where the line was drained or is new")),
+    }
+}
+
+fn yes_or_no(field: &'static str, text: Option<&str>) -> Result<Option<bool>, Misphrased> {
+    match text.map(str::to_lowercase).as_deref() {
+        None | Some("unknown" | "?" | "not known") => Ok(None),
+        Some("yes" | "y" | "true") => Ok(Some(true)),
+        Some("no" | "n" | "false") => Ok(Some(false)),
+        Some(other) => Err(Misphrased::new(field, format!(" `{other}` is neither yes nor no"))
+            .hint("write `yes`, `no`, or `unknown`")),
+    }
+}
+
+/// `1 % at the outlet`, `1 % in the line`, `10 g/L of sugar`, `4 ppm`, `drinking water`.
+fn wanted(text: Option<&str>, contents: Contents) -> Result<Wanted, Misphrased> {
+    let hint = "write a share and where, as `1 % in the line` or `1 % at the outlet`; or `10 g/L of sugar`, `4 ppm`, `drinking water`";
+    let Some(text) = text else {
+        return Ok(match contents {
+            Contents::Sanitiser(_) => Wanted::Strength(DRINKING_WATER),
+            _ => Wanted::Line(0.01),
+        });
+    };
+    let lower = text.to_lowercase();
+    if matches!(lower.as_str(), "drinking water" | "drinking-water") {
+        return Ok(Wanted::Strength(DRINKING_WATER));
+    }
+    if let Some((share, place)) = lower.split_once('%') {
+        let share = percent("want", &format!("{share}%")).map_err(|fault| fault.hint(hint))?;
+        return match place.trim() {
+            "at the outlet" | "at outlet" | "outlet" | "in what comes out" => {
+                Ok(Wanted::Outlet(share))
+            }
+            "" | "in the line" | "in line" | "line" | "left" | "left in the line" => {
+                Ok(Wanted::Line(share))
+            }
+            _ => Err(Misphrased::new("want", format!(" `{text}` does not say where")).hint(hint)),
+        };
+    }
+    let sugar = ["of sugar left", "of sugar", "sugar left", "sugar"]
+        .iter()
+        .find_map(|end| lower.strip_suffix(end));
+    if let Some(grams) = sugar
+        .or_else(|| lower.contains("g/l").then_some(lower.as_str()).filter(|t| !t.contains("mg")))
+    {
+        return in_units("want", grams.trim(), SUGAR, hint).map(Wanted::Sugar);
+    }
+    match lower.parse::<MgPerLitre>() {
+        Ok(strength) => Ok(Wanted::Strength(strength)),
+        Err(_) => Err(Misphrased::new("want", format!(" `{text}` is not known here")).hint(hint)),
+    }
+}
