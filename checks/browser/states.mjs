@@ -102,6 +102,9 @@ export function states() {
     form("calculate, a measure", "/calculate", { target: "30 mL in 7 s", "reads-mark": "yes", step: "30 mL", limit: "2 mL" }, "main form button"),
     form("calculate, a catch", "/calculate", { target: "30 mL in 7 s", step: "1 mL", limit: "0.5 mL", catch: "31 mL in 7.1 s" }, "main form button"),
     form("calculate, wrong", "/calculate", { target: "thirty", step: "1 mL" }, "main form button", true),
+    form("calculate, a flush", "/calculate/flush", { bore: "6.35 mm", length: "3 m", flow: "5 mL/s", contents: "syrup 60 Bx", "holds-pressure-no": "yes", "top-opens-yes": "yes" }, "main form button"),
+    form("calculate, a flush of a line that is not known", "/calculate/flush", { flow: "5 mL/s" }, "main form button"),
+    form("calculate, a flush, wrong", "/calculate/flush", { bore: "six", flow: "5 mL/s" }, "main form button", true),
     form("calculate, wrong further down", "/calculate", { target: "30 mL in 7 s", step: "1 mL", density: "heavy" }, "main form button", true),
     {
       name: "record of a ledger, withdrawn without a reason",

@@ -8,8 +8,8 @@ use jiff::civil::{DateTime, date};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use ouncewise_chart::{
     CSS, Catch, DARK, Dots, Event, Happening, History, LIGHT, LineChart, MachineChart, Reading,
-    Recipe, Row, Side, Size, State, Theme, Verdict, Way, dots, line_chart, machine_chart,
-    responsive, table,
+    Recipe, ResidueChart, ResidueWay, Row, Side, Size, State, Theme, Verdict, Way, dots,
+    line_chart, machine_chart, residue_chart, responsive, table,
 };
 
 fn main() -> std::io::Result<()> {
@@ -23,7 +23,9 @@ fn main() -> std::io::Result<()> {
         fs::write(folder.join(format!("line-{i}.svg")), picture)?;
     }
     let picture = machine_chart(&machine, Theme::Flat, Size::WIDE).into_string();
-    fs::write(folder.join("machine.svg"), picture)
+    fs::write(folder.join("machine.svg"), picture)?;
+    let picture = residue_chart(&flush(), Theme::Flat, Size::WIDE).into_string();
+    fs::write(folder.join("residue.svg"), picture)
 }
 
 fn page(lines: &[LineChart], machine: &MachineChart) -> Markup {
@@ -45,6 +47,7 @@ fn page(lines: &[LineChart], machine: &MachineChart) -> Markup {
                     section class=(look) {
                         (list())
                         figure { (responsive(|size| machine_chart(machine, Theme::Css, size))) }
+                        figure { (responsive(|size| residue_chart(&flush(), Theme::Css, size))) }
                         @for chart in lines {
                             figure { (responsive(|size| line_chart(chart, Theme::Css, size))) }
                         }
@@ -303,5 +306,41 @@ fn machine() -> MachineChart {
         lines: lines.collect(),
         events: vec![event(week(start, 8), Happening::TechnicianCalled, "pressure regulator")],
         until: Some(date(2026, 6, 20).at(12, 0, 0, 0)),
+    }
+}
+
+/// A flush of a volume in two seconds: run in the convective limit, and drained twice.
+fn flush() -> ResidueChart {
+    let run = (0..=112).map(|half| {
+        let volumes = f64::from(half) / 4.0;
+        (f64::from(half) / 2.0, if volumes <= 0.5 { 1.0 - volumes } else { 0.25 / volumes })
+    });
+    let drained = [(0.0, 1.0), (4.0, 0.032), (6.0, 0.032), (10.0, 0.001), (12.0, 0.001)];
+    let paused = [
+        (0.0, 1.0),
+        (0.5, 0.75),
+        (1.0, 0.5),
+        (2.0, 0.25),
+        (4.0, 0.125),
+        (24.0, 0.125),
+        (26.0, 0.04),
+        (32.0, 0.01),
+    ];
+    let way = |name: &str, reaches: f64, points: Vec<(f64, f64)>| ResidueWay {
+        name: name.to_owned(),
+        reaches,
+        time: format!("{reaches} s"),
+        points,
+    };
+    ResidueChart {
+        finding: "Drain and refill twice: 12 s to 1 % left in the line, where running takes 50 s"
+            .into(),
+        what: "old content left in the line".into(),
+        wanted: 0.01,
+        ways: vec![
+            way("run", 50.0, run.collect()),
+            way("run, wait, run", 32.0, paused.to_vec()),
+            way("drain and refill twice", 12.0, drained.to_vec()),
+        ],
     }
 }

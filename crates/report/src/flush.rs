@@ -371,6 +371,7 @@ fn curves(
         Ok(CurveReport {
             way: way_words(plan.way),
             reaches_s: plan.takes.0,
+            time: time(plan.takes),
             points: rounded.collect(),
         })
     };

@@ -1,6 +1,6 @@
 //! What a flush comes to, as it is reported.
 
-use ouncewise_hygiene::flush::{Manner, Place, Plan, Way};
+use ouncewise_hygiene::flush::{Manner, Place, Plan, Way, time};
 use ouncewise_hygiene::label::{Caution, Hazard, cautions};
 use ouncewise_hygiene::prime::Prime;
 use schemars::JsonSchema;
@@ -118,6 +118,8 @@ pub struct PlanReport {
     pub volumes: f64,
     /// How long it takes in s, pauses and drains included.
     pub seconds: f64,
+    /// That time as a crew is told it, rounded up: `95 s`, `4 min 10 s`.
+    pub time: String,
     /// What flushes, in mL.
     pub solution_ml: f64,
     /// The share of the old content that is left then.
@@ -163,6 +165,8 @@ pub struct CurveReport {
     pub way: String,
     /// When it reaches what is wanted, in s.
     pub reaches_s: f64,
+    /// That time as a crew is told it.
+    pub time: String,
     /// Points: time in s, and the share of the old content then.
     pub points: Vec<(f64, f64)>,
 }
@@ -251,6 +255,7 @@ impl From<&Plan> for PlanReport {
             cycles,
             volumes: plan.volumes,
             seconds: plan.takes.0,
+            time: time(plan.takes),
             solution_ml: plan.solution.0,
             residue: plan.residue,
             words: plan.words.clone(),

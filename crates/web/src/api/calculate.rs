@@ -3,8 +3,8 @@
 use ouncewise_measure::quantity::Fault;
 use ouncewise_measure::{AmountRead, DrawRead, Quantity};
 use ouncewise_report::{
-    CannotCalculate, CatchReport, CatchWords, MeasureReport, SetupWords, calculate_catch,
-    calculate_measure,
+    CannotCalculate, CatchReport, CatchWords, FlushReport, FlushWords, MeasureReport, SetupWords,
+    calculate_catch, calculate_flush, calculate_measure,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -39,7 +39,8 @@ pub async fn catch(
     call: Call<Nothing, Nothing, Json<CatchAsked>>,
 ) -> Result<Reply<CatchReport>, Problem> {
     let Json(CatchAsked { setup, catches, water }) = call.body;
-    let shown = calculate_catch(&CatchWords { setup, catches, water }).map_err(refused)?;
+    let shown = calculate_catch(&CatchWords { setup, catches, water });
+    let shown = shown.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(shown.report.into())
 }
 
@@ -47,18 +48,34 @@ pub async fn measure(
     call: Call<Nothing, Nothing, Json<MeasureAsked>>,
 ) -> Result<Reply<MeasureReport>, Problem> {
     let Json(MeasureAsked { setup }) = call.body;
-    let (_, _, report) = calculate_measure(&setup).map_err(refused)?;
+    let told = calculate_measure(&setup);
+    let (_, _, report) = told.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(report.into())
 }
 
-fn refused(cannot: CannotCalculate) -> Problem {
+pub async fn flush(
+    call: Call<Nothing, Nothing, Json<FlushWords>>,
+) -> Result<Reply<FlushReport>, Problem> {
+    let Json(words) = call.body;
+    let here = |field: &str| format!("/{}", field.replace('-', "_"));
+    let shown = calculate_flush(&words).map_err(|cannot| refused(cannot, here))?;
+    Ok(shown.report.into())
+}
+
+/// Where a phrase about a catch or a measure stands.
+fn of_a_catch(field: &str) -> String {
+    match field {
+        "catch" => "/catches".to_owned(),
+        "water" => "/water".to_owned(),
+        option => format!("/setup/{}", option.replace('-', "_")),
+    }
+}
+
+/// Why nothing was calculated; `pointer` tells where in the body a phrase stands.
+fn refused(cannot: CannotCalculate, pointer: fn(&str) -> String) -> Problem {
     match cannot {
         CannotCalculate::Misphrased(misphrased) => {
-            let pointer = match misphrased.field {
-                "catch" => "/catches".to_owned(),
-                "water" => "/water".to_owned(),
-                option => format!("/setup/{}", option.replace('-', "_")),
-            };
+            let pointer = pointer(misphrased.field);
             Problem::data(vec![ErrorAt::new(pointer, Code::Value, misphrased.to_string())])
         }
         CannotCalculate::Unfit(what, hint) => {

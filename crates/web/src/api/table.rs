@@ -110,6 +110,9 @@ fn calculating(make: &mut Schemas) -> Vec<Endpoint> {
         Endpoint::new(make, (Post, "/calculate/measure", "calculate_measure"), calculate::measure)
             .says("Calculate a measure", "What a measure and a timer can show about a line, before any reading. Nothing is kept.")
             .example("", json!({ "setup": setup })),
+        Endpoint::new(make, (Post, "/calculate/flush", "calculate_flush"), calculate::flush)
+            .says("Calculate a flush", "How long a line is flushed until no more than a wanted share of what was in it is left, by each way that the line allows, and the least time that physics allows. What nobody measured is left out: then there is no least time, and the answer says what to measure. Nothing is kept.")
+            .example("", json!({ "bore": "6 mm", "length": "3 m", "flow": "250 mL in 10 s", "contents": "syrup 60 Bx", "want": "1 % in the line" })),
         Endpoint::new(make, (Get, "/read", "read"), calculate::read)
             .says("Read what was typed", "How a typed amount, draw or quantity is understood: as a record would keep it.")
             .problems(&[422])

@@ -1,5 +1,7 @@
 //! *Calculate*: one catch, or what a measure can show, without anything in the store.
 
+mod flush;
+
 use axum::Router;
 use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
@@ -22,7 +24,23 @@ use crate::words;
 use crate::wrong::{Wrong, sentence};
 
 pub fn routes() -> Router<App> {
-    Router::new().route("/calculate", get(show))
+    Router::new().route("/calculate", get(show)).merge(flush::routes())
+}
+
+/// What can be calculated: the address and the name of each page.
+const ALL: [(&str, &str); 2] = [("/calculate", "One catch"), ("/calculate/flush", "A flush")];
+
+/// Links from one calculation to the others.
+fn among(here: &str) -> Markup {
+    html! {
+        nav class="among" aria-label="Calculations" {
+            ul {
+                @for (at, words) in ALL {
+                    li { a href=(at) aria-current=[(at == here).then_some("page")] { (words) } }
+                }
+            }
+        }
+    }
 }
 
 /// The fields, as they were typed.
@@ -110,6 +128,7 @@ fn answer(typed: &Typed) -> (Markup, Vec<Fault>) {
 
 fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
     let body = html! {
+        (among("/calculate"))
         (faults(wrong))
         h1 { "Calculate one catch" }
         p { "Nothing is kept. Leave the catch blank to see what a measure can show before anybody reads it." }

@@ -1,7 +1,12 @@
 //! The documents for the lead, served with the program: the same files as in its folder `docs`.
 
+#[cfg(test)]
+mod tests;
+
 use axum::Router;
 use axum::extract::Path;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, PreEscaped, html};
 use pulldown_cmark::{CowStr, Event, Options, Parser, Tag, TagEnd};
@@ -17,6 +22,7 @@ const ALL: [(&str, &str, &str); 6] = [
         "From a sheet to Monday’s list",
         include_str!("../../../../docs/from-a-sheet-to-monday.md"),
     ),
+    ("hygiene", "Why clear is not clean", include_str!("../../../../docs/hygiene.md")),
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
     ("faults", "Faults in files", include_str!("../../../../docs/faults.md")),
@@ -24,9 +30,26 @@ const ALL: [(&str, &str, &str); 6] = [
     ("api", "The API", include_str!("../../../../docs/api.md")),
 ];
 
+macro_rules! pictures {
+    ($($name:literal),*) => {
+        &[$(($name, include_str!(concat!("../../../../docs/pictures/", $name)))),*]
+    };
+}
+
+/// The pictures of documents that are served with them, by their names in the folder `docs/pictures`.
+const PICTURES: &[(&str, &str)] = pictures![
+    "flush-wall.svg",
+    "flush-clear.svg",
+    "flush-flow.svg",
+    "flush-ways.svg",
+    "flush-syrup.svg",
+    "flush-sanitiser.svg"
+];
+
 pub fn routes() -> Router<App> {
     Router::new()
         .route("/docs", get(all))
+        .route("/docs/pictures/{name}", get(picture))
         .route("/docs/problems", get(problems))
         .route("/docs/{name}", get(one))
 }
@@ -57,18 +80,39 @@ async fn one(Path(name): Path<String>) -> Result<Markup, Wrong> {
     Ok(page(title, None, &body))
 }
 
-/// A document as HTML. Its links to other documents lead to their pages; its pictures are in the folder only.
+/// A picture of a document.
+async fn picture(Path(name): Path<String>) -> Result<Response, Wrong> {
+    let Some((_, text)) = PICTURES.iter().find(|(known, _)| *known == name) else {
+        return Err(Wrong::missing(
+            format!("there is no picture `{name}`"),
+            "the documents show those there are",
+        ));
+    };
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], *text).into_response())
+}
+
+/// A document as HTML. Its links to other documents lead to their pages; pictures that are not served are in the folder only.
 fn rendered(text: &str) -> String {
     let parser = Parser::new_ext(text, Options::ENABLE_TABLES);
     let mut skipping = false;
     let mut in_heading = false;
     let (mut heading, mut tables) = (String::new(), 0);
+    let served = |at: &str| {
+        let name = at.strip_prefix("pictures/")?;
+        PICTURES.iter().any(|(known, _)| *known == name).then(|| format!("/docs/pictures/{name}"))
+    };
     let events = parser.filter_map(|event| match event {
+        Event::Start(Tag::Image { link_type, dest_url, title, id })
+            if served(&dest_url).is_some() =>
+        {
+            let dest_url = served(&dest_url).map_or(dest_url, CowStr::from);
+            Some(Event::Start(Tag::Image { link_type, dest_url, title, id }))
+        }
         Event::Start(Tag::Image { .. }) => {
             skipping = true;
             None
         }
-        Event::End(TagEnd::Image) => {
+        Event::End(TagEnd::Image) if skipping => {
             skipping = false;
             None
         }

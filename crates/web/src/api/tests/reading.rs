@@ -151,6 +151,33 @@ async fn catches_and_measures_are_calculated() {
 }
 
 #[tokio::test]
+async fn a_flush_is_calculated_and_what_is_not_known_is_an_answer() {
+    let here = testing::empty().await;
+    // HY-70 and HY-111 (CALC): 95 mL; 1 % at the outlet takes 5 volumes where nothing spreads, at this flow nearly so.
+    let asked = json!({ "bore": "6.35 mm", "length": "3 m", "flow": "10 mL/s", "want": "1 % at the outlet" });
+    let told = post(&here.app, "/calculate/flush", &asked).await;
+    assert_eq!(told.status, StatusCode::OK);
+    assert!((told.json["volume_ml"].as_f64().unwrap() - 95.0).abs() < 0.1);
+    let volumes = told.json["plans"][0]["volumes"].as_f64().unwrap();
+    assert!((5.0..6.2).contains(&volumes), "{volumes}");
+    let unknown = post(&here.app, "/calculate/flush", &json!({ "flow": "10 mL/s" })).await;
+    assert_eq!((unknown.status, &unknown.json["least"]["known"]), (StatusCode::OK, &json!(false)));
+    assert_eq!(unknown.json["least"]["at_best_s"], json!(null));
+    assert!(unknown.json["missing"][0]["measure"].as_str().unwrap().contains("inner diameter"));
+    for (asked, pointer) in [
+        (json!({ "bore": "six" }), "/bore"),
+        (json!({ "holds_pressure": "perhaps" }), "/holds_pressure"),
+        (json!({ "bore": 6 }), "/bore"),
+        (json!({ "want": "x".repeat(200) }), "/want"),
+        (json!({ "boar": "6 mm" }), "/boar"),
+    ] {
+        let told = post(&here.app, "/calculate/flush", &asked).await;
+        assert_eq!(told.code(), (422, "data"), "{asked}");
+        assert_eq!(told.errors()[0].0, pointer, "{asked}");
+    }
+}
+
+#[tokio::test]
 async fn ledgers_verify() {
     let here = testing::demo().await;
     let verified = get(&here.app, "/verify").await.json;
