@@ -96,6 +96,8 @@ pub fn residue_chart(chart: &ResidueChart, theme: Theme, size: Size) -> Markup {
     let (left, right) = (EDGE + widest + 6.0, width - EDGE - 6.0);
     let times = Times::up_to(chart.until(), left, right);
     let ways: Vec<(&ResidueWay, &str)> = chart.ways.iter().zip(LOOKS).collect();
+    let curves = ways.iter().map(|(way, _)| curve(way, &range, &times)).collect();
+    let plot = Plot { left, right, top, bottom, curves };
     let below = bottom + TIMES;
     let end = below + ROW * ways.len() as f64;
     let inside = html! {
@@ -116,15 +118,15 @@ pub fn residue_chart(chart: &ResidueChart, theme: Theme, size: Size) -> Markup {
             @let y = range.y(wanted.log10());
             (pen.line("target", (left, y), (right, y)))
             @let words = clipped("label", &format!("wanted: {}", percent(wanted)), right - left);
-            (pen.text("label", (right - 2.0, y - 5.0), Anchor::End, &words))
+            @let (x, line) = free(&plot, width_of("label", &words), y);
+            (pen.text("label", (x, line), Anchor::Start, &words))
         }
         (pen.path("edge", &format!("M{} {}V{}H{}", n(left), n(top), n(bottom), n(right))))
-        @for (way, look) in &ways { (pen.path(look, &curve(way, &range, &times))) }
+        @for (curve, (_, look)) in plot.curves.iter().zip(&ways) { (pen.path(look, &path(curve))) }
         @for (i, (way, look)) in ways.iter().enumerate() {
             @let x = times.x(way.reaches);
             @let row = below + ROW * i as f64;
-            @if let Some(wanted) = chart.wanted() {
-                @let y = range.y(wanted.log10());
+            @if let Some(y) = height(&plot.curves[i], x) {
                 (pen.line("leader", (x, y), (x, bottom)))
                 (point(pen, i, (x, y)))
             }
@@ -157,16 +159,68 @@ fn point(pen: Pen, which: usize, (x, y): (f64, f64)) -> Markup {
     }
 }
 
-/// A curve, cut at the lower end of the axis.
-fn curve(way: &ResidueWay, range: &Range, times: &Times) -> String {
-    let mut d = String::new();
+/// The plot, with the places through which each curve goes.
+struct Plot {
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+    curves: Vec<Vec<(f64, f64)>>,
+}
+
+/// The places through which a curve goes. Beyond what is wanted it is cut at the lower end of the axis.
+fn curve(way: &ResidueWay, range: &Range, times: &Times) -> Vec<(f64, f64)> {
+    let mut places = Vec::new();
     for (at, share) in way.drawn() {
         let level = share.log10().min(0.0);
-        let begun = !d.is_empty();
-        d += &format!("{}{} {}", if begun { "L" } else { "M" }, n(times.x(at)), n(range.y(level)));
-        if level < range.low {
+        places.push((times.x(at), range.y(level)));
+        if level < range.low && at >= way.reaches {
             break;
         }
     }
-    d
+    places
+}
+
+fn path(places: &[(f64, f64)]) -> String {
+    let place = |(i, (x, y)): (usize, &(f64, f64))| {
+        format!("{}{} {}", if i == 0 { "M" } else { "L" }, n(*x), n(*y))
+    };
+    places.iter().enumerate().map(place).collect()
+}
+
+/// How high a curve is at a place; at its end, beyond it.
+fn height(places: &[(f64, f64)], x: f64) -> Option<f64> {
+    let after = places.partition_point(|place| place.0 < x);
+    match (after.checked_sub(1).map(|before| places[before]), places.get(after)) {
+        (Some(before), Some(next)) if next.0 > before.0 => {
+            let part = (x - before.0) / (next.0 - before.0);
+            Some(before.1 + part * (next.1 - before.1))
+        }
+        (_, Some(at)) => Some(at.1),
+        (last, None) => last.map(|last| last.1),
+    }
+}
+
+/// Where a text beside a level line at `y` is in no curve's way: below it or above it, at the left or at the right.
+fn free(plot: &Plot, wide: f64, y: f64) -> (f64, f64) {
+    let (left, right) = (plot.left + 6.0, (plot.right - 4.0 - wide).max(plot.left + 6.0));
+    let (below, above) = (y + 15.0, y - 5.0);
+    let places = [(left, below), (left, above), (right, below), (right, above)];
+    let taken = |&(x, line): &(f64, f64)| {
+        let steps = (0..=24).map(|step| x - 4.0 + (wide + 8.0) * f64::from(step) / 24.0);
+        let low = steps.clone().any(|x| {
+            let inside = |y: f64| (line - 13.0..=line + 5.0).contains(&y);
+            plot.curves.iter().any(|curve| {
+                curve.last().is_some_and(|end| end.0 >= x) && height(curve, x).is_some_and(inside)
+            })
+        });
+        // A curve that falls steeply goes through between two steps.
+        let steep = plot.curves.iter().flat_map(|curve| curve.windows(2)).any(|pair| {
+            let through = pair[0].1 < line - 13.0 && pair[1].1 > line + 5.0;
+            let middle = (pair[0].0 + pair[1].0) / 2.0;
+            through && (x - 4.0..=x + wide + 4.0).contains(&middle)
+        });
+        low || steep || line > plot.bottom - 2.0 || line < plot.top + 12.0
+    };
+    places.into_iter().find(|place| !taken(place)).unwrap_or(places[0])
 }

@@ -320,6 +320,7 @@ fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
         );
     }
     if let Contents::Syrup(_) = asked.contents {
+        notes.push("water runs through the middle of thick syrup: running takes longer than is computed, and how much longer is not known".to_owned());
         notes.push("what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin".to_owned());
     }
     if unknown && asked.prime.is_some() {

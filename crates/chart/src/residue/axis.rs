@@ -56,8 +56,9 @@ fn said(at: f64, step: f64) -> String {
     if at == 0.0 {
         return "0".to_owned();
     }
+    let whole_minutes = at >= 60.0 && at % 60.0 == 0.0;
     let (unit, seconds) = match step {
-        ..60.0 => ("s", 1.0),
+        ..60.0 if !whole_minutes => ("s", 1.0),
         ..3600.0 => ("min", 60.0),
         _ => ("h", 3600.0),
     };
@@ -83,7 +84,7 @@ mod tests {
             let ticks = Times::up_to(until, 0.0, right).ticks();
             ticks.into_iter().map(|(_, words)| words).collect::<Vec<_>>()
         };
-        assert_eq!(words(105.0, 250.0), ["0", "30 s", "60 s", "90 s"]);
+        assert_eq!(words(105.0, 250.0), ["0", "30 s", "1 min", "90 s"]);
         assert_eq!(words(700.0, 250.0), ["0", "5 min", "10 min"]);
         assert_eq!(
             words(9000.0, 600.0),

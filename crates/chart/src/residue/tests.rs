@@ -83,6 +83,22 @@ fn each_way_has_its_own_stroke_and_shape_and_ends_where_it_is_wanted() {
     }
     let x: Vec<f64> = svg.with_class("pt").map(|point| point.number("cx")).collect();
     assert_eq!(x[0], x[1], "the bar under the plot ends below the point");
+    let y = svg.with_class("pt").next().unwrap().number("cy");
+    let target = svg.with_class("target").next().unwrap().first_y();
+    assert!(
+        (y - target).abs() < 5.0,
+        "the point is on its curve, where that comes to what is wanted"
+    );
+    // What is wanted is named where no curve is: below its line, at the left.
+    let wanted = svg.texts().find(|text| text.text == "wanted: 1 %").unwrap();
+    let target = svg.with_class("target").next().unwrap().first_y();
+    assert!(wanted.number("y") > target && wanted.number("x") < 100.0, "{wanted:?}");
+    let mut steep = flush();
+    steep.ways[2].points = vec![(0.0, 1.0), (0.6, 0.5), (0.9, 1e-5)];
+    steep.ways.drain(..2);
+    let svg = Svg::of(&residue_chart(&steep, Theme::Css, Size::WIDE));
+    let moved = svg.texts().find(|text| text.text == "wanted: 1 %").unwrap();
+    assert!(moved.number("x") > 400.0, "{moved:?}");
     let mut four = flush();
     four.ways.push(four.ways[0].clone());
     let svg = Svg::of(&residue_chart(&four, Theme::Css, Size::WIDE));

@@ -175,6 +175,7 @@ fn told(report: &FlushReport) -> Markup {
                 h3 { "What to measure" }
                 ul { @for missing in &report.missing { li { strong { (sentence(&missing.what)) } " " (sentence(&missing.measure)) } } }
             }
+            ul { @for note in &report.notes { li { (sentence(note)) } } }
             @if let Some(prime) = &report.prime {
                 h3 { "Filling it with product" }
                 p { (sentence(&prime.words)) }
@@ -182,9 +183,7 @@ fn told(report: &FlushReport) -> Markup {
         }
         (figure(report))
         @if !report.plans.is_empty() { (ways(report)) }
-        h2 { "What this rests on" }
-        ul { @for note in resting(report) { li { (sentence(note)) } } }
-        (flow(report))
+        (rests(report))
         details {
             summary { "What was understood, and how the figures are known" }
             dl class="facts" { @for fact in &report.understood { dt { (sentence(&fact.what)) } dd { (fact.words) } } }
@@ -268,17 +267,23 @@ fn ways(report: &FlushReport) -> Markup {
     }
 }
 
-/// Notes and assumptions, each once.
-fn resting(report: &FlushReport) -> Vec<&String> {
+/// What the times rest on, each said once, and how the line flows.
+fn rests(report: &FlushReport) -> Markup {
     let primed = report.prime.iter().flat_map(|prime| &prime.assumptions);
     let assumed = report.plans.iter().flat_map(|plan| &plan.assumptions).chain(primed);
     let mut all: Vec<&String> = Vec::new();
-    for note in report.notes.iter().chain(assumed) {
+    for note in assumed {
         if !all.contains(&note) {
             all.push(note);
         }
     }
-    all
+    html! {
+        @if !all.is_empty() {
+            h2 { "What this rests on" }
+            ul { @for note in all { li { (sentence(note)) } } }
+        }
+        (flow(report))
+    }
 }
 
 /// Volume, manner of the flow and first arrival.
