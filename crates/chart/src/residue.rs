@@ -98,6 +98,14 @@ pub fn residue_chart(chart: &ResidueChart, theme: Theme, size: Size) -> Markup {
     let ways: Vec<(&ResidueWay, &str)> = chart.ways.iter().zip(LOOKS).collect();
     let curves = ways.iter().map(|(way, _)| curve(way, &range, &times)).collect();
     let plot = Plot { left, right, top, bottom, curves };
+    let leaders: Vec<(f64, f64)> = ways
+        .iter()
+        .zip(&plot.curves)
+        .filter_map(|((way, _), curve)| {
+            let x = times.x(way.reaches);
+            Some((x, height(curve, x)?))
+        })
+        .collect();
     let below = bottom + TIMES;
     let end = below + ROW * ways.len() as f64;
     let inside = html! {
@@ -118,7 +126,7 @@ pub fn residue_chart(chart: &ResidueChart, theme: Theme, size: Size) -> Markup {
             @let y = range.y(wanted.log10());
             (pen.line("target", (left, y), (right, y)))
             @let words = clipped("label", &format!("wanted: {}", percent(wanted)), right - left);
-            @let (x, line) = free(&plot, width_of("label", &words), y);
+            @let (x, line) = free(&plot, &leaders, width_of("label", &words), y);
             (pen.text("label", (x, line), Anchor::Start, &words))
         }
         (pen.path("edge", &format!("M{} {}V{}H{}", n(left), n(top), n(bottom), n(right))))
@@ -201,26 +209,33 @@ fn height(places: &[(f64, f64)], x: f64) -> Option<f64> {
     }
 }
 
-/// Where a text beside a level line at `y` is in no curve's way: below it or above it, at the left or at the right.
-fn free(plot: &Plot, wide: f64, y: f64) -> (f64, f64) {
+/// Where a text beside a level line at `y` is in no curve's and no leader's way: below it or above it, from the left on.
+fn free(plot: &Plot, leaders: &[(f64, f64)], wide: f64, y: f64) -> (f64, f64) {
     let (left, right) = (plot.left + 6.0, (plot.right - 4.0 - wide).max(plot.left + 6.0));
-    let (below, above) = (y + 15.0, y - 5.0);
-    let places = [(left, below), (left, above), (right, below), (right, above)];
+    let along = (0..=12).map(|step| left + (right - left) * f64::from(step) / 12.0);
+    let places = along.flat_map(|x| [(x, y + 15.0), (x, y - 5.0)]);
     let taken = |&(x, line): &(f64, f64)| {
-        let steps = (0..=24).map(|step| x - 4.0 + (wide + 8.0) * f64::from(step) / 24.0);
-        let low = steps.clone().any(|x| {
-            let inside = |y: f64| (line - 13.0..=line + 5.0).contains(&y);
-            plot.curves.iter().any(|curve| {
-                curve.last().is_some_and(|end| end.0 >= x) && height(curve, x).is_some_and(inside)
-            })
-        });
-        // A curve that falls steeply goes through between two steps.
-        let steep = plot.curves.iter().flat_map(|curve| curve.windows(2)).any(|pair| {
-            let through = pair[0].1 < line - 13.0 && pair[1].1 > line + 5.0;
-            let middle = (pair[0].0 + pair[1].0) / 2.0;
-            through && (x - 4.0..=x + wide + 4.0).contains(&middle)
-        });
-        low || steep || line > plot.bottom - 2.0 || line < plot.top + 12.0
+        let (from, to) = ((x - 5.0, line - 13.0), (x + wide + 5.0, line + 6.0));
+        let crossed = |curve: &Vec<(f64, f64)>| {
+            curve.windows(2).any(|pair| crosses(pair[0], pair[1], from, to))
+        };
+        let led =
+            |leader: &(f64, f64)| (from.0..=to.0).contains(&leader.0) && leader.1 <= to.1 + 5.0;
+        let outside = line > plot.bottom - 2.0 || line < plot.top + 12.0;
+        outside || plot.curves.iter().any(crossed) || leaders.iter().any(led)
     };
-    places.into_iter().find(|place| !taken(place)).unwrap_or(places[0])
+    places.clone().find(|place| !taken(place)).unwrap_or((left, y + 15.0))
+}
+
+/// Whether a stroke from one place to another goes through a box.
+fn crosses(a: (f64, f64), b: (f64, f64), from: (f64, f64), to: (f64, f64)) -> bool {
+    let beside = a.0.max(b.0) < from.0 || a.0.min(b.0) > to.0;
+    let over = a.1.max(b.1) < from.1 || a.1.min(b.1) > to.1;
+    let steps = || (0..=64).map(|step| f64::from(step) / 64.0);
+    !beside
+        && !over
+        && steps().any(|part| {
+            let (x, y) = (a.0 + part * (b.0 - a.0), a.1 + part * (b.1 - a.1));
+            (from.0..=to.0).contains(&x) && (from.1..=to.1).contains(&y)
+        })
 }
