@@ -16,7 +16,7 @@ use crate::layout::{page, trail};
 use crate::wrong::Wrong;
 
 /// Name, title and text of each.
-const ALL: [(&str, &str, &str); 6] = [
+const ALL: &[(&str, &str, &str)] = &[
     (
         "from-a-sheet-to-monday",
         "From a sheet to Monday’s list",
