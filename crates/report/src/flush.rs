@@ -441,7 +441,7 @@ fn basis(asked: &Asked, flush: &Flush, advice: &Advice) -> Vec<BasisReport> {
             add("how fast sugar spreads in water", Status::Memory);
         }
         Contents::Sanitiser(_) => {
-            add("how fast a sanitiser spreads in water, at most", Status::Memory)
+            add("how fast a sanitiser spreads in water, at most", Status::Memory);
         }
         Contents::Water => add("how fast what is in it spreads: taken as sugar's", Status::Memory),
     }

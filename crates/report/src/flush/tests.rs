@@ -307,7 +307,7 @@ fn a_phrase_that_cannot_be_read_is_named_and_told_how_to_mend() {
 #[test]
 fn phrases_are_read_as_people_write_them() {
     let near_line = |words: FlushWords| {
-        near(report(&words).plans[0].seconds, report(&line()).plans[0].seconds, 1e-3)
+        near(report(&words).plans[0].seconds, report(&line()).plans[0].seconds, 1e-3);
     };
     near_line(FlushWords { bore: some("1/4 in"), length: some("300 cm"), ..line() });
     near_line(FlushWords { bore: some("¼″"), flow: some("0,3 L/min"), ..line() });
