@@ -28,7 +28,7 @@ use words::{Asked, Contents, Wanted};
 /// Where nobody says the temperature.
 const ROOM: Celsius = Celsius(20.0);
 /// Points of a curve; fewer where each of them is the worst of many.
-const POINTS: (usize, usize) = (120, 60);
+const POINTS: (usize, usize) = (120, 36);
 /// How far the time of a chart goes beyond the slowest way.
 const BEYOND: f64 = 1.1;
 
