@@ -50,6 +50,11 @@ def test_exported_files_are_toml_and_csv():
     assert len(sites) == 1 + 24, len(sites)
 
 
+# The schemas that ship, and the folders whose files have one for all of them.
+SCHEMAS = ("estate", "products", "measures", "family", "profile")
+FOLDERS = {"families": "family", "profiles": "profile"}
+
+
 def schema(name):
     loaded = json.loads((CONTENT / "schemas" / f"{name}.json").read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator.check_schema(loaded)
@@ -57,13 +62,13 @@ def schema(name):
 
 
 def test_shipped_toml_fits_the_shipped_schemas():
-    schemas = {name: schema(name) for name in ("estate", "products", "measures", "family")}
+    schemas = {name: schema(name) for name in SCHEMAS}
     found = [*CONTENT.rglob("*.toml")]
     desk = demo()
     found += (desk.path / "copy").rglob("*.toml")
     seen = set()
     for path in found:
-        name = "family" if path.parent.name == "families" else path.stem
+        name = FOLDERS.get(path.parent.name, path.stem)
         faults = list(schemas[name].iter_errors(tomllib.loads(path.read_text(encoding="utf-8"))))
         assert not faults, f"{path}: {faults[0].json_path}: {faults[0].message}"
         seen.add(name)
@@ -94,7 +99,7 @@ def test_the_schemas_refuse_what_the_program_refuses():
 
 def test_the_program_prints_the_schemas_that_ship():
     desk = Desk()
-    for name in ("estate", "products", "measures", "family"):
+    for name in SCHEMAS:
         printed = json.loads(desk.run("schema", f"{name}.toml"))
         assert printed == schema(name).schema, name
 

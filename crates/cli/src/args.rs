@@ -3,11 +3,14 @@
 mod flush;
 
 pub use flush::CalcFlush;
+mod strength;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+pub use strength::CalcStrength;
 
 /// Every line clean, every portion true.
 ///
@@ -466,6 +469,8 @@ pub enum CalcWhat {
     Catch(CalcCatch),
     /// What a measure and a timer can show for a tolerance, before any reading
     Measure(CalcMeasure),
+    /// Whether a sanitiser solution is accepted, by its label and by the code
+    Strength(Box<CalcStrength>),
     /// The opening offset of a valve, from draws of different lengths
     Offset(CalcOffset),
     /// How long to flush a line, by which ways, and the least that physics allows

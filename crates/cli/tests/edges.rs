@@ -23,7 +23,10 @@ const EDGES: [(&str, &[&str]); 12] = [
     ("web", &["chart", "estate", "estimate", "ledger", "measure", "paper", "report", "store"]),
     (
         "cli",
-        &["estate", "estimate", "ledger", "measure", "paper", "report", "simulate", "store", "web"],
+        &[
+            "estate", "estimate", "hygiene", "ledger", "measure", "paper", "report", "simulate",
+            "store", "web",
+        ],
     ),
 ];
 

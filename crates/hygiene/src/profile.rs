@@ -16,6 +16,7 @@ mod figure;
 mod holding;
 mod keys;
 mod records;
+pub mod schema;
 mod shipped;
 #[cfg(test)]
 mod tests;

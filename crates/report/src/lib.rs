@@ -21,6 +21,7 @@ mod phrase;
 mod plural;
 mod rows;
 mod schema;
+mod strength;
 mod week;
 
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
@@ -35,4 +36,5 @@ pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
 pub use rows::{load, refused, try_out};
 pub use schema::schemas;
+pub use strength::*;
 pub use week::{week, week_of};

@@ -11,6 +11,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("calc-measure", schema_for!(MeasureReport)),
         ("calc-offset", schema_for!(OffsetReport)),
         ("calc-flush", schema_for!(FlushReport)),
+        ("calc-strength", schema_for!(StrengthReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
         ("new", schema_for!(NewReport)),

@@ -21,6 +21,7 @@ pub fn run(args: &Calc, output: &Output) -> Result<Exit, Failure> {
     match &args.what {
         CalcWhat::Catch(args) => catch(args, output),
         CalcWhat::Measure(args) => measure(args, output),
+        CalcWhat::Strength(args) => super::strength::run(args, output),
         CalcWhat::Offset(args) => offset(args, output),
         CalcWhat::Flush(args) => flush::run(args, output),
     }

@@ -1,16 +1,22 @@
 //! `ouncewise check`: every fault of estate files, at its place, all at once.
 
-use super::{faults, folder};
+use super::{faults, folder, profiles};
 use crate::args::Check;
 use crate::output::Output;
+use ouncewise_estate::Estate;
 use ouncewise_estate::fault::passes;
-use ouncewise_estate::files;
+use ouncewise_estate::files::{self, Files};
 use ouncewise_report::{CheckReport, Exit, Failure, FaultReport, many};
 
 /// Runs it. The answer is no if there is a fault that is more than a warning.
 pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
     let files = folder::read(&args.paths)?;
-    let (estate, found) = files::read(&files);
+    let (rules, rest): (Files, Files) =
+        files.clone().into_iter().partition(|(name, bytes)| profiles::is_one(name, bytes));
+    let only_rules = rest.is_empty() && !rules.is_empty();
+    let (estate, mut found) =
+        if only_rules { (Estate::default(), Vec::new()) } else { files::read(&rest) };
+    found.extend(rules.iter().flat_map(|(name, bytes)| profiles::faults(name, bytes)));
     let report = CheckReport {
         passes: passes(&found),
         files: files.len(),

@@ -15,6 +15,7 @@ pub mod restore;
 pub mod schema;
 pub mod serve;
 pub mod sheet;
+pub mod strength;
 pub mod verify;
 pub mod week;
 
@@ -22,3 +23,4 @@ mod ask;
 mod faults;
 mod folder;
 mod opened;
+mod profiles;

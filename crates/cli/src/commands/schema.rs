@@ -1,10 +1,14 @@
 //! `ouncewise schema`: the JSON Schema of a report, or of an estate file.
 
 use ouncewise_estate::files::schema as files;
+use ouncewise_hygiene::profile::schema as profiles;
 use ouncewise_report::{Exit, Failure, SchemasReport, schemas};
 
 use crate::args::Schema;
 use crate::output::Output;
+
+/// The file of a jurisdiction's rules.
+const PROFILE: &str = "profile.toml";
 
 /// Runs it.
 pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {
@@ -12,7 +16,7 @@ pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {
     let Some(name) = &args.name else {
         let report = SchemasReport {
             reports: schemas.iter().map(|(name, _)| (*name).to_owned()).collect(),
-            files: files::NAMES.iter().map(|name| (*name).to_owned()).collect(),
+            files: files::NAMES.into_iter().chain([PROFILE]).map(str::to_owned).collect(),
         };
         output.result(&report, || {
             format!("{}\n{}\n", report.reports.join("\n"), report.files.join("\n"))
@@ -20,8 +24,9 @@ pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {
         return Ok(Exit::Done);
     };
     let report = schemas.into_iter().find(|(known, _)| known == name);
-    let Some(schema) = report.map(|(_, schema)| schema.to_value()).or_else(|| files::schema(name))
-    else {
+    let report = report.map(|(_, schema)| schema.to_value());
+    let file = || if name == PROFILE { Some(profiles::schema()) } else { files::schema(name) };
+    let Some(schema) = report.or_else(file) else {
         return Err(Failure::usage(format!("there is no schema `{name}`"))
             .hint("`ouncewise schema` lists their names"));
     };

@@ -62,6 +62,7 @@ fn each_report_fits_its_schema() {
             0,
         ),
         ("calc-flush", vec!["calc", "flush", "--flow", "5 mL/s"], 1),
+        ("calc-strength", vec!["calc", "strength", "--profile", "model-code"], 1),
         ("week", vec!["week"], 0),
         ("week", vec!["week", "--site", "rowan-end", "--top", "1"], 0),
         ("week", vec!["demo", "--no-serve"], 0),
@@ -130,7 +131,10 @@ fn the_files_have_schemas_too() {
     let desk = Desk::new();
     let files = desk.run(["schema", "--json"]).done().json()["files"].clone();
     let files: Vec<String> = serde_json::from_value(files).unwrap();
-    assert_eq!(files, ["estate.toml", "family.toml", "products.toml", "measures.toml"]);
+    assert_eq!(
+        files,
+        ["estate.toml", "family.toml", "products.toml", "measures.toml", "profile.toml"]
+    );
     for name in &files {
         assert_eq!(schema(&desk, name)["type"], "object");
     }

@@ -15,4 +15,5 @@ mod json;
 mod plain;
 mod schema;
 mod serve;
+mod strength;
 mod xlsx;

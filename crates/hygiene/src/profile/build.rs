@@ -12,7 +12,7 @@ use super::{
 };
 use crate::strength::MgPerLitre;
 
-const AFTER: &[(&str, AfterRule)] = &[
+pub(super) const AFTER: &[(&str, AfterRule)] = &[
     ("drain-no-rinse", AfterRule::DrainNoRinse),
     ("drain", AfterRule::Drain),
     ("rinse", AfterRule::Rinse),

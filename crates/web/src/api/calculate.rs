@@ -4,7 +4,8 @@ use ouncewise_measure::quantity::Fault;
 use ouncewise_measure::{AmountRead, DrawRead, Quantity};
 use ouncewise_report::{
     CannotCalculate, CatchReport, CatchWords, FlushReport, FlushWords, MeasureReport, SetupWords,
-    calculate_catch, calculate_flush, calculate_measure,
+    StrengthReport, StrengthWords, calculate_catch, calculate_flush, calculate_measure,
+    calculate_strength,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -57,9 +58,21 @@ pub async fn flush(
     call: Call<Nothing, Nothing, Json<FlushWords>>,
 ) -> Result<Reply<FlushReport>, Problem> {
     let Json(words) = call.body;
-    let here = |field: &str| format!("/{}", field.replace('-', "_"));
-    let shown = calculate_flush(&words).map_err(|cannot| refused(cannot, here))?;
+    let shown = calculate_flush(&words).map_err(|cannot| refused(cannot, of_a_phrase))?;
     Ok(shown.report.into())
+}
+
+pub async fn strength(
+    call: Call<Nothing, Nothing, Json<StrengthWords>>,
+) -> Result<Reply<StrengthReport>, Problem> {
+    let Json(words) = call.body;
+    let report = calculate_strength(&words).map_err(|cannot| refused(cannot, of_a_phrase))?;
+    Ok(report.into())
+}
+
+/// Where a phrase stands in a body that has one field for each.
+fn of_a_phrase(field: &str) -> String {
+    format!("/{}", field.replace('-', "_"))
 }
 
 /// Where a phrase about a catch or a measure stands.

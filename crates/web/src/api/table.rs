@@ -113,6 +113,12 @@ fn calculating(make: &mut Schemas) -> Vec<Endpoint> {
         Endpoint::new(make, (Post, "/calculate/flush", "calculate_flush"), calculate::flush)
             .says("Calculate a flush", "How long a line is flushed until no more than a wanted share of what was in it is left, by each way that the line allows, and the least time that physics allows. What nobody measured is left out: then there is no least time, and the answer says what to measure. Nothing is kept.")
             .example("", json!({ "bore": "6 mm", "length": "3 m", "flow": "250 mL in 10 s", "contents": "syrup 60 Bx", "want": "1 % in the line" })),
+        Endpoint::new(make, (Post, "/calculate/strength", "calculate_strength"), calculate::strength)
+            .says("Calculate a strength", "Whether a sanitiser solution is accepted by its label, the code and its strip, and what goes with it. Nothing is kept.")
+            .example("", json!({
+                "profile": "model-code", "chemistry": "isocyanurate", "label_strength": "100 to 200 ppm", "label_contact": "60 s",
+                "product": "0.9464 g available", "dose": "1 sachet", "water": "2 gal (US)", "temperature": "75 °F", "ph": "7",
+            })),
         Endpoint::new(make, (Get, "/read", "read"), calculate::read)
             .says("Read what was typed", "How a typed amount, draw or quantity is understood: as a record would keep it.")
             .problems(&[422])

@@ -1,6 +1,7 @@
 //! *Calculate*: one catch, or what a measure can show, without anything in the store.
 
 mod flush;
+mod strength;
 
 use axum::Router;
 use axum::extract::Query;
@@ -24,11 +25,15 @@ use crate::words;
 use crate::wrong::{Wrong, sentence};
 
 pub fn routes() -> Router<App> {
-    Router::new().route("/calculate", get(show)).merge(flush::routes())
+    Router::new().route("/calculate", get(show)).merge(flush::routes()).merge(strength::routes())
 }
 
 /// What can be calculated: the address and the name of each page.
-const ALL: [(&str, &str); 2] = [("/calculate", "One catch"), ("/calculate/flush", "A flush")];
+const ALL: [(&str, &str); 3] = [
+    ("/calculate", "One catch"),
+    ("/calculate/flush", "A flush"),
+    ("/calculate/strength", "A strength"),
+];
 
 /// Links from one calculation to the others.
 fn among(here: &str) -> Markup {

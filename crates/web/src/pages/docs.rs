@@ -23,6 +23,7 @@ const ALL: &[(&str, &str, &str)] = &[
         include_str!("../../../../docs/from-a-sheet-to-monday.md"),
     ),
     ("hygiene", "Why clear is not clean", include_str!("../../../../docs/hygiene.md")),
+    ("strength", "Strength and strips", include_str!("../../../../docs/strength.md")),
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
     ("faults", "Faults in files", include_str!("../../../../docs/faults.md")),

@@ -12,9 +12,16 @@ async fn an_empty_ledger_says_what_to_do_first() {
     assert_eq!(status, StatusCode::OK);
     assert!(page.contains("href=\"/bring\""), "{page}");
     assert!(page.contains("ouncewise demo"), "{page}");
-    for path in
-        ["/sites", "/records", "/docs", "/setup", "/bring", "/calculate", "/calculate/flush"]
-    {
+    for path in [
+        "/sites",
+        "/records",
+        "/docs",
+        "/setup",
+        "/bring",
+        "/calculate",
+        "/calculate/flush",
+        "/calculate/strength",
+    ] {
         assert_eq!(get(&here.app, path).await.0, StatusCode::OK, "{path}");
     }
 }

@@ -1,0 +1,120 @@
+//! A solution from phrases to its report: label and code both, the wrong gallon, and what is never a pass.
+
+use super::*;
+
+fn some(text: &str) -> Option<String> {
+    Some(text.to_owned())
+}
+
+/// One sachet of 0.9464 g available chlorine, made for 2.5 US gallons (HY-54, CALC).
+fn sachet() -> StrengthWords {
+    StrengthWords {
+        profile: "model-code".to_owned(),
+        chemistry: some("isocyanurate"),
+        label_strength: some("100 to 200 ppm"),
+        label_contact: some("60 s"),
+        product: some("0.9464 g available"),
+        dose: some("1 sachet"),
+        water: some("2 gal (US)"),
+        temperature: some("75 °F"),
+        ph: some("7"),
+        strips: some("chlorine 10 50 100 200"),
+        bucket: some("100 ppm"),
+        ..StrengthWords::default()
+    }
+}
+
+#[test]
+fn a_mix_that_label_code_and_strip_hold_is_accepted() {
+    let report = calculate_strength(&sachet()).unwrap();
+    assert_eq!(report.outcome, "accepted", "{report:#?}");
+    assert!((report.mg_per_l.unwrap() - 125.0).abs() < 0.1, "{report:#?}");
+    // HY-07 asks 10 s, the label 60 s: the longer holds.
+    assert_eq!(report.least_contact, Some(60.0));
+    assert!(report.findings.iter().any(|finding| finding.clause.is_some()));
+    assert!(report.mix.iter().any(|way| way.contains("4.73 to 9.46 L")), "{:?}", report.mix);
+    assert!(report.hypochlorous.unwrap().contains("cyanurate"));
+    assert!(report.after.contains("do not rinse"));
+    assert!(!report.cautions.is_empty());
+}
+
+#[test]
+fn without_a_label_nothing_is_covered_and_without_a_row_neither() {
+    let bare = StrengthWords { label_strength: None, label_contact: None, ..sachet() };
+    let report = calculate_strength(&bare).unwrap();
+    assert_eq!(report.outcome, "not-covered", "{report:#?}");
+    assert!(!report.holds());
+    let weak =
+        StrengthWords { label_strength: some("10 to 20 ppm"), water: some("50 L"), ..sachet() };
+    assert!(!calculate_strength(&weak).unwrap().holds());
+}
+
+/// HY-54, HY-55 (CALC): the same sachet in the other gallon is under another row, or out of the label's range.
+#[test]
+fn a_gallon_that_looks_alike_is_warned_of() {
+    let words = StrengthWords { water: some("2.5 gal (US)"), ..sachet() };
+    let report = calculate_strength(&words).unwrap();
+    assert!(
+        report.vessels.iter().any(|say| say.contains("gal (imperial)")),
+        "{:?}",
+        report.vessels
+    );
+}
+
+#[test]
+fn the_contact_clock_starts_at_the_outlet() {
+    let kept = |outlet: Option<String>| {
+        let words = StrengthWords { contact: some("60 s"), outlet, ..sachet() };
+        calculate_strength(&words).unwrap().contact.pop().unwrap().outcome
+    };
+    assert_eq!(kept(None), "not-shown");
+    assert_eq!(kept(some("100 ppm")), "accepted");
+    assert_eq!(kept(some("50 ppm")), "not-shown");
+}
+
+#[test]
+fn each_phrase_that_cannot_be_read_says_which_it_is() {
+    let wrong = |change: fn(&mut StrengthWords)| {
+        let mut words = sachet();
+        change(&mut words);
+        match calculate_strength(&words) {
+            Err(CannotCalculate::Misphrased(wrong)) => {
+                assert!(!wrong.to_string().is_empty());
+                wrong.field
+            }
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(wrong(|w| w.profile = "atlantis".to_owned()), "profile");
+    assert_eq!(wrong(|w| w.chemistry = some("soap")), "chemistry");
+    assert_eq!(wrong(|w| w.label_strength = some("strong")), "label-strength");
+    assert_eq!(wrong(|w| w.product = some("5 %")), "product");
+    assert_eq!(wrong(|w| w.dose = some("½ sachet")), "dose");
+    assert_eq!(wrong(|w| w.dose = some("30 mL")), "dose");
+    assert_eq!(wrong(|w| w.water = None), "water");
+    assert_eq!(wrong(|w| w.water = some("10 g")), "water");
+    assert_eq!(wrong(|w| w.ph = some("15")), "ph");
+    assert_eq!(wrong(|w| w.strips = some("chlorine 100 50")), "strips");
+    assert_eq!(wrong(|w| w.strips_expire = some("soon")), "strips-expire");
+    assert_eq!(wrong(|w| w.water_error = some("90 %")), "water-error");
+    let faulty = StrengthWords { profile: "id = 'ours'\nspeed = 3".to_owned(), ..sachet() };
+    let Err(CannotCalculate::Unfit(what, _)) = calculate_strength(&faulty) else { panic!() };
+    assert!(what.contains("speed") && what.contains("edition"), "{what}");
+}
+
+#[test]
+fn every_scale_of_a_liquid_is_its_own_and_the_label_may_give_the_dilution() {
+    let strength = |product: &str| {
+        let words = StrengthWords {
+            product: some(product),
+            density: some("1.08 g/mL"),
+            dose: some("30 mL"),
+            water: some("15 L"),
+            ..sachet()
+        };
+        calculate_strength(&words).unwrap().mg_per_l.unwrap()
+    };
+    // HY-52 (CALC): 5.25 % NaOCl by mass at 1.08 g/mL is 5.40 trade percent.
+    assert!((strength("5.25 % hypochlorite") / strength("5.4 % trade") - 1.0).abs() < 1e-3);
+    assert!((strength("30 mL in 15 L gives 200 ppm") - 200.0).abs() < 1e-6);
+}

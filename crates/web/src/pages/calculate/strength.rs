@@ -1,0 +1,310 @@
+//! *Calculate a strength*: whether a sanitiser solution is accepted by its label, the code and its strip.
+
+use axum::Router;
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use maud::{Markup, html};
+use ouncewise_measure::print::significant;
+use ouncewise_report::{
+    CannotCalculate, StrengthFinding, StrengthReport, StrengthWords, calculate_strength,
+};
+use serde::Deserialize;
+
+use super::{among, text};
+use crate::App;
+use crate::layout::{Fault, Place, beside, faults, invalid, page, titled};
+use crate::wrong::{Wrong, sentence};
+
+const HERE: &str = "/calculate/strength";
+
+const PROFILES: &[(&str, &str)] = &[
+    ("model-code", "Model food code (US)"),
+    ("california", "California"),
+    ("new-york", "New York"),
+    ("uk-rinse", "United Kingdom style: rinse after"),
+];
+
+const CHEMISTRIES: &[(&str, &str)] = &[
+    ("", "Not known"),
+    ("hypochlorite", "Hypochlorite (bleach)"),
+    ("isocyanurate", "Isocyanurate (NaDCC, TCCA)"),
+    ("other-chlorine", "Another chlorine"),
+    ("iodine", "Iodine"),
+    ("quat-single", "One quat"),
+    ("quat-multi", "Several quats"),
+    ("quat-unstated", "Quat, the label does not say which"),
+    ("other", "Another"),
+];
+
+const RINSES: &[(&str, &str)] =
+    &[("silent", "Nothing"), ("asks", "Rinse"), ("forbids", "Do not rinse")];
+
+pub fn routes() -> Router<App> {
+    Router::new().route(HERE, get(show))
+}
+
+/// The fields, as they were typed.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default, rename_all = "kebab-case")]
+struct Typed {
+    profile: String,
+    chemistry: String,
+    label_strength: String,
+    label_contact: String,
+    label_temperature: String,
+    label_ph: String,
+    label_hardness: String,
+    label_rinse: String,
+    signal_word: String,
+    product: String,
+    density: String,
+    dose: String,
+    water: String,
+    temperature: String,
+    ph: String,
+    hardness: String,
+    strips: String,
+    bucket: String,
+    outlet: String,
+    strips_expire: String,
+    product_expires: String,
+    dose_error: String,
+    assay_error: String,
+    water_error: String,
+    contact: String,
+    stood: String,
+    sent: String,
+}
+
+async fn show(
+    State(app): State<App>,
+    asked: Result<Query<Typed>, QueryRejection>,
+) -> Result<Response, Wrong> {
+    let Query(typed) = asked?;
+    if typed.sent.is_empty() {
+        return Ok(shown(&typed, &[], &html! {}).into_response());
+    }
+    let estate = app.store().estate().await?;
+    let zone = estate.group.time_zone.rules();
+    let today = app.now().to_zoned_datetime(zone).date().to_string();
+    let (status, wrong, answer) = match calculate_strength(&words(&typed, today)) {
+        Ok(report) => (StatusCode::OK, Vec::new(), told(&report)),
+        Err(fault) => {
+            let fault = match fault {
+                CannotCalculate::Misphrased(wrong) => Fault::new(wrong.field, wrong.to_string()),
+                CannotCalculate::Unfit(what, _) => Fault::new("profile", what),
+            };
+            (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
+        }
+    };
+    Ok((status, shown(&typed, &wrong, &answer)).into_response())
+}
+
+fn words(typed: &Typed, today: String) -> StrengthWords {
+    let some = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    StrengthWords {
+        profile: typed.profile.clone(),
+        chemistry: some(&typed.chemistry),
+        label_strength: some(&typed.label_strength),
+        label_contact: some(&typed.label_contact),
+        label_temperature: some(&typed.label_temperature),
+        label_ph: some(&typed.label_ph),
+        label_hardness: some(&typed.label_hardness),
+        label_rinse: some(&typed.label_rinse),
+        signal_word: some(&typed.signal_word),
+        product: some(&typed.product),
+        density: some(&typed.density),
+        dose: some(&typed.dose),
+        water: some(&typed.water),
+        temperature: some(&typed.temperature),
+        ph: some(&typed.ph),
+        hardness: some(&typed.hardness),
+        strips: some(&typed.strips),
+        bucket: some(&typed.bucket),
+        outlet: some(&typed.outlet),
+        strips_expire: some(&typed.strips_expire),
+        product_expires: some(&typed.product_expires),
+        today: Some(today),
+        dose_error: some(&typed.dose_error),
+        assay_error: some(&typed.assay_error),
+        water_error: some(&typed.water_error),
+        contact: some(&typed.contact),
+        stood: some(&typed.stood),
+    }
+}
+
+fn choice(id: &str, label: &str, all: &[(&str, &str)], value: &str, wrong: &[Fault]) -> Markup {
+    html! {
+        div class="field" {
+            label for=(id) { (label) }
+            (beside(wrong, id))
+            select id=(id) name=(id) aria-invalid=[invalid(wrong, id)] {
+                @for (word, words) in all { option value=(word) selected[*word == value] { (words) } }
+            }
+        }
+    }
+}
+
+fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
+    let field = |id: &str, label: &str, hint: &str, value: &str| {
+        text(id, label, hint, value, "short", wrong)
+    };
+    let body = html! {
+        (among(HERE))
+        (faults(wrong))
+        h1 { "Calculate a strength" }
+        p { "Whether a sanitiser solution is accepted. The product’s label and the local code must both hold, and the strip must agree. Leave blank what is not known: the answer then says what is missing. Nothing is kept." }
+        (answer)
+        form method="get" action=(HERE) novalidate {
+            input type="hidden" name="sent" value="yes";
+            fieldset {
+                legend { "The rules" }
+                (choice("profile", "Local code", PROFILES, &typed.profile, wrong))
+            }
+            fieldset {
+                legend { "What the label says" }
+                div class="row" {
+                    (choice("chemistry", "What the active is", CHEMISTRIES, &typed.chemistry, wrong))
+                    (choice("label-rinse", "Of a rinse afterwards", RINSES, &typed.label_rinse, wrong))
+                    (field("label-strength", "Strength where food touches", "As 100 to 200 ppm, or 100 ppm", &typed.label_strength))
+                    (field("label-contact", "Contact time", "As 60 s", &typed.label_contact))
+                }
+                details {
+                    summary { "More on the label" }
+                    (field("label-temperature", "Coldest solution (optional)", "As 24 °C", &typed.label_temperature))
+                    (field("label-ph", "Highest pH (optional)", "As 8", &typed.label_ph))
+                    (field("label-hardness", "Hardest water (optional)", "As 500 mg/L", &typed.label_hardness))
+                    (field("signal-word", "Its own signal word (optional)", "As it stands there", &typed.signal_word))
+                    (field("product-expires", "Last day of the product (optional)", "As 2027-03-31", &typed.product_expires))
+                }
+            }
+            fieldset {
+                legend { "What was mixed" }
+                div class="row" {
+                    (text("product", "How strong the product is", "As 1.7 g of 56 %, 0.95 g available, 56 % dry, 5.25 % hypochlorite, 5.4 % trade, or 30 mL in 15 L gives 200 ppm", &typed.product, "", wrong))
+                    (field("dose", "Dose", "As 1 sachet, or 30 mL", &typed.dose))
+                    (field("water", "Made up to", "As 10 L, or 2.5 gal (US)", &typed.water))
+                    (field("temperature", "Temperature", "As 24 °C, or 75 °F", &typed.temperature))
+                    (field("ph", "pH", "As 7.5", &typed.ph))
+                    (field("hardness", "Hardness of the water", "As 250 mg/L, or 14 °dH", &typed.hardness))
+                }
+                details {
+                    summary { "How well it was measured" }
+                    (field("density", "Density of a liquid (optional)", "As 1.08 g/mL", &typed.density))
+                    (field("dose-error", "The dose, 19 times in 20 (optional)", "As 5 %", &typed.dose_error))
+                    (field("assay-error", "The product’s own strength, at most (optional)", "As 5 %", &typed.assay_error))
+                    (field("water-error", "The water, 19 times in 20 (optional)", "As 10 %", &typed.water_error))
+                }
+            }
+            fieldset {
+                legend { "What the strips read" }
+                div class="row" {
+                    (text("strips", "What they are for, and the numbers on their card", "As chlorine 10 50 100 200; or iodine, quat-single, quat-multi", &typed.strips, "", wrong))
+                    (field("bucket", "In the bucket", "As 100 ppm", &typed.bucket))
+                    (field("outlet", "At the outlet", "As 100 ppm", &typed.outlet))
+                    (field("strips-expire", "Last day of the strips", "As 2027-03-31", &typed.strips_expire))
+                    (field("contact", "Contact since the outlet agreed", "As 60 s", &typed.contact))
+                    (field("stood", "How long the bucket stood", "As 8 h", &typed.stood))
+                }
+            }
+            p { button { "Calculate" } }
+        }
+    };
+    page(&titled("Calculate a strength", wrong), Some(Place::Calculate), &body)
+}
+
+fn findings(all: &[StrengthFinding]) -> Markup {
+    html! {
+        ul {
+            @for finding in all {
+                li {
+                    strong { (sentence(&finding.outcome.replace('-', " "))) } " "
+                    (sentence(&finding.say))
+                    @if let Some(act) = &finding.act { " " (sentence(act)) }
+                    @if let (Some(clause), Some(known)) = (&finding.clause, &finding.known) {
+                        " (" (clause) "; " (known) ")"
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn told(report: &StrengthReport) -> Markup {
+    html! {
+        section class="said" role="status" aria-labelledby="shows" {
+            h2 id="shows" { "This solution is " (report.verdict) }
+            @if let Some(strength) = report.mg_per_l {
+                p { "The mix makes " (significant(strength, 3)) " mg/L." }
+            }
+            @if let Some(act) = &report.act { p class="act" { strong { (sentence(act)) } } }
+            h3 { "Why" }
+            (findings(&report.findings))
+            @for say in &report.vessels { p { (sentence(say)) } }
+            @if let Some(aim) = &report.aim {
+                h3 { "What to aim at" }
+                p { (sentence(aim)) }
+                ul { @for way in &report.mix { li { (sentence(way)) } } }
+            }
+            h3 { "Contact, and after" }
+            @if let Some(least) = report.least_contact {
+                p { "At least " (significant(least, 3)) " s, from when the strip at the outlet agrees with the bucket." }
+            }
+            (findings(&report.contact))
+            @for say in [&report.outlet, &report.stood, &report.hypochlorous].into_iter().flatten() {
+                p { (sentence(say)) }
+            }
+            p { (sentence(&report.after)) }
+            @if !report.notes.is_empty() {
+                h3 { "What to know beside it" }
+                ul { @for note in &report.notes { li { (sentence(note)) } } }
+            }
+            h3 { "Cautions" }
+            ul {
+                @for caution in &report.cautions {
+                    li { strong { (caution.word) } " " (caution.what) " " (caution.avoid) }
+                }
+            }
+            p class="hint" { "By " (report.profile) ". " (report.standing) }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::http::StatusCode;
+
+    use crate::testing::{empty, get};
+
+    #[tokio::test]
+    async fn a_mix_is_judged_and_without_a_label_it_is_not_covered() {
+        let here = empty().await;
+        let ask = async |more: &str| {
+            let path = format!("/calculate/strength?sent=yes&profile=model-code&{more}");
+            get(&here.app, &path).await
+        };
+        let (status, page) = ask("").await;
+        assert_eq!(status, StatusCode::OK);
+        assert!(page.contains("This solution is not covered"), "{page}");
+        let mix = "chemistry=isocyanurate&label-strength=100+to+200+ppm&label-contact=60+s\
+            &product=0.9464+g+available&dose=1+sachet&temperature=75+%C2%B0F&ph=7\
+            &strips=chlorine+10+50+100+200&bucket=100+ppm";
+        let (_, page) = ask(&format!("{mix}&water=2+gal+(US)")).await;
+        assert!(page.contains("This solution is accepted"), "{page}");
+        let (status, page) = ask(&format!("{mix}&water=2+gal")).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(page.contains("id=\"water-fault\""), "{page}");
+    }
+
+    #[tokio::test]
+    async fn every_profile_that_ships_can_be_chosen() {
+        let here = empty().await;
+        for (id, _) in super::PROFILES {
+            let path = format!("/calculate/strength?sent=yes&profile={id}");
+            assert_eq!(get(&here.app, &path).await.0, StatusCode::OK, "{id}");
+        }
+    }
+}
