@@ -46,6 +46,15 @@ pub enum Happening {
     },
     /// It was cleaned.
     Cleaned,
+    /// It was flushed with water.
+    Flushed {
+        /// How much or how long.
+        amount: String,
+    },
+    /// Sanitiser stood in it for its contact time.
+    Sanitised,
+    /// It was drained.
+    Drained,
     /// A part was replaced.
     PartReplaced {
         /// Key of the part.
@@ -82,13 +91,17 @@ pub enum Happening {
 }
 
 impl Happening {
-    /// Whether the flow may be another afterwards, so that earlier catches no longer say where the line is.
+    /// Whether the flow may be another afterwards, so that earlier catches no longer say where the line is. Whatever took the
+    /// product out of a line counts: crust may have gone with it, and air come in.
     #[must_use]
     pub fn may_change_flow(&self) -> bool {
         matches!(
             self,
             Self::Adjusted { .. }
                 | Self::Cleaned
+                | Self::Flushed { .. }
+                | Self::Sanitised
+                | Self::Drained
                 | Self::PartReplaced { .. }
                 | Self::ProductChanged { .. }
                 | Self::MachineSwapped { .. }
@@ -105,6 +118,9 @@ impl Happening {
             Self::Claimed { said } => format!("log says “{said}”, no measurement"),
             Self::Adjusted { done, .. } => format!("adjusted: {done}"),
             Self::Cleaned => "cleaned".to_owned(),
+            Self::Flushed { amount } => format!("flushed: {amount}"),
+            Self::Sanitised => "sanitised".to_owned(),
+            Self::Drained => "drained".to_owned(),
             Self::PartReplaced { part: p } => format!("{} replaced", part(p)),
             Self::PartInspected { part: p, found } => format!("{} looked at: {found}", part(p)),
             Self::ProductChanged { product } => format!("changed to {product}"),
@@ -205,6 +221,9 @@ fn of_machine(record: &Record, body: &Body) -> Option<Happening> {
     Some(match body {
         Body::ClaimMade { said } => Happening::Claimed { said: said.clone() },
         Body::LineCleaned {} => Happening::Cleaned,
+        Body::Flushed { amount, .. } => Happening::Flushed { amount: amount.clone() },
+        Body::ContactEnded { .. } => Happening::Sanitised,
+        Body::Drained { .. } => Happening::Drained,
         Body::PartReplaced { .. } => Happening::PartReplaced { part },
         Body::PartInspected { found } => Happening::PartInspected { part, found: found.clone() },
         Body::MachineSwapped { serial, .. } => Happening::MachineSwapped { serial: serial.clone() },

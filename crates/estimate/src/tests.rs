@@ -158,6 +158,27 @@ fn no_flow_is_a_fault_and_comes_first() {
 }
 
 #[test]
+fn a_line_that_was_drained_and_sanitised_is_not_shown_by_its_catch_before() {
+    let before = record(1, Some("1"), found("30 mL"));
+    let stands = &rows(std::slice::from_ref(&before))[0];
+    let verdict = stands.verdict;
+    assert!(verdict.is_some());
+    for body in [
+        Body::Drained { vented: true },
+        Body::ContactEnded { lasted: Some("2 min".to_owned()) },
+        Body::Flushed { stage: ouncewise_ledger::Stage::After, amount: "4 L".to_owned() },
+    ] {
+        // Of the whole machine, so that it is of each line.
+        let after = &rows(&[before.clone(), record(2, None, body.clone())])[0];
+        assert_ne!(after.verdict, verdict, "{body:?}");
+    }
+    // What was thrown away, and who looked, says nothing of the flow.
+    for body in [Body::Discarded { amount: None }, Body::Verified {}] {
+        assert_eq!(rows(&[before.clone(), record(2, None, body)])[0].verdict, verdict);
+    }
+}
+
+#[test]
 fn a_swapped_machine_starts_anew() {
     let swapped = Body::MachineSwapped { serial: "B2".to_owned(), family: None };
     let rows = rows(&[record(1, Some("1"), found("36 mL")), record(2, None, swapped)]);
@@ -221,7 +242,7 @@ fn past(seed: u64) -> Vec<Record> {
             }
             let meant = [None, Some("-5 %".to_owned())][one_of(2) as usize].clone();
             let line = [Some("1"), Some("1"), Some("2"), None][one_of(4) as usize];
-            let (line, body) = match one_of(16) {
+            let (line, body) = match one_of(23) {
                 0 => (
                     Some("1"),
                     Body::LineAdjusted { done: "1/4 turn".to_owned(), setting: None, meant },
@@ -230,6 +251,8 @@ fn past(seed: u64) -> Vec<Record> {
                 2 => (Some("2"), Body::ProductChanged { product: "quince".to_owned() }),
                 3 => (line, Body::ClaimMade { said: "OK".to_owned() }),
                 4 => (line, Body::PartReplaced { number: None, lot: None }),
+                5 => (line, Body::Drained { vented: true }),
+                6 => (line, Body::ContactEnded { lasted: None }),
                 _ => (line, body),
             };
             let id = ouncewise_ledger::derive_id(&[&seed.to_string()], n);

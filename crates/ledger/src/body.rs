@@ -19,6 +19,37 @@ pub enum Body {
         /// Hash of the procedure version followed, where there is one.
         #[serde(skip_serializing_if = "Option::is_none")]
         procedure: Option<String>,
+        /// Key of the jurisdiction profile under which it is done, where one is in force.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        profile: Option<String>,
+        /// Edition of that profile.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        edition: Option<String>,
+        /// Name and version of the program that held the round to it.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        program: Option<String>,
+    },
+    /// A box of sanitiser or of strips was opened at the site: recorded once, and named by what is taken out of it.
+    BoxOpened {
+        /// What is in it.
+        holds: Holds,
+        /// Its name, as on the label.
+        name: String,
+        /// Its registration number, as on the label.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        registration: Option<String>,
+        /// Its lot.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lot: Option<String>,
+        /// The day or the month until which it is good: `2027-06-30`, `2027-06`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        expiry: Option<String>,
+        /// What works in it, or what it reads: `chlorine`, `iodine`, `quat`, `other`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        active: Option<String>,
+        /// The contact time that the label asks, as read: `60 s`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        contact: Option<String>,
     },
     /// A solution was mixed.
     SolutionMixed {
@@ -28,6 +59,18 @@ pub enum Body {
         dose: String,
         /// Water as read: `10 L`.
         water: String,
+        /// Temperature of the solution as read: `25 °C`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        temperature: Option<String>,
+        /// Its pH as read: `7.5`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        ph: Option<String>,
+        /// Hardness of the water as read: `120 mg/L`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        hardness: Option<String>,
+        /// The record that opened the box it came from.
+        #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
+        from_box: Option<Uuid>,
     },
     /// A test strip was read.
     StripRead {
@@ -35,6 +78,75 @@ pub enum Body {
         reading: String,
         /// Where: `bucket`, `outlet`.
         place: String,
+        /// The record that opened the box it came from.
+        #[serde(rename = "box", skip_serializing_if = "Option::is_none")]
+        from_box: Option<Uuid>,
+    },
+    /// The contact time began: the strip at the outlet was on its strength.
+    ContactStarted {},
+    /// The contact time ended.
+    ContactEnded {
+        /// How long it was by a timer, as read: `2 min`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lasted: Option<String>,
+    },
+    /// A line, or a whole machine, was flushed with water.
+    Flushed {
+        /// Before or after the sanitiser.
+        stage: Stage,
+        /// How much or how long, as read: `4 L`, `90 s`.
+        amount: String,
+    },
+    /// It was drained.
+    Drained {
+        /// Whether air could come in at the top: without it a narrow line stays full.
+        vented: bool,
+    },
+    /// Sanitiser was purged before the line serves again.
+    Purged {
+        /// The strip at the outlet afterwards, as read: `strip class 0`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        reading: Option<String>,
+        /// With how much or how long, as read.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        amount: Option<String>,
+    },
+    /// The first volume of product was thrown away.
+    Discarded {
+        /// How much, as read: `100 mL`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        amount: Option<String>,
+    },
+    /// Parts were lubricated.
+    Lubricated {
+        /// The lubricant, as on its label.
+        lubricant: String,
+        /// What the label says of food: `food grade, 21 CFR 178.3570`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        statement: Option<String>,
+    },
+    /// The product that is in the line was looked at.
+    ProductChecked {
+        /// Its temperature as read: `4 °C`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        temperature: Option<String>,
+        /// Lot of its container.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lot: Option<String>,
+        /// The day on which the container was opened: `2026-03-02`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        opened: Option<String>,
+    },
+    /// A second person looked at the round: the one whose record this is.
+    Verified {},
+    /// Something went otherwise than it should.
+    Deviated {
+        /// What went wrong.
+        happened: String,
+        /// What was done about it.
+        done: String,
+        /// Whether the line went back into service, released by the one whose record this is.
+        released: bool,
     },
     /// A step was done.
     StepDone {
@@ -198,10 +310,21 @@ pub enum Body {
 
 impl Body {
     /// The names of all kinds, as a record's bytes spell them.
-    pub const KINDS: [&str; 25] = [
+    pub const KINDS: [&str; 36] = [
         "round-opened",
+        "box-opened",
         "solution-mixed",
         "strip-read",
+        "contact-started",
+        "contact-ended",
+        "flushed",
+        "drained",
+        "purged",
+        "discarded",
+        "lubricated",
+        "product-checked",
+        "verified",
+        "deviated",
         "step-done",
         "step-skipped",
         "part-inspected",
@@ -226,13 +349,30 @@ impl Body {
         "verification",
     ];
 
+    /// A round that follows no written procedure and states no profile.
+    #[must_use]
+    pub fn round_opened() -> Self {
+        Self::RoundOpened { procedure: None, profile: None, edition: None, program: None }
+    }
+
     /// The name of this kind: `catch-taken`.
     #[must_use]
     pub fn kind(&self) -> &'static str {
         match self {
             Self::RoundOpened { .. } => "round-opened",
+            Self::BoxOpened { .. } => "box-opened",
             Self::SolutionMixed { .. } => "solution-mixed",
             Self::StripRead { .. } => "strip-read",
+            Self::ContactStarted {} => "contact-started",
+            Self::ContactEnded { .. } => "contact-ended",
+            Self::Flushed { .. } => "flushed",
+            Self::Drained { .. } => "drained",
+            Self::Purged { .. } => "purged",
+            Self::Discarded { .. } => "discarded",
+            Self::Lubricated { .. } => "lubricated",
+            Self::ProductChecked { .. } => "product-checked",
+            Self::Verified {} => "verified",
+            Self::Deviated { .. } => "deviated",
             Self::StepDone { .. } => "step-done",
             Self::StepSkipped { .. } => "step-skipped",
             Self::PartInspected { .. } => "part-inspected",
@@ -257,6 +397,26 @@ impl Body {
             Self::Verification { .. } => "verification",
         }
     }
+}
+
+/// What a box holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Holds {
+    /// Sanitiser.
+    Sanitiser,
+    /// Test strips.
+    Strips,
+}
+
+/// When a flush was, beside the sanitiser.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stage {
+    /// Before it went in.
+    Before,
+    /// After its contact time.
+    After,
 }
 
 /// A sort of thing in the estate.

@@ -99,17 +99,28 @@ impl Faults {
     fn body(&mut self, body: &Body, subject: &Subject) {
         self.about(body, subject);
         match body {
-            Body::RoundOpened { procedure } => {
+            Body::RoundOpened { procedure, profile, edition, program } => {
                 if let Some(hash) = procedure {
                     self.hash("procedure", hash);
                 }
+                if let Some(profile) = profile {
+                    self.key("profile", profile);
+                }
+                self.given(&[("edition", edition), ("program", program)]);
             }
-            Body::SolutionMixed { product, dose, water } => {
-                self.texts(&[("product", product), ("dose", dose), ("water", water)]);
-            }
-            Body::StripRead { reading, place } => {
-                self.texts(&[("reading", reading), ("place", place)]);
-            }
+            Body::BoxOpened { .. }
+            | Body::SolutionMixed { .. }
+            | Body::StripRead { .. }
+            | Body::ContactStarted {}
+            | Body::ContactEnded { .. }
+            | Body::Flushed { .. }
+            | Body::Drained { .. }
+            | Body::Purged { .. }
+            | Body::Discarded { .. }
+            | Body::Lubricated { .. }
+            | Body::ProductChecked { .. }
+            | Body::Verified {}
+            | Body::Deviated { .. } => self.sanitising(body),
             Body::StepDone { step } => self.key("step", step),
             Body::StepSkipped { step, reason } => {
                 self.key("step", step);
@@ -198,6 +209,60 @@ impl Faults {
         }
     }
 
+    /// The kinds of a round's sanitising.
+    fn sanitising(&mut self, body: &Body) {
+        match body {
+            Body::BoxOpened { holds: _, name, registration, lot, expiry, active, contact } => {
+                self.text("name", name);
+                self.given(&[
+                    ("registration", registration),
+                    ("lot", lot),
+                    ("expiry", expiry),
+                    ("active", active),
+                    ("contact", contact),
+                ]);
+            }
+            Body::SolutionMixed {
+                product,
+                dose,
+                water,
+                temperature,
+                ph,
+                hardness,
+                from_box: _,
+            } => {
+                self.texts(&[("product", product), ("dose", dose), ("water", water)]);
+                self.given(&[("temperature", temperature), ("ph", ph), ("hardness", hardness)]);
+            }
+            Body::StripRead { reading, place, from_box: _ } => {
+                self.texts(&[("reading", reading), ("place", place)]);
+            }
+            Body::ContactEnded { lasted } => self.given(&[("lasted", lasted)]),
+            Body::Flushed { stage: _, amount } => self.text("amount", amount),
+            Body::Purged { reading, amount } => {
+                self.given(&[("reading", reading), ("amount", amount)]);
+            }
+            Body::Discarded { amount } => self.given(&[("amount", amount)]),
+            Body::Lubricated { lubricant, statement } => {
+                self.text("lubricant", lubricant);
+                self.given(&[("statement", statement)]);
+            }
+            Body::ProductChecked { temperature, lot, opened } => {
+                if temperature.is_none() && lot.is_none() && opened.is_none() {
+                    self.add(
+                        "temperature",
+                        "nothing was seen of the product; write its temperature, its lot or the day it was opened",
+                    );
+                }
+                self.given(&[("temperature", temperature), ("lot", lot), ("opened", opened)]);
+            }
+            Body::Deviated { happened, done, released: _ } => {
+                self.texts(&[("happened", happened), ("done", done)]);
+            }
+            _ => {}
+        }
+    }
+
     /// What a kind must be about.
     fn about(&mut self, body: &Body, subject: &Subject) {
         let missing = match body {
@@ -221,6 +286,16 @@ impl Faults {
             | Body::ClaimMade { .. }
             | Body::RoundOpened { .. }
             | Body::RoundClosed { .. }
+            | Body::ContactStarted {}
+            | Body::ContactEnded { .. }
+            | Body::Flushed { .. }
+            | Body::Drained { .. }
+            | Body::Purged { .. }
+            | Body::Discarded { .. }
+            | Body::Lubricated { .. }
+            | Body::ProductChecked { .. }
+            | Body::Verified {}
+            | Body::Deviated { .. }
                 if subject.machine.is_none() =>
             {
                 "machine"

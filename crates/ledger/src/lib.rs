@@ -54,7 +54,7 @@ pub mod record;
 mod samples;
 pub mod time;
 
-pub use body::{Body, Thing};
+pub use body::{Body, Holds, Stage, Thing};
 pub use check::{MAX_TEXT, RecordFault};
 pub use entry::{Draft, Entry, leaf_hash};
 pub use id::{again, derive_id, note_hash};

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use uuid::Uuid;
 
-use crate::body::{Body, Thing};
+use crate::body::{Body, Holds, Stage, Thing};
 use crate::record::{Entered, LineState, PersonId, Record, Scope, Subject, VERSION};
 
 pub const HEX: &str = "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d";
@@ -56,13 +56,53 @@ pub fn bodies() -> Vec<Body> {
     let text = str::to_owned;
     let some = |s: &str| Some(s.to_owned());
     vec![
-        Body::RoundOpened { procedure: some(HEX) },
+        Body::RoundOpened {
+            procedure: some(HEX),
+            profile: some("model-code"),
+            edition: some("2017 numbers"),
+            program: some("ouncewise 0.1.0"),
+        },
+        Body::BoxOpened {
+            holds: Holds::Sanitiser,
+            name: text("chlorine tablets"),
+            registration: some("0000-00"),
+            lot: some("26C"),
+            expiry: some("2027-06"),
+            active: some("chlorine"),
+            contact: some("60 s"),
+        },
         Body::SolutionMixed {
             product: text("chlorine tablets"),
             dose: text("1 sachet"),
             water: text("10 L"),
+            temperature: some("25 °C"),
+            ph: some("7.5"),
+            hardness: some("120 mg/L"),
+            from_box: Some(id(1001)),
         },
-        Body::StripRead { reading: text("strip class 100"), place: text("bucket") },
+        Body::StripRead {
+            reading: text("strip class 100"),
+            place: text("bucket"),
+            from_box: Some(id(1001)),
+        },
+        Body::ContactStarted {},
+        Body::ContactEnded { lasted: some("2 min") },
+        Body::Flushed { stage: Stage::Before, amount: text("90 s") },
+        Body::Drained { vented: true },
+        Body::Purged { reading: some("strip class 0"), amount: some("1 L") },
+        Body::Discarded { amount: some("100 mL") },
+        Body::Lubricated { lubricant: text("seal film"), statement: some("food grade") },
+        Body::ProductChecked {
+            temperature: some("4 °C"),
+            lot: some("G-118"),
+            opened: some("2026-03-01"),
+        },
+        Body::Verified {},
+        Body::Deviated {
+            happened: text("the strip stayed pale at the outlet"),
+            done: text("flushed and mixed again"),
+            released: true,
+        },
         Body::StepDone { step: text("flush") },
         Body::StepSkipped { step: text("soak"), reason: text("too busy") },
         Body::PartInspected { found: text("worn") },

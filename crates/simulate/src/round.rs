@@ -47,7 +47,7 @@ impl Round<'_> {
     /// Does the round.
     pub(crate) fn perform(&mut self, machine: &mut Machine, slips: &Slips) {
         let here = Subject::machine(&machine.plan.key);
-        self.note(0, here.clone(), Body::RoundOpened { procedure: None });
+        self.note(0, here.clone(), Body::round_opened());
         let count = machine.lines.len();
         let reached =
             if slips.unfinished && count > 1 { 1 + self.chance.below(count - 1) } else { count };

@@ -75,6 +75,12 @@ fn one_fault_each() {
         key: text("3"),
         definition: [(text(name), value)].into(),
     };
+    let opened = |procedure: Option<&str>, profile: Option<&str>| Body::RoundOpened {
+        procedure: procedure.map(text),
+        profile: profile.map(text),
+        edition: None,
+        program: None,
+    };
     let correction = |instead| Body::Correction {
         of,
         reason: text("misread"),
@@ -83,7 +89,11 @@ fn one_fault_each() {
     let cases = [
         (Body::ClaimMade { said: long.clone() }, "body.said"),
         (Body::ClaimMade { said: text(" \t").replace('\t', " ") }, "body.said"),
-        (Body::RoundOpened { procedure: Some(text("A1")) }, "body.procedure"),
+        (opened(Some("A1"), None), "body.procedure"),
+        (opened(None, Some("Our County")), "body.profile"),
+        (Body::ProductChecked { temperature: None, lot: None, opened: None }, "body.temperature"),
+        (Body::ContactEnded { lasted: Some(String::new()) }, "body.lasted"),
+        (Body::Flushed { stage: crate::body::Stage::After, amount: long.clone() }, "body.amount"),
         (Body::ProductChanged { product: text("Sour Cherry") }, "body.product"),
         (
             Body::TechnicianCalled { fault: text("leak"), cost: Some(text("12\u{0}")), out: None },
@@ -115,6 +125,8 @@ fn each_kind_has_its_subject() {
         (catch(29), Subject::machine("counter-1")),
         (Body::PartInspected { found: "worn".to_owned() }, Subject::line("counter-1", "3")),
         (Body::MachinePaused {}, Subject::default()),
+        (Body::Drained { vented: true }, Subject::default()),
+        (Body::Verified {}, Subject::default()),
     ];
     for (body, subject) in cases {
         let record = Record { subject, ..record(7, body) };

@@ -95,7 +95,7 @@ fn event(told: &Told) -> Option<chart::Event> {
             });
             (chart::Happening::Adjusted(way), done.clone())
         }
-        Happening::Cleaned => (chart::Happening::Cleaned, String::new()),
+        Happening::Cleaned | Happening::Sanitised => (chart::Happening::Cleaned, String::new()),
         Happening::PartReplaced { part } => {
             (chart::Happening::PartReplaced, part.clone().unwrap_or_default())
         }
@@ -111,6 +111,8 @@ fn event(told: &Told) -> Option<chart::Event> {
         Happening::Caught(_)
         | Happening::Unreadable { .. }
         | Happening::Claimed { .. }
+        | Happening::Flushed { .. }
+        | Happening::Drained
         | Happening::PartInspected { .. }
         | Happening::ContainerChanged => return None,
     };

@@ -1,5 +1,7 @@
 //! Records: the ledgers, their heads, and what stands in them in order of receipt.
 
+mod sanitised;
+
 use axum::Router;
 use axum::extract::rejection::{FormRejection, PathRejection, QueryRejection};
 use axum::extract::{Form, Path, Query, State};
@@ -278,10 +280,11 @@ fn what(body: &Body) -> String {
         }
         Body::ClaimMade { said } => format!("log says “{said}”"),
         Body::LineAdjusted { done, .. } => format!("adjusted: {done}"),
+        Body::PartInspected { found } => format!("part looked at: {found}"),
         Body::Configured { thing, key, .. } => format!("{} {key} described", thing_word(*thing)),
         Body::Retired { thing, key } => format!("{} {key} retired", thing_word(*thing)),
         Body::Correction { of, reason, .. } => format!("correction of {of}: {reason}"),
-        other => other.kind().replace('-', " "),
+        other => sanitised::what(other).unwrap_or_else(|| other.kind().replace('-', " ")),
     }
 }
 

@@ -88,9 +88,38 @@ const THINGS: Sort =
 
 /// The kinds of records: the fields that each must have, and those that it may have.
 const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[
-    ("round-opened", &[], &[("procedure", Hash)]),
-    ("solution-mixed", &[("product", Text), ("dose", Text), ("water", Text)], &[]),
-    ("strip-read", &[("reading", Text), ("place", Text)], &[]),
+    (
+        "round-opened",
+        &[],
+        &[("procedure", Hash), ("profile", Key), ("edition", Text), ("program", Text)],
+    ),
+    (
+        "box-opened",
+        &[("holds", OneOf(&["sanitiser", "strips"])), ("name", Text)],
+        &[
+            ("registration", Text),
+            ("lot", Text),
+            ("expiry", Text),
+            ("active", Text),
+            ("contact", Text),
+        ],
+    ),
+    (
+        "solution-mixed",
+        &[("product", Text), ("dose", Text), ("water", Text)],
+        &[("temperature", Text), ("ph", Text), ("hardness", Text), ("box", Id)],
+    ),
+    ("strip-read", &[("reading", Text), ("place", Text)], &[("box", Id)]),
+    ("contact-started", &[], &[]),
+    ("contact-ended", &[], &[("lasted", Text)]),
+    ("flushed", &[("stage", OneOf(&["before", "after"])), ("amount", Text)], &[]),
+    ("drained", &[("vented", Flag)], &[]),
+    ("purged", &[], &[("reading", Text), ("amount", Text)]),
+    ("discarded", &[], &[("amount", Text)]),
+    ("lubricated", &[("lubricant", Text)], &[("statement", Text)]),
+    ("product-checked", &[], &[("temperature", Text), ("lot", Text), ("opened", Text)]),
+    ("verified", &[], &[]),
+    ("deviated", &[("happened", Text), ("done", Text), ("released", Flag)], &[]),
     ("step-done", &[("step", Key)], &[]),
     ("step-skipped", &[("step", Key), ("reason", Text)], &[]),
     ("part-inspected", &[("found", Text)], &[]),
