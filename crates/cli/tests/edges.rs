@@ -13,7 +13,7 @@ const EDGES: [(&str, &[&str]); 12] = [
     ("measure", &[]),
     ("ledger", &[]),
     ("chart", &[]),
-    ("hygiene", &["measure"]),
+    ("hygiene", &["ledger", "measure"]),
     ("estate", &["ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
     ("simulate", &["estate", "ledger", "measure"]),

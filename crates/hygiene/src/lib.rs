@@ -16,5 +16,6 @@ pub mod label;
 pub mod line;
 pub mod prime;
 pub mod profile;
+pub mod round;
 pub mod strength;
 pub mod strip;

@@ -1,0 +1,112 @@
+//! Boxes of sanitiser and of strips: recorded once, and named by what is taken out of them.
+
+use std::collections::BTreeMap;
+
+use ouncewise_ledger::{Body, Holds, Record};
+use ouncewise_measure::{Quantity, Seconds};
+use uuid::Uuid;
+
+use crate::label::{Chemistry, Label, LabelStrength};
+use crate::profile::Sanitiser;
+use crate::strength::MgPerLitre;
+
+/// A box as it was recorded when it was opened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OpenedBox {
+    /// When, as the device wrote it.
+    pub at: String,
+    /// What is in it.
+    pub holds: Holds,
+    /// Its name, as on the label.
+    pub name: String,
+    /// Its registration number.
+    pub registration: Option<String>,
+    /// Its lot.
+    pub lot: Option<String>,
+    /// The day or the month until which it is good.
+    pub expiry: Option<String>,
+    /// What works in it, or what it reads.
+    pub active: Option<String>,
+    /// The contact time that the label asks.
+    pub contact: Option<String>,
+}
+
+/// The boxes that were opened at a site, by the record that opened each; records with the body that holds after corrections.
+#[must_use]
+pub fn opened_boxes<'a>(
+    records: impl IntoIterator<Item = (&'a Record, &'a Body)>,
+) -> BTreeMap<Uuid, OpenedBox> {
+    let mut boxes = BTreeMap::new();
+    for (record, body) in records {
+        if let Body::BoxOpened { holds, name, registration, lot, expiry, active, contact } = body {
+            let opened = OpenedBox {
+                at: record.at.clone(),
+                holds: *holds,
+                name: name.clone(),
+                registration: registration.clone(),
+                lot: lot.clone(),
+                expiry: expiry.clone(),
+                active: active.clone(),
+                contact: contact.clone(),
+            };
+            boxes.insert(record.id, opened);
+        }
+    }
+    boxes
+}
+
+impl OpenedBox {
+    /// Whether what must be known of a box is: its lot, and until when it is good.
+    #[must_use]
+    pub fn whole(&self) -> bool {
+        self.lot.is_some() && self.expiry.is_some()
+    }
+
+    /// Which sanitiser it is, or its strips are for, as codes sort them.
+    #[must_use]
+    pub fn sanitiser(&self) -> Option<Sanitiser> {
+        let active = self.active.as_deref()?.trim();
+        let word = |(word, _): &&(&str, Sanitiser)| active.eq_ignore_ascii_case(word);
+        Sanitiser::WORDS.iter().find(word).map(|(_, sanitiser)| *sanitiser)
+    }
+
+    /// Whether it was past its expiry at a time as records spell it. One whose expiry cannot be read is not.
+    #[must_use]
+    pub fn past_at(&self, at: &str) -> bool {
+        let Some(expiry) = self.expiry.as_deref().map(str::trim).filter(|e| is_day_or_month(e))
+        else {
+            return false;
+        };
+        at.get(..expiry.len()).is_some_and(|day| day > expiry)
+    }
+
+    /// Its label, as far as it was recorded.
+    #[must_use]
+    pub fn label(&self) -> Option<Label> {
+        let chemistry = match self.sanitiser()? {
+            Sanitiser::Chlorine => Chemistry::OtherChlorine,
+            Sanitiser::Iodine => Chemistry::Iodine,
+            Sanitiser::Quat => Chemistry::QuatUnstated,
+            Sanitiser::Other => Chemistry::Other,
+        };
+        let any = LabelStrength::Range { from: MgPerLitre(0.0), to: MgPerLitre(0.0) };
+        let label = Label::new(self.name.clone(), chemistry, any, Seconds(0.0));
+        let contact = self.contact.as_deref().and_then(seconds);
+        Some(Label { strength: None, contact, ..label })
+    }
+}
+
+/// Whether a text is a day or a month as `2027-06-30` or `2027-06`.
+#[must_use]
+pub(super) fn is_day_or_month(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    matches!(parts.len(), 2 | 3)
+        && parts.iter().zip([4, 2, 2]).all(|(part, length)| {
+            part.len() == length && part.bytes().all(|byte| byte.is_ascii_digit())
+        })
+}
+
+/// A time as it was read: `60 s`, `2 min`.
+pub(super) fn seconds(text: &str) -> Option<Seconds> {
+    text.parse::<Quantity>().ok()?.duration()
+}
