@@ -147,8 +147,10 @@ fn cut_offset(text: &str) -> Option<(&str, Option<Offset>)> {
         None if offset.len() == 5 => offset[1..].split_at_checked(2)?,
         None => (&offset[1..], "00"),
     };
-    let seconds =
-        i32::try_from(digits(hours.as_bytes())? * 3600 + digits(minutes.as_bytes())? * 60).ok()?;
+    // As many hours as a cell can hold are no offset.
+    let hours = digits(hours.as_bytes())?.checked_mul(3600)?;
+    let minutes = digits(minutes.as_bytes())?.checked_mul(60)?;
+    let seconds = i32::try_from(hours.checked_add(minutes)?).ok()?;
     let offset =
         Offset::from_seconds(if offset.starts_with('-') { -seconds } else { seconds }).ok()?;
     Some((body.trim_end(), Some(offset)))
