@@ -14,7 +14,7 @@ const EDGES: [(&str, &[&str]); 12] = [
     ("ledger", &[]),
     ("chart", &[]),
     ("hygiene", &["ledger", "measure"]),
-    ("estate", &["ledger", "measure"]),
+    ("estate", &["hygiene", "ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
     ("simulate", &["estate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),

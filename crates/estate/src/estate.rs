@@ -11,6 +11,7 @@ use crate::machine::Machine;
 use crate::measure_kind::MeasureKind;
 use crate::owner::Owner;
 use crate::product::Product;
+use crate::profile::OwnProfile;
 use crate::site::Site;
 
 /// The group, and all that it has. Retired things are kept, and marked.
@@ -26,6 +27,8 @@ pub struct Estate {
     pub products: BTreeMap<Key, Product>,
     /// Kinds of measures.
     pub measures: BTreeMap<Key, MeasureKind>,
+    /// Our own jurisdiction profiles, beside those that ship.
+    pub profiles: BTreeMap<Key, OwnProfile>,
     /// Sites.
     pub sites: BTreeMap<Key, Site>,
 }

@@ -17,6 +17,7 @@ use crate::key::Key;
 use crate::line::Line;
 use crate::machine::{Machine, State};
 use crate::percent::decimal;
+use crate::profile::OwnProfile;
 use crate::site::Site;
 
 /// A record that does not fit the estate. It stays in its ledger, and changes nothing here.
@@ -89,6 +90,10 @@ fn configure(
             Thing::Family => put(&mut estate.families, key, described(definition)?),
             Thing::Product => put(&mut estate.products, key, described(definition)?),
             Thing::Measure => put(&mut estate.measures, key, described(definition)?),
+            Thing::Profile => {
+                let profile = profile(&key, definition)?;
+                put(&mut estate.profiles, key, profile);
+            }
             _ => return Err(elsewhere(sort)),
         }
         return Ok(());
@@ -141,6 +146,12 @@ fn retire(estate: &mut Estate, record: &Record, sort: Thing, key: &str) -> Resul
             Thing::Family => entry(&mut estate.families, "family", key)?.retired = true,
             Thing::Product => entry(&mut estate.products, "product", key)?.retired = true,
             Thing::Measure => entry(&mut estate.measures, "kind of measure", key)?.retired = true,
+            // Records that were made under it name it and its edition.
+            Thing::Profile => {
+                if estate.profiles.remove(key).is_none() {
+                    return Err(missing("profile", key));
+                }
+            }
             _ => return Err(elsewhere(sort)),
         }
         return Ok(());
@@ -164,6 +175,13 @@ fn described<T: Described>(definition: &Definition) -> Result<T, Misfit> {
     let mut flaws = Vec::new();
     let read = thing(&Table::from_json(definition), 0..0, T::NAME, &mut flaws);
     read.ok_or_else(|| Misfit(flaws.into_iter().map(|f| f.message).collect::<Vec<_>>().join("; ")))
+}
+
+fn profile(key: &Key, definition: &Definition) -> Result<OwnProfile, Misfit> {
+    let text = definition.get("text").and_then(serde_json::Value::as_str).unwrap_or_default();
+    OwnProfile::read(key, text).map_err(|flaws| {
+        Misfit(flaws.into_iter().map(|f| f.message).collect::<Vec<_>>().join("; "))
+    })
 }
 
 fn put<T>(things: &mut BTreeMap<Key, T>, key: Key, thing: T) {

@@ -73,8 +73,8 @@ impl Described for Group {
         Field::may(
             "jurisdiction",
             Shape::Key,
-            "whose food code holds at every site that states none",
-            "valley",
+            "whose food code holds at every site that states none: a profile that ships, or one in `profiles`",
+            "model-code",
         ),
     ];
 

@@ -131,6 +131,8 @@ pub fn changes(current: &Estate, wanted: &Estate) -> Plan {
     plan.each(&top, Thing::Measure, kind, &current.measures, &wanted.measures, |m| {
         (m.define(), m.retired)
     });
+    let profiles = (&current.profiles, &wanted.profiles);
+    plan.each(&top, Thing::Profile, "profile", profiles.0, profiles.1, |p| (p.define(), false));
     for key in keys(&current.sites, &wanted.sites) {
         let scope = Scope::site(key).expect("an estate's key is a record's key");
         let (old, new) = (current.sites.get(key), wanted.sites.get(key));
@@ -523,6 +525,7 @@ mod tests {
                 |p| p.retired = true,
                 |_, b| b.clone(),
             ),
+            profiles: wanted.profiles.clone(),
             measures: keep(
                 &current.measures,
                 &wanted.measures,

@@ -50,7 +50,7 @@ impl Described for Site {
             "jurisdiction",
             Shape::Key,
             "whose food code holds, where it is not the group's",
-            "valley",
+            "california",
         ),
         Field::may(
             "measures",

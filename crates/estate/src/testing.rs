@@ -41,10 +41,14 @@ fn percent() -> impl Strategy<Value = Percent> {
     number(1..49).prop_map(Percent)
 }
 
+fn jurisdiction() -> impl Strategy<Value = Option<Key>> {
+    option::of(select(&["model-code", "california"][..]).prop_map(|id| id.parse().unwrap()))
+}
+
 fn group() -> impl Strategy<Value = Group> {
     let zones = select(&["Europe/Vienna", "America/New_York", "Etc/UTC"][..]);
     let currencies = select(&["EUR", "USD"][..]);
-    (text(), any::<bool>(), zones, currencies, percent(), option::of(key())).prop_map(
+    (text(), any::<bool>(), zones, currencies, percent(), jurisdiction()).prop_map(
         |(name, metric, zone, currency, risk, jurisdiction)| Group {
             name,
             units: if metric { Units::Metric } else { Units::Us },
@@ -205,7 +209,7 @@ fn site() -> impl Strategy<Value = BareSite> {
     (
         option::of(text()),
         option::of(any::<Index>()),
-        option::of(key()),
+        jurisdiction(),
         pieces,
         machines,
         any::<bool>(),
@@ -225,7 +229,7 @@ pub(crate) fn estate() -> impl Strategy<Value = Estate> {
     )
         .prop_map(|(group, owners, families, products, measures, sites)| {
             let mut estate =
-                Estate { group, owners, families, products, measures, sites: BTreeMap::new() };
+                Estate { group, owners, families, products, measures, ..Estate::default() };
             for (key, bare) in sites {
                 let site = make_site(&estate, &key, bare);
                 estate.sites.insert(key, site);

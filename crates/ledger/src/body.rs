@@ -439,4 +439,6 @@ pub enum Thing {
     Machine,
     /// A line of a machine.
     Line,
+    /// A jurisdiction profile of the group's own.
+    Profile,
 }

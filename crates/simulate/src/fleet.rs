@@ -85,6 +85,7 @@ pub fn generate(config: Config) -> Fleet {
         families: families(),
         products: products(),
         measures: measures(),
+        profiles: BTreeMap::new(),
         sites: (0..config.sites)
             .map(|n| (key(&format!("s{:05}", n + 1)), site(n, &config)))
             .collect(),

@@ -52,4 +52,6 @@ codes! {
     OTHER_KIND = "E055", "A field that does not go with the kind.";
     SERIAL_TWICE = "E056", "Two machines with one serial number.";
     RETIRED_USE = "E057", "Something in use needs something retired.";
+    PROFILE = "E060", "The profile cannot be read.";
+    UNKNOWN_PROFILE = "E061", "There is no such profile.";
 }

@@ -6,11 +6,12 @@ use ouncewise_measure::Adjuster;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::read::Named;
-use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, SITES, pieces};
+use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, PROFILES, SITES, pieces};
 use crate::estate::Estate;
 use crate::family::Family;
-use crate::fault::nearest;
-use crate::fields::{Fields, code};
+use crate::fault::{Severity, nearest};
+use crate::fields::node::{Table, Value};
+use crate::fields::{Fields, Flaw, code};
 use crate::key::Key;
 use crate::machine::State;
 use crate::percent::decimal;
@@ -79,6 +80,41 @@ impl Name<'_> {
     }
 }
 
+/// What `estate.toml` names in its group.
+pub(crate) fn group(table: &Table, estate: &Estate, named: &Named, flaws: &mut Vec<Flaw>) {
+    let Some(Value::Table(group)) = table.get("group").map(|entry| &entry.node.value) else {
+        return;
+    };
+    let Some(entry) = group.get("jurisdiction") else { return };
+    let Value::Text(text) = &entry.node.value else { return };
+    let Ok(key) = text.trim().parse::<Key>() else { return };
+    if let Some((message, hint)) = no_profile(&key, estate, named) {
+        flaws.push(Flaw {
+            code: code::UNKNOWN_PROFILE,
+            severity: Severity::Error,
+            span: entry.node.span.clone(),
+            message,
+            hint: Some(hint),
+        });
+    }
+}
+
+/// What is wrong with the name of a profile, and the profiles that there are.
+fn no_profile(key: &Key, estate: &Estate, named: &Named) -> Option<(String, String)> {
+    let known = estate.profile_keys();
+    if known.contains(&key.as_str()) || named.profiles.contains(key) {
+        return None;
+    }
+    let guess = named.sought.replace(named.sought.get() + 1) < GUESSES;
+    let near = guess.then(|| nearest(key, known.iter().copied())).flatten();
+    let meant = near.map_or_else(String::new, |near| format!("did you mean `{near}`? "));
+    let hint = format!(
+        "{meant}there are `{}`; your own is a file `{PROFILES}KEY.toml`",
+        known.join("`, `")
+    );
+    Some((format!("there is no profile `{key}`"), hint))
+}
+
 /// What a row of `sites.csv` names.
 pub(crate) fn site(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
     let retired = fields.peek_flag("retired");
@@ -91,6 +127,11 @@ pub(crate) fn site(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
             named.owners.iter(),
         );
         warn_retired(fields, "owner", !retired && owner.is_some_and(|o| o.retired), "owner", key);
+    }
+    if let Some(key) = &fields.peek("jurisdiction")
+        && let Some((message, hint)) = no_profile(key, estate, named)
+    {
+        fields.refuse_field("jurisdiction", code::UNKNOWN_PROFILE, message, hint);
     }
     let (pieces, _) = pieces::read(&fields.peek::<String>("measures").unwrap_or_default());
     let mut told = BTreeSet::new();

@@ -70,7 +70,8 @@ fn the_documents_examples_are_good() {
     let doc = std::fs::read_to_string(path("docs/files.md")).unwrap();
     let mut files = Files::new();
     for section in doc.split("\n## ").skip(2) {
-        let name = section.split('`').nth(1).unwrap().replace("KEY", "screw-trim");
+        let name = section.split('`').nth(1).unwrap();
+        let name = name.replace("profiles/KEY", "profiles/our-county").replace("KEY", "screw-trim");
         let block = section.split("```").nth(1).unwrap().split_once('\n').unwrap().1;
         files.insert(name, block.as_bytes().to_vec());
     }

@@ -1,7 +1,7 @@
 //! The files that people write about an estate, read and written back.
 //!
 //! `estate.toml`, `families/*.toml`, `products.toml`, `measures.toml`,
-//! `sites.csv`, `machines.csv`, `lines.csv`; `docs/files.md` describes them.
+//! `profiles/*.toml`, `sites.csv`, `machines.csv`, `lines.csv`; `docs/files.md` describes them.
 //! Files are bytes by name: this crate opens none.
 
 mod cross;
@@ -31,6 +31,8 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// The folder of the families, one file each.
 pub const FAMILIES: &str = "families/";
+/// The folder of our own profiles, one file each.
+pub const PROFILES: &str = "profiles/";
 /// The files that must be there.
 pub const MUST: [&str; 6] = [GROUP, PRODUCTS, MEASURES, SITES, MACHINES, LINES];
 pub(crate) const GROUP: &str = "estate.toml";
@@ -43,10 +45,15 @@ pub(crate) const LINES: &str = "lines.csv";
 /// Whether a file of this name belongs to the estate.
 #[must_use]
 pub fn is_known(name: &str) -> bool {
-    MUST.contains(&name) || family_key(name).is_some()
+    MUST.contains(&name) || family_key(name).is_some() || profile_key(name).is_some()
 }
 
 /// The key text of a family's file: `families/screw-trim.toml` gives `screw-trim`.
 pub(crate) fn family_key(name: &str) -> Option<&str> {
     name.strip_prefix(FAMILIES)?.strip_suffix(".toml")
+}
+
+/// The key text of a profile's file: `profiles/our-county.toml` gives `our-county`.
+pub(crate) fn profile_key(name: &str) -> Option<&str> {
+    name.strip_prefix(PROFILES)?.strip_suffix(".toml")
 }

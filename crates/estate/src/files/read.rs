@@ -8,7 +8,7 @@ use toml::de::DeTable;
 use super::lines::Lines;
 use super::{
     Files, GROUP, LINES, MACHINES, MEASURES, MUST, PRODUCTS, SITES, cross, csv, family_key,
-    is_known,
+    is_known, profile_key,
 };
 use crate::estate::Estate;
 use crate::fault::{Fault, Place, Severity, nearest};
@@ -21,6 +21,7 @@ use crate::line::Line;
 use crate::machine::Machine;
 use crate::misread::Misread;
 use crate::owner::Owner;
+use crate::profile::OwnProfile;
 use crate::site::Site;
 
 /// The tables of `estate.toml`.
@@ -41,6 +42,8 @@ pub(crate) struct Named {
     pub(crate) families: BTreeSet<Key>,
     pub(crate) products: BTreeSet<Key>,
     pub(crate) measures: BTreeSet<Key>,
+    /// Our own profiles.
+    pub(crate) profiles: BTreeSet<Key>,
     /// Each with the line of its file.
     pub(crate) sites: BTreeMap<Key, usize>,
     pub(crate) machines: BTreeMap<(Key, Key), usize>,
@@ -57,6 +60,7 @@ pub fn read(files: &Files) -> (Estate, Vec<Fault>) {
     let mut read =
         Read { files, estate: Estate::default(), named: Named::default(), faults: Vec::new() };
     read.names();
+    read.profiles();
     read.group();
     read.families();
     read.products();
@@ -142,8 +146,52 @@ impl<'a> Read<'a> {
         made
     }
 
+    fn profiles(&mut self) {
+        let files = self.files;
+        for (name, bytes) in files {
+            let Some(text) = profile_key(name) else { continue };
+            let Some(key) = self.key_of(name, text, "profile") else { continue };
+            self.named.profiles.insert(key.clone());
+            let read = match std::str::from_utf8(bytes) {
+                // Deep nesting would end the program.
+                Ok(text) if deepest(text) <= 32 => {
+                    OwnProfile::read(&key, text.trim_start_matches('\u{feff}'))
+                }
+                // Says what is wrong with the bytes.
+                _ => {
+                    let mut flaws = Vec::new();
+                    drop(table(bytes, &mut flaws));
+                    Err(flaws)
+                }
+            };
+            match read {
+                Ok(own) => drop(self.estate.profiles.insert(key, own)),
+                Err(flaws) => self.tell(name, bytes, flaws),
+            }
+        }
+    }
+
+    /// The key that a file's name gives.
+    fn key_of(&mut self, name: &str, text: &str, what: &str) -> Option<Key> {
+        match text.parse::<Key>() {
+            Ok(key) => Some(key),
+            Err(Misread { message, hint }) => {
+                self.faults.push(Fault {
+                    code: code::BAD_KEY,
+                    severity: Severity::Error,
+                    place: Place { file: name.to_owned(), line: 1, column: 1, span: Some(0..0) },
+                    message: format!("{message}, and the file's name is the {what}'s key"),
+                    hint: Some(hint),
+                });
+                None
+            }
+        }
+    }
+
     fn group(&mut self) {
+        let estate = std::mem::take(&mut self.estate);
         let read = self.toml(GROUP, |table, named, flaws| {
+            cross::group(table, &estate, named, flaws);
             let mut fields = Fields::new(table, ESTATE_FIELDS, 0..0, GROUP, flaws);
             fields.refuse_unknown();
             let group = fields.within::<Group>("group");
@@ -161,6 +209,7 @@ impl<'a> Read<'a> {
             }
             (group, owners)
         });
+        self.estate = estate;
         if let Some((group, owners)) = read {
             self.estate.group = group.unwrap_or_default();
             self.estate.owners = owners.into_iter().collect();
@@ -171,19 +220,7 @@ impl<'a> Read<'a> {
         let files = self.files;
         for name in files.keys() {
             let Some(text) = family_key(name) else { continue };
-            let key = match text.parse::<Key>() {
-                Ok(key) => key,
-                Err(Misread { message, hint }) => {
-                    self.faults.push(Fault {
-                        code: code::BAD_KEY,
-                        severity: Severity::Error,
-                        place: Place { file: name.clone(), line: 1, column: 1, span: Some(0..0) },
-                        message: format!("{message}, and the file's name is the family's key"),
-                        hint: Some(hint),
-                    });
-                    continue;
-                }
-            };
+            let Some(key) = self.key_of(name, text, "family") else { continue };
             self.named.families.insert(key.clone());
             let called = format!("family `{key}`");
             let family = self.toml(name, |table, _, flaws| thing(table, 0..0, &called, flaws));

@@ -15,6 +15,7 @@ use crate::machine::Machine;
 use crate::measure_kind::MeasureKind;
 use crate::owner::Owner;
 use crate::product::Product;
+use crate::profile::OwnProfile;
 use crate::site::Site;
 
 /// The fields of a sort of thing, in the order in which they are written. A measure is a kind of measure here: the pieces
@@ -28,6 +29,7 @@ pub fn fields_of(thing: Thing) -> &'static [Field] {
         Thing::Product => Product::FIELDS,
         Thing::Site => Site::FIELDS,
         Thing::Measure => MeasureKind::FIELDS,
+        Thing::Profile => OwnProfile::FIELDS,
         Thing::Machine => Machine::FIELDS,
         Thing::Line => Line::FIELDS,
     }
@@ -40,6 +42,9 @@ pub fn file_of(thing: Thing, keys: &[String]) -> String {
         Thing::Group | Thing::Owner => GROUP,
         Thing::Family => {
             return format!("families/{}.toml", keys.first().map_or("", String::as_str));
+        }
+        Thing::Profile => {
+            return format!("profiles/{}.toml", keys.first().map_or("", String::as_str));
         }
         Thing::Product => PRODUCTS,
         Thing::Measure => MEASURES,
@@ -67,6 +72,7 @@ pub fn texts_of(
         Thing::Family => estate.families.get(key(0)?).map(|f| (f.define(), f.retired))?,
         Thing::Product => estate.products.get(key(0)?).map(|p| (p.define(), p.retired))?,
         Thing::Measure => estate.measures.get(key(0)?).map(|m| (m.define(), m.retired))?,
+        Thing::Profile => (estate.profiles.get(key(0)?)?.define(), false),
         Thing::Site => {
             let site = site()?;
             let mut definition = site.define();

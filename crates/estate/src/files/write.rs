@@ -34,6 +34,10 @@ pub fn write(estate: &Estate) -> Files {
         add(format!("families/{key}.toml"), text);
     }
 
+    for (key, own) in &estate.profiles {
+        add(format!("profiles/{key}.toml"), own.text.clone());
+    }
+
     let mut text = String::from("# What the lines carry.\n");
     for (key, product) in &estate.products {
         table(&mut text, key, Product::FIELDS, &product.define(), product.retired);

@@ -83,8 +83,9 @@ enum Sort {
 }
 use Sort::{Body, Flag, Hash, Id, Key, OneOf, Text, Texts, ThingKey, Values, Whole};
 
-const THINGS: Sort =
-    OneOf(&["group", "owner", "family", "product", "site", "measure", "machine", "line"]);
+const THINGS: Sort = OneOf(&[
+    "group", "owner", "family", "product", "site", "measure", "machine", "line", "profile",
+]);
 
 /// The kinds of records: the fields that each must have, and those that it may have.
 const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[

@@ -54,6 +54,8 @@ impl Thing {
             Sort::Family => format!("families/{}", keys.join("")),
             Sort::Product => format!("products/{}", keys.join("")),
             Sort::Measure => format!("measures/{}", keys.join("")),
+            // Written as a file.
+            Sort::Profile => "files".to_owned(),
             Sort::Site => format!("sites/{}", keys.join("")),
             Sort::Machine => format!("sites/{}/machines/{}", keys[0], keys[1..].join("")),
             Sort::Line => {
@@ -80,6 +82,7 @@ impl Thing {
             Sort::Family => "family",
             Sort::Product => "product",
             Sort::Measure => "kind of measure",
+            Sort::Profile => "profile",
             Sort::Site => "site",
             Sort::Machine => "machine",
             Sort::Line => "line",
