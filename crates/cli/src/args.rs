@@ -1,9 +1,11 @@
 //! What can be typed. Each command's help shows examples first.
 
 mod flush;
+mod rounds;
 
 pub use flush::CalcFlush;
 mod strength;
+pub use rounds::Rounds;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -97,6 +99,8 @@ pub enum Command {
     Week(Week),
     /// One line's story and where it stands
     Line(Line),
+    /// How rounds stand: complete, or what they lack of what the food code asks
+    Rounds(Rounds),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure
     Sheet(Sheet),
     /// Calculate a verdict, or what a measure can show, without a ledger

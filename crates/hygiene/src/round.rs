@@ -10,7 +10,7 @@ mod question;
 #[cfg(test)]
 mod tests;
 
-pub use boxes::{OpenedBox, opened_boxes};
+pub use boxes::{OpenedBox, is_day_or_month, opened_boxes};
 pub use present::{Presence, What};
 pub use question::{About, Question};
 

@@ -14,6 +14,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("calc-strength", schema_for!(StrengthReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
+        ("rounds", schema_for!(RoundsReport)),
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
         ("load-estate", schema_for!(EstateReport)),

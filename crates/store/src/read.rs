@@ -93,6 +93,27 @@ pub struct Conflict {
     pub record: Record,
 }
 
+/// Rows as events, in the order in which they happened.
+fn events(
+    conn: &Conn,
+    site: &str,
+    rows: Vec<(i64, i64, Vec<u8>)>,
+) -> Result<Vec<Event>, StoreError> {
+    let mut received_by_id = std::collections::HashMap::new();
+    let mut records = Vec::with_capacity(rows.len());
+    for (index, ms, bytes) in rows {
+        let record = read(conn, site, index, &bytes)?;
+        received_by_id.insert(record.id, (unsigned(index), received(ms)));
+        records.push(record);
+    }
+    let resolved = order::resolve(records, order::no_skew).into_iter();
+    let events = resolved.filter_map(|e| {
+        let (index, received) = received_by_id.get(&e.record.id)?.clone();
+        Some(Event { index, received, record: e.record, outcome: e.outcome, flags: e.flags })
+    });
+    Ok(events.collect())
+}
+
 impl Store {
     /// The `limit` most urgent lines of the group, or of one site. Reads projections only.
     ///
@@ -203,27 +224,25 @@ impl Store {
                 &at,
             )
             .await?;
-            let mut received_by_id = std::collections::HashMap::new();
-            let mut records = Vec::with_capacity(rows.len());
-            for (index, ms, bytes) in rows {
-                let record = read(&conn, site, index, &bytes)?;
-                received_by_id.insert(record.id, (unsigned(index), received(ms)));
-                records.push(record);
-            }
-            let events = order::resolve(records, order::no_skew)
-                .into_iter()
-                .filter_map(|e| {
-                    let (index, received) = received_by_id.get(&e.record.id)?.clone();
-                    Some(Event {
-                        index,
-                        received,
-                        record: e.record,
-                        outcome: e.outcome,
-                        flags: e.flags,
-                    })
-                })
-                .collect();
-            Ok(History { standing, events })
+            Ok(History { standing, events: events(&conn, site, rows)? })
+        })
+    }
+
+    /// What was recorded of a machine and of all its lines, and of its whole site, in the order of events.
+    ///
+    /// # Errors
+    /// If the database or a record in it cannot be read.
+    pub fn machine<'a>(&'a self, site: &'a str, machine: &'a str) -> Answer<'a, Vec<Event>> {
+        Box::pin(async move {
+            let mut conn = self.reading().await?;
+            let rows: Vec<(i64, i64, Vec<u8>)> = conn
+            .rows(
+                "SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND machine = $2 \
+                 UNION ALL SELECT idx, received_ms, bytes FROM record WHERE scope = $1 AND machine IS NULL",
+                &[Val::T(site), Val::T(machine)],
+            )
+            .await?;
+            events(&conn, site, rows)
         })
     }
 

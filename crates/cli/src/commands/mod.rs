@@ -12,6 +12,7 @@ pub mod load;
 pub mod new;
 pub mod rebuild;
 pub mod restore;
+pub mod rounds;
 pub mod schema;
 pub mod serve;
 pub mod sheet;

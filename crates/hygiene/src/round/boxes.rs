@@ -98,7 +98,7 @@ impl OpenedBox {
 
 /// Whether a text is a day or a month as `2027-06-30` or `2027-06`.
 #[must_use]
-pub(super) fn is_day_or_month(text: &str) -> bool {
+pub fn is_day_or_month(text: &str) -> bool {
     let parts: Vec<&str> = text.split('-').collect();
     matches!(parts.len(), 2 | 3)
         && parts.iter().zip([4, 2, 2]).all(|(part, length)| {

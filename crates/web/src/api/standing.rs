@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use ouncewise_estate::{Address, Estate, Misread, Site};
 use ouncewise_estimate::Told;
 use ouncewise_paper::sheet::{MachineSheet, Paper, Print};
-use ouncewise_report::{Counts, LineReport, LineStanding, WeekReport};
+use ouncewise_report::{Counts, LineReport, LineStanding, RoundsReport, WeekReport};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -236,6 +236,23 @@ pub async fn machine(call: Call<MachineAt>) -> Result<Reply<MachineReport>, Prob
         lines: standings.map(LineStanding::new).collect(),
     }
     .into())
+}
+
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RoundsAsked {
+    /// The most rounds to list, the latest ones.
+    #[serde(default = "fifty")]
+    #[schemars(range(min = 1, max = 200))]
+    last: usize,
+}
+
+pub async fn rounds(call: Call<MachineAt, RoundsAsked>) -> Result<Reply<RoundsReport>, Problem> {
+    let MachineAt { site, machine } = &call.at;
+    let (site, machine) = (Some(site.as_str()), Some(machine.as_str()));
+    let report =
+        ouncewise_report::rounds_of(call.app.store(), site, machine, call.asked.last).await?;
+    Ok(report.into())
 }
 
 fn no_machine(site: &str, machine: &str) -> Problem {

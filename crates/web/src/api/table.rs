@@ -39,6 +39,11 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
             .example("site", "fernhollow")
             .example("machine", "counter-1")
             .example("paper", "a4"),
+        Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/rounds", "machine_rounds"), standing::rounds)
+            .says("A machine's rounds", "Each round with whether all is on record that the food code in force asks for, what is missing, and what is asked about it; the latest first.")
+            .example("site", "fernhollow")
+            .example("machine", "counter-1")
+            .example("last", 10),
         Endpoint::new(make, (Get, "/lines/{site}/{machine}/{line}", "line"), standing::line)
             .says("One line", "Where it stands and its story, oldest first: catches with what each showed, adjustments, cleans, parts, corrections.")
             .example("site", "fernhollow")
