@@ -20,7 +20,13 @@ const EDGES: [(&str, &[&str]); 12] = [
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
     ("report", &["estate", "estimate", "hygiene", "ledger", "measure", "store"]),
-    ("web", &["chart", "estate", "estimate", "ledger", "measure", "paper", "report", "store"]),
+    (
+        "web",
+        &[
+            "chart", "estate", "estimate", "hygiene", "ledger", "measure", "paper", "report",
+            "store",
+        ],
+    ),
     (
         "cli",
         &[

@@ -95,7 +95,11 @@ fn event(told: &Told) -> Option<chart::Event> {
             });
             (chart::Happening::Adjusted(way), done.clone())
         }
-        Happening::Cleaned | Happening::Sanitised => (chart::Happening::Cleaned, String::new()),
+        Happening::Cleaned => (chart::Happening::Cleaned, String::new()),
+        // What took the product out of the line.
+        Happening::Flushed { .. } | Happening::Sanitised | Happening::Drained => {
+            (chart::Happening::Cleaned, told.event.what.clone())
+        }
         Happening::PartReplaced { part } => {
             (chart::Happening::PartReplaced, part.clone().unwrap_or_default())
         }
@@ -111,8 +115,6 @@ fn event(told: &Told) -> Option<chart::Event> {
         Happening::Caught(_)
         | Happening::Unreadable { .. }
         | Happening::Claimed { .. }
-        | Happening::Flushed { .. }
-        | Happening::Drained
         | Happening::PartInspected { .. }
         | Happening::ContainerChanged => return None,
     };

@@ -10,11 +10,15 @@ use ouncewise_estimate::{Standing, Told as Verdict};
 use ouncewise_report::many;
 
 use super::history::{history, latest};
+use super::round::latest as latest_rounds;
 use super::week::shows;
 use crate::App;
 use crate::layout::{Place, page, trail};
 use crate::words;
 use crate::wrong::{Wrong, sentence};
+
+/// As many of its rounds are listed.
+const ROUNDS: usize = 5;
 
 /// As many lines that lean one way are taken for a hint at a cause that they share.
 const SHARED: usize = 3;
@@ -63,6 +67,8 @@ async fn show(
         lines: histories,
         until: Some(app.now().to_zoned_datetime(zone.rules()).datetime()),
     };
+    let rounds =
+        ouncewise_report::rounds_of(app.store(), Some(&site), Some(&machine), ROUNDS).await?;
     let risk = estate.group.risk.fraction();
     let at = words::machine_page(&site, &machine);
     let body = html! {
@@ -75,6 +81,7 @@ async fn show(
         }
         ul class="acts" {
             li { a class="button" href={ (at) "/record" } { "Record catches" } }
+            li { a class="button" href={ (at) "/round" } { "Record a round" } }
             li { a class="button plain" href={ (at) "/sheet" } { "Print its sheet (A4)" } }
             li { a class="button plain" href={ (at) "/sheet?paper=letter" } { "Print its sheet (US Letter)" } }
         }
@@ -89,6 +96,7 @@ async fn show(
             h2 { "Its lines" }
             (table(&standings, risk))
         }
+        (latest_rounds(&rounds.rounds, rounds.earlier))
     };
     Ok(page(&format!("{name}, {site_name}"), Some(Place::Sites), &body))
 }

@@ -8,6 +8,7 @@ mod line;
 mod machine;
 mod record;
 mod records;
+mod round;
 mod setup;
 mod sheet;
 mod site;
@@ -32,6 +33,7 @@ pub fn routes() -> Router<App> {
         .merge(machine::routes())
         .merge(line::routes())
         .merge(record::routes())
+        .merge(round::routes())
         .merge(sheet::routes())
         .merge(records::routes())
         .merge(calculate::routes())

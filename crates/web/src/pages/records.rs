@@ -269,7 +269,7 @@ fn about(record: &Record) -> String {
 }
 
 /// What a record says, in words.
-fn what(body: &Body) -> String {
+pub fn what(body: &Body) -> String {
     match body {
         Body::CatchTaken { state, amount, draw, measure, .. } => {
             let state = match state {

@@ -1,0 +1,189 @@
+//! Rounds on their form: complete, lacking, wrongly typed, sent twice.
+
+use axum::http::{StatusCode, header};
+use ouncewise_estate::Estate;
+
+use crate::testing::{Here, demo, estate, get, post};
+
+const ROUND: &str = "/sites/fernhollow/counter-1/round";
+const FORM: &str = "0195540a-c212-7000-8000-00000000aaaa";
+
+/// The small group of the tests, under a food code.
+async fn under(profile: &str) -> Here {
+    let here = demo().await;
+    let before = estate();
+    let mut after: Estate = before.clone();
+    after.group.jurisdiction = Some(profile.parse().unwrap());
+    let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
+    here.store.append(described).await.unwrap();
+    here
+}
+
+/// A whole round under the model code, at most six entries beside catches and boxes.
+const WHOLE: &[(&str, &str)] = &[
+    ("form", FORM),
+    ("day", "2026-03-02"),
+    ("opened", "06:40"),
+    ("by", "Ada Brook"),
+    ("how", "paper"),
+    ("line-1", "yes"),
+    ("line-2", "yes"),
+    ("line-3", "yes"),
+    ("sanitiser", "new"),
+    ("sanitiser-name", "Chlorine tablets"),
+    ("sanitiser-lot", "26C"),
+    ("sanitiser-expiry", "2027-06"),
+    ("sanitiser-active", "chlorine"),
+    ("sanitiser-contact", "60 s"),
+    ("strips", "new"),
+    ("strips-name", "Chlorine strips"),
+    ("strips-lot", "S-9"),
+    ("strips-expiry", "2026-12-31"),
+    // 1. Bucket
+    ("dose", "1 sachet"),
+    ("water", "10 L"),
+    ("temperature", "25 °C"),
+    ("strip-bucket", "100"),
+    // 2. Outlet
+    ("strip-outlet", "100"),
+    ("outlet-time", "06:52"),
+    // 3. End of the contact time
+    ("contact-end", "2 min"),
+    // 4. Emptying
+    ("drained", "open"),
+    ("discarded", "yes"),
+    // 5. Parts
+    ("parts-good", "yes"),
+    ("lubricant", "Seal film"),
+    // 6. Product
+    ("product-temperature", "4 °C"),
+    ("product-lot", "G-118"),
+    ("product-opened", "2026-03-01"),
+];
+
+fn with(changes: &[(&'static str, &'static str)]) -> Vec<(&'static str, &'static str)> {
+    let kept = WHOLE.iter().filter(|(name, _)| !changes.iter().any(|(other, _)| other == name));
+    kept.chain(changes).copied().collect()
+}
+
+#[tokio::test]
+async fn the_form_asks_what_the_food_code_asks_and_stands_under_its_cautions() {
+    let here = under("model-code").await;
+    let (status, page) = get(&here.app, ROUND).await;
+    assert_eq!(status, StatusCode::OK);
+    for words in [
+        "Model food code (US)",
+        "Follow the product label",
+        "gives off chlorine gas",
+        "Unplug the machine",
+        "Vent or open nothing that holds pressure",
+        "<legend>6. Product</legend>",
+        "A second person’s look (good to have)",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    assert_eq!(page.matches("<legend>7").count(), 0, "six entries");
+    // A rinse is the rule of the other profile, which asks for other records.
+    let other = under("uk-rinse").await;
+    let (_, page) = get(&other.app, ROUND).await;
+    assert!(page.contains("uk-rinse"), "{page}");
+    // Where no food code is in force, it is said so, and where to name one.
+    let none = demo().await;
+    let (_, page) = get(&none.app, ROUND).await;
+    assert!(page.contains("No food code is in force here"), "{page}");
+}
+
+#[tokio::test]
+async fn a_whole_round_is_complete_and_recorded_once() {
+    let here = under("model-code").await;
+    let (status, _, page) = post(&here.app, ROUND, WHOLE).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("The round is complete."), "{page}");
+    assert!(page.contains("strip at the outlet: strip class 100"), "{page}");
+    assert!(!page.contains("A question:"), "{page}");
+    let (_, page) = get(&here.app, "/sites/fernhollow/counter-1").await;
+    assert!(page.contains("No round was recorded yet."), "nothing is recorded before the button");
+    for _ in 0..2 {
+        let (status, headers, page) = post(&here.app, ROUND, &with(&[("act", "keep")])).await;
+        assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+        assert_eq!(headers[header::LOCATION], format!("{ROUND}/{FORM}"));
+    }
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    assert!(page.contains("The round is complete."), "{page}");
+    let (_, page) = get(&here.app, "/sites/fernhollow/counter-1").await;
+    assert!(page.contains("<strong>complete</strong>"), "{page}");
+    let (_, json) = get(&here.app, "/api/v1/sites/fernhollow/machines/counter-1/rounds").await;
+    let report: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(report["rounds"].as_array().unwrap().len(), 1);
+    assert_eq!(report["rounds"][0]["state"], "complete");
+    assert_eq!(report["rounds"][0]["profile"], "model-code");
+    // The next form takes the boxes that are open, so that nothing of them is keyed in again.
+    let (_, page) = get(&here.app, ROUND).await;
+    assert!(page.contains("selected>Chlorine tablets, lot 26C"), "{page}");
+    // A line's history shows that it was sanitised and drained.
+    let (_, page) = get(&here.app, "/sites/fernhollow/counter-1/2").await;
+    assert!(page.contains("<td>sanitised</td>") && page.contains("<td>drained</td>"), "{page}");
+}
+
+#[tokio::test]
+async fn a_round_that_lacks_something_says_exactly_what_and_is_kept() {
+    let here = under("model-code").await;
+    let lacking = with(&[
+        ("line-3", ""),
+        ("lubricant", ""),
+        ("verified", "ada brook"),
+        ("contact-end", "20 s"),
+        ("act", "keep"),
+    ]);
+    let (status, ..) = post(&here.app, ROUND, &lacking).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    for words in [
+        "The round is incomplete.",
+        "It lacks 6 records",
+        "The strip at the outlet (line 3).",
+        "The lubricant.",
+        "20 s",
+        "60 s are asked: was it longer?",
+        "did a second person look?",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    let (_, page) = get(&here.app, "/sites/fernhollow/counter-1").await;
+    assert!(
+        page.contains("<strong>incomplete</strong>") && page.contains("Lacks 6 records"),
+        "{page}"
+    );
+}
+
+#[tokio::test]
+async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
+    let here = under("model-code").await;
+    for (changes, says) in [
+        (&[("water", "ten")][..], "like 10 L"),
+        (&[("temperature", "25 g")], "like 25 °C"),
+        (&[("strip-bucket", "pale")], "like 100"),
+        (&[("outlet-time", "six")], "like 06:40"),
+        (&[("outlet-time", "06:10")], "before what went before it"),
+        (&[("contact-end", "long")], "like 2 min"),
+        (&[("outlet-time", ""), ("contact-end", "2 min")], "when the contact time began"),
+        (&[("sanitiser-expiry", "next year")], "like 2027-06"),
+        (&[("sanitiser", FORM)], "choose one of the boxes"),
+        (&[("opened", "")], "when the round began"),
+        (&[("day", "2026-03-09")], "still to come"),
+        (&[("happened", "it foamed")], "what was done about it"),
+        (&[("line-1", ""), ("line-2", ""), ("line-3", "")], "tick the lines"),
+        (&[("ph", "15")], "from 0 to 14"),
+    ] {
+        let (status, _, page) = post(&here.app, ROUND, &with(changes)).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{changes:?}");
+        let says = crate::wrong::sentence(says);
+        let lower = page.to_lowercase();
+        assert!(lower.contains(&says.trim_end_matches('.').to_lowercase()), "{changes:?}: {page}");
+    }
+    let (_, _, page) = post(&here.app, ROUND, &with(&[("water", "ten"), ("ph", "x")])).await;
+    assert_eq!(page.matches("class=\"fault\"").count(), 2, "{page}");
+    assert!(page.contains("value=\"ten\""), "what was typed stays");
+    let (status, ..) = post(&here.app, ROUND, &[("day", "2026-03-02"), ("opened", "06:40")]).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+}
