@@ -2,9 +2,9 @@
 
 mod flush;
 mod rounds;
+mod strength;
 
 pub use flush::CalcFlush;
-mod strength;
 pub use rounds::Rounds;
 
 use std::net::SocketAddr;
