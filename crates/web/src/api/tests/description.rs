@@ -87,7 +87,7 @@ fn operations_have_names_words_and_examples_that_fit() {
             }
         }
     }
-    assert_eq!(ids.len(), 23);
+    assert_eq!(ids.len(), 24);
 }
 
 #[tokio::test]
