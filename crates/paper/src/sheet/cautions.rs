@@ -43,7 +43,7 @@ pub(super) fn standing() -> Vec<String> {
 
 /// How what was written becomes records.
 pub(super) fn key_in(made: &[Made]) -> String {
-    let mut words = "To key in, as it stands here: “Record catches” on this machine’s page; or the files catches.csv, a row for each catch, and adjustments.csv, a row for each adjustment. Nothing for a line not done.".to_owned();
+    let mut words = "To key in, as it stands here: “Record catches” on the machine’s page, or catches.csv and adjustments.csv. Nothing for a line not done.".to_owned();
     if made.iter().any(|m| m.row.water.is_some()) {
         words.push_str(" The water goes with both catches.");
     }
