@@ -437,6 +437,9 @@ pub struct Sheet {
     /// Write it as a page to print, to this file (`-` for stdout)
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
+    /// Write it as a PDF, to this file (`-` for stdout); for a program that was built with `--features pdf`
+    #[arg(long, value_name = "FILE", conflicts_with = "html")]
+    pub pdf: Option<PathBuf>,
     /// Key of a measure that stands in for each line's usual one
     #[arg(long, value_name = "KEY")]
     pub measure: Option<String>,

@@ -2,7 +2,8 @@
 //!
 //! A [`sheet::MachineSheet`] is plain data, computed once from the estate. It
 //! is then shown as text for a terminal or as one HTML document that a browser
-//! opens from a file and prints: no script, nothing fetched, black on white.
+//! opens from a file and prints: no script, nothing fetched, black on white. With
+//! the feature `pdf` it is typeset as a PDF as well, with fonts of its own.
 //!
 //! # What this crate does not do
 //!

@@ -5,6 +5,8 @@ mod cautions;
 mod html;
 mod last;
 mod legend;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod probe;
 mod readout;
 mod row;
@@ -18,6 +20,8 @@ use ouncewise_estate::{Estate, EstateError, Key, State, Units};
 use ouncewise_estimate::Standing;
 use serde::Serialize;
 
+#[cfg(feature = "pdf")]
+pub use pdf::PdfError;
 pub use row::{Leave, Pen, Row, Says, Water, Window};
 pub use setting::{Setting, Way};
 
@@ -174,6 +178,15 @@ impl MachineSheet {
     #[must_use]
     pub fn to_page(&self, style_at: &str) -> String {
         html::render(self, Some(style_at))
+    }
+
+    /// As a PDF with the words of the page for a browser, on one page wherever that can be read.
+    ///
+    /// # Errors
+    /// If it could not be typeset, which no sheet that can be made should cause.
+    #[cfg(feature = "pdf")]
+    pub fn to_pdf(&self) -> Result<Vec<u8>, PdfError> {
+        pdf::render(self)
     }
 
     /// The style that belongs to [`MachineSheet::to_page`]: it depends on the paper and on the words in the margin.

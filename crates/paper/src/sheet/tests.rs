@@ -1,6 +1,8 @@
 //! The sheet of a small estate: as it looks, and that it says what the program says.
 
 mod estate;
+#[cfg(feature = "pdf")]
+mod pdf;
 
 use ouncewise_estate::{Address, Estate, Units};
 use ouncewise_estimate::{ActKind, Basis, Standing, Told, standing::Dated};

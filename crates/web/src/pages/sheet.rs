@@ -1,4 +1,4 @@
-//! The machine sheet, to be printed from the browser.
+//! The machine sheet, to be printed from the browser, or as a PDF.
 
 use axum::Router;
 use axum::extract::rejection::{PathRejection, QueryRejection};
@@ -14,9 +14,12 @@ use crate::words;
 use crate::wrong::Wrong;
 
 pub fn routes() -> Router<App> {
-    Router::new()
+    let routes = Router::new()
         .route("/sites/{site}/{machine}/sheet", get(show))
-        .route("/sites/{site}/{machine}/sheet.css", get(style))
+        .route("/sites/{site}/{machine}/sheet.css", get(style));
+    #[cfg(feature = "pdf")]
+    let routes = routes.route("/sites/{site}/{machine}/sheet.pdf", get(pdf));
+    routes
 }
 
 #[derive(Debug, Deserialize)]
@@ -51,6 +54,29 @@ async fn style(State(app): State<App>, at: At, asked: Query_) -> Result<Response
     Ok(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], sheet.style()).into_response())
 }
 
+/// It takes a good part of a second, in which other pages are not kept waiting.
+#[cfg(feature = "pdf")]
+async fn pdf(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
+    let (Path((site, machine)), Query(asked)) = (at?, asked?);
+    let sheet = sheet(&app, &site, &machine, &asked).await?;
+    let defect = |what: String| Wrong {
+        status: axum::http::StatusCode::INTERNAL_SERVER_ERROR,
+        what,
+        hint: Some("print the sheet’s page instead; it holds the same".to_owned()),
+    };
+    let pdf = tokio::task::spawn_blocking(move || sheet.to_pdf())
+        .await
+        .map_err(|_| defect("a defect of this program stopped this sheet".to_owned()))?
+        .map_err(|e| defect(e.to_string()))?;
+    // Both are keys that were found: letters, digits and hyphens.
+    let named = format!("inline; filename=\"{site}-{machine}.pdf\"");
+    let headers = [
+        (header::CONTENT_TYPE, "application/pdf".to_owned()),
+        (header::CONTENT_DISPOSITION, named),
+    ];
+    Ok((headers, pdf).into_response())
+}
+
 async fn sheet(app: &App, site: &str, machine: &str, asked: &Asked) -> Result<MachineSheet, Wrong> {
     let (estate, lines) = ouncewise_report::machine(app.store(), site, machine).await?;
     let standings: Vec<_> = lines.into_iter().filter_map(|(_, known, _)| known.standing).collect();
@@ -72,4 +98,35 @@ async fn sheet(app: &App, site: &str, machine: &str, asked: &Asked) -> Result<Ma
     MachineSheet::new(&estate, site, machine, &standings, &print).map_err(|e| {
         Wrong::missing(e.to_string(), "the site’s page lists its machines and measures")
     })
+}
+
+#[cfg(all(test, feature = "pdf"))]
+mod tests {
+    use axum::body::{Body, to_bytes};
+    use axum::http::{Request, StatusCode, header};
+
+    use crate::testing;
+
+    #[tokio::test]
+    async fn a_sheet_is_served_as_a_pdf() {
+        let here = testing::demo().await;
+        let path = "/sites/fernhollow/counter-1/sheet.pdf";
+        let mut sheets = Vec::new();
+        for paper in ["", "?paper=letter"] {
+            let request = Request::get(format!("{path}{paper}"));
+            let response = testing::send(&here.app, request, Body::empty()).await;
+            assert_eq!(response.status(), StatusCode::OK);
+            assert_eq!(response.headers()[header::CONTENT_TYPE], "application/pdf");
+            assert_eq!(
+                response.headers()[header::CONTENT_DISPOSITION],
+                "inline; filename=\"fernhollow-counter-1.pdf\""
+            );
+            let pdf = to_bytes(response.into_body(), 1 << 24).await.unwrap();
+            assert!(pdf.starts_with(b"%PDF-1.7"));
+            sheets.push(pdf);
+        }
+        assert_ne!(sheets[0], sheets[1]);
+        let nowhere = testing::get(&here.app, "/sites/fernhollow/counter-9/sheet.pdf").await;
+        assert_eq!(nowhere.0, StatusCode::NOT_FOUND);
+    }
 }
