@@ -84,6 +84,7 @@ async fn show(
             li { a class="button" href={ (at) "/round" } { "Record a round" } }
             li { a class="button plain" href={ (at) "/sheet" } { "Print its sheet (A4)" } }
             li { a class="button plain" href={ (at) "/sheet?paper=letter" } { "Print its sheet (US Letter)" } }
+            @if cfg!(feature = "pdf") { li { a class="button plain" href={ (at) "/sheet.pdf" } { "Its sheet as PDF" } } }
         }
         @if let Some(words) = leaning { p class="warn" { (words) } }
         @if lines.is_empty() { p { "It has no lines yet: add them under Set up." } }
