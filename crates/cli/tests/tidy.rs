@@ -19,7 +19,8 @@ fn files(below: &str) -> Vec<(String, String)> {
     while let Some(path) = open.pop() {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         if path.is_dir() {
-            if !matches!(name.as_str(), "target" | ".git" | "__pycache__" | "venv" | "node_modules") {
+            if !matches!(name.as_str(), "target" | ".git" | "__pycache__" | "venv" | "node_modules")
+            {
                 open.extend(fs::read_dir(&path).unwrap().map(|entry| entry.unwrap().path()));
             }
         } else if let Ok(text) = fs::read_to_string(&path) {

@@ -154,7 +154,7 @@ fn rendered(text: &str) -> String {
     let mut html = String::new();
     pulldown_cmark::html::push_html(&mut html, events);
     // Markdown has no table without headings; one that says nothing is no heading.
-    html.replace("<th></th>", "<td></td>")
+    html.replace("<th></th>", "<td></td>").replace("<th>", "<th scope=\"col\">")
 }
 
 /// What the codes of the API's problems mean.

@@ -106,7 +106,7 @@ impl Making<'_> {
             match moment {
                 None => making.fault(field, "the time must be hours and minutes, like 06:40"),
                 Some(moment) if making.here.to_come(moment) => {
-                    making.fault(field, "that time is still to come: look at the day and the time")
+                    making.fault(field, "that time is still to come: look at the day and the time");
                 }
                 Some(_) => {}
             }
