@@ -49,7 +49,7 @@ export async function saysWhatIsWrong(page, at, typed, faults) {
       continue;
     }
     const beside = page.locator(`[id="${id}-fault"]`);
-    const said = (await beside.count()) > 0 ? await beside.allInnerTexts() : [];
+    const said = await page.locator(`[id="${id}-fault"] > p`).allInnerTexts();
     if (!said.some((one) => one.replace(/\s+/g, " ").trim() === `Error: ${words}`)) faults.add(at, "the same words beside the field", `#${id}: “${words}”, beside it ${JSON.stringify(said)}`);
     else if (!(await beside.first().isVisible())) faults.add(at, "words beside the field are seen", `#${id}`);
     await link.click();

@@ -26,14 +26,19 @@ async function echo(field, out) {
     out.textContent = "";
     return;
   }
-  const asked = new URLSearchParams({ text, as: field.dataset.echo || "amount" });
-  if (field.dataset.unit) asked.set("unit", field.dataset.unit);
-  try {
+  /** One of the readings that the field holds. @param {string} one */
+  const understood = async (one) => {
+    const asked = new URLSearchParams({ text: one, as: field.dataset.echo || "amount" });
+    if (field.dataset.unit) asked.set("unit", field.dataset.unit);
     const answer = await fetch(`/api/v1/read?${asked}`);
     const read = await answer.json();
+    return answer.ok ? `= ${read.read}` : read.detail;
+  };
+  try {
+    const each = text.split(";").map((one) => one.trim()).filter((one) => one !== "");
+    const all = await Promise.all(each.map(understood));
     // Typed on meanwhile: this answer is to an older question.
-    if (field.value.trim() !== text) return;
-    out.textContent = answer.ok ? `= ${read.read}` : read.detail;
+    if (field.value.trim() === text) out.textContent = all.join("; ");
   } catch {
     out.textContent = "";
   }

@@ -123,8 +123,8 @@ impl Here {
         })
     }
 
-    /// The kind of a measure of the site.
-    fn kind(&self, measure: &str) -> Option<&MeasureKind> {
+    /// The kind of a measure of this site.
+    pub fn kind(&self, measure: &str) -> Option<&MeasureKind> {
         let piece = self.estate.sites.get(self.site.as_str())?.measures.get(measure)?;
         self.estate.measures.get(&piece.kind)
     }
@@ -451,17 +451,26 @@ fn several(text: &str) -> Vec<String> {
     text.split(';').map(|one| one.trim().to_owned()).filter(|one| !one.is_empty()).collect()
 }
 
+/// The unit of a bare number that was read with a measure.
+pub fn unit(measure: &Measure) -> &'static str {
+    match measure {
+        Measure::Scale(_) => "g",
+        Measure::Vessel(_) => "mL",
+    }
+}
+
 /// An amount as typed; a bare number is in the measure's own unit, a bare `over` is over a cup's only mark.
 fn amount(text: &str, measure: &Measure) -> Result<AmountRead, String> {
     let typed = text.parse::<AmountRead>();
     let Err(why) = typed else { return typed.map_err(|e| e.to_string()) };
     let lower = text.to_lowercase();
-    let (unit, mark) = match measure {
-        Measure::Scale(_) => ("g", None),
+    let unit = unit(measure);
+    let mark = match measure {
         Measure::Vessel(vessel) => match vessel.marks {
-            Marks::One(at) => ("mL", Some(at.0)),
-            Marks::Every(_) => ("mL", None),
+            Marks::One(at) => Some(at.0),
+            Marks::Every(_) => None,
         },
+        Measure::Scale(_) => None,
     };
     if let (Some(mark), "over" | "under" | "at") = (mark, lower.as_str()) {
         return format!("{lower} the {mark} mL mark").parse().map_err(|_| why.to_string());

@@ -8,7 +8,7 @@ use ouncewise_report::many;
 use ouncewise_store::History;
 use uuid::Uuid;
 
-use super::answers::{Answers, Here, LineHere};
+use super::answers::{Answers, Here, LineHere, unit};
 use super::form::{LineTyped, Typed, field};
 use super::ids::{self, What};
 use crate::layout::{Fault, Place, beside, described, faults, invalid, page, titled, trail};
@@ -76,13 +76,15 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
     let key = &line.key;
     let draw = if line.doses { "Doses" } else { "Seconds" };
     let id = |name: &str| field(name, key);
+    // What the browser says that it understood is in the unit of the measure that the form came with.
+    let unit = here.kind(&typed.measure).map(|kind| unit(&kind.measure()));
     html! {
         fieldset class="line-form" {
             legend { "Line " (key) ": " (line.name) }
             p class="hint" { "The recipe asks " (line.asks) "." }
             div class="row" {
-                (text(&id("found"), "As found: amount", "Such as 29.6; several parted by ;", &typed.found, "short", Some("amount"), wrong))
-                @if line.water { (text(&id("found-water"), "Its water", "Such as 148", &typed.found_water, "short", Some("amount"), wrong)) }
+                (text(&id("found"), "As found: amount", "Such as 29.6; several parted by ;", &typed.found, "short", unit, wrong))
+                @if line.water { (text(&id("found-water"), "Its water", "Such as 148", &typed.found_water, "short", unit, wrong)) }
                 (text(&id("found-draw"), draw, "As on the sheet", &typed.found_draw, "short", None, wrong))
                 div class="field" {
                     label for=(id("measure")) { "Measure" }
@@ -100,8 +102,8 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
             }
             div class="row" {
                 (text(&id("done"), done_label(&line.adjuster), done_hint(&line.adjuster), &typed.done, "", None, wrong))
-                (text(&id("left"), "As left: amount", "Blank if nothing was touched", &typed.left, "short", Some("amount"), wrong))
-                @if line.water { (text(&id("left-water"), "Its water", "Such as 148", &typed.left_water, "short", Some("amount"), wrong)) }
+                (text(&id("left"), "As left: amount", "Blank if nothing was touched", &typed.left, "short", unit, wrong))
+                @if line.water { (text(&id("left-water"), "Its water", "Such as 148", &typed.left_water, "short", unit, wrong)) }
                 (text(&id("left-draw"), draw, "As on the sheet", &typed.left_draw, "short", None, wrong))
             }
             (text(&id("why"), "If it was not caught: why (optional)", "As: too busy; empty; out of order", &typed.why, "", None, wrong))
@@ -133,7 +135,7 @@ fn text(
     hint: &str,
     value: &str,
     class: &str,
-    echo: Option<&str>,
+    unit: Option<&str>,
     wrong: &[Fault],
 ) -> Markup {
     html! {
@@ -141,7 +143,7 @@ fn text(
             label for=(id) { (label) }
             p class="hint" id={ (id) "-hint" } { (hint) }
             (beside(wrong, id))
-            input type="text" id=(id) name=(id) value=(value) class=(class) autocomplete="off" data-echo=[echo]
+            input type="text" id=(id) name=(id) value=(value) class=(class) autocomplete="off" data-echo=[unit.map(|_| "amount")] data-unit=[unit]
                 aria-describedby=[described(wrong, id, true)] aria-invalid=[invalid(wrong, id)];
         }
     }
