@@ -152,6 +152,17 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
     let field = |id: &str, label: &str, hint: &str, value: &str| {
         text(id, label, hint, value, "short", wrong)
     };
+    // What is wrong, or was filled in, is not folded away.
+    let label = [
+        &typed.label_temperature,
+        &typed.label_ph,
+        &typed.label_hardness,
+        &typed.signal_word,
+        &typed.product_expires,
+    ];
+    let label = label.iter().any(|text| !text.is_empty());
+    let doubt = [&typed.density, &typed.dose_error, &typed.assay_error, &typed.water_error];
+    let doubt = doubt.iter().any(|text| !text.is_empty());
     let body = html! {
         (among(HERE))
         (faults(wrong))
@@ -172,7 +183,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (field("label-strength", "Strength where food touches", "As 100 to 200 ppm, or 100 ppm", &typed.label_strength))
                     (field("label-contact", "Contact time", "As 60 s", &typed.label_contact))
                 }
-                details {
+                details open[label] {
                     summary { "More on the label" }
                     (field("label-temperature", "Coldest solution (optional)", "As 24 °C", &typed.label_temperature))
                     (field("label-ph", "Highest pH (optional)", "As 8", &typed.label_ph))
@@ -191,7 +202,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (field("ph", "pH", "As 7.5", &typed.ph))
                     (field("hardness", "Hardness of the water", "As 250 mg/L, or 14 °dH", &typed.hardness))
                 }
-                details {
+                details open[doubt] {
                     summary { "How well it was measured" }
                     (field("density", "Density of a liquid (optional)", "As 1.08 g/mL", &typed.density))
                     (field("dose-error", "The dose, 19 times in 20 (optional)", "As 5 %", &typed.dose_error))
