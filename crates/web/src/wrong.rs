@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Response};
 use maud::html;
 use ouncewise_estate::Misread;
 use ouncewise_report::{Exit, Failure};
-use ouncewise_store::StoreError;
+use ouncewise_store::{Outcome, Receipt, StoreError};
 
 use crate::layout;
 
@@ -24,6 +24,18 @@ pub struct Wrong {
 }
 
 impl Wrong {
+    /// What a form that was sent again with other answers is told; its records are kept aside.
+    pub fn unless_recorded_otherwise(receipt: &Receipt) -> Result<(), Self> {
+        if !receipt.outcomes.iter().any(|outcome| matches!(outcome, Outcome::Conflict { .. })) {
+            return Ok(());
+        }
+        Err(Self {
+            status: StatusCode::CONFLICT,
+            what: "this form was recorded before, with other answers".to_owned(),
+            hint: Some("what was recorded first stands, and the other answers are kept aside; to correct a record, open it under Records and withdraw it, then fill in a new form".to_owned()),
+        })
+    }
+
     /// Something that was asked for is not there.
     pub fn missing(what: impl Into<String>, hint: impl Into<String>) -> Self {
         Self { status: StatusCode::NOT_FOUND, what: what.into(), hint: Some(hint.into()) }

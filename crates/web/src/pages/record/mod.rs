@@ -14,7 +14,6 @@ use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use ouncewise_store::Outcome;
 use uuid::Uuid;
 
 use crate::App;
@@ -60,13 +59,7 @@ async fn sent(
         return Ok(show::check(&here, &typed, &answers).into_response());
     }
     let receipt = app.store().append(answers.drafts()).await?;
-    if receipt.outcomes.iter().any(|outcome| matches!(outcome, Outcome::Conflict { .. })) {
-        return Err(Wrong {
-            status: StatusCode::CONFLICT,
-            what: "this form was recorded before, with other figures".to_owned(),
-            hint: Some("what was recorded first stands, and the other figures are kept aside; to correct a catch, open it under Records and withdraw it, then record it with a new form".to_owned()),
-        });
-    }
+    Wrong::unless_recorded_otherwise(&receipt)?;
     let at = format!("{}/recorded/{}", words::machine_page(&site, &machine), typed.form);
     Ok(Redirect::to(&at).into_response())
 }

@@ -17,7 +17,6 @@ use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use ouncewise_store::Outcome;
 use uuid::Uuid;
 
 use crate::App;
@@ -66,13 +65,7 @@ async fn sent(
         return Ok(show::check(&here, &typed, &answers).into_response());
     }
     let receipt = app.store().append(answers.drafts()).await?;
-    if receipt.outcomes.iter().any(|outcome| matches!(outcome, Outcome::Conflict { .. })) {
-        return Err(Wrong {
-            status: StatusCode::CONFLICT,
-            what: "this form was recorded before, with other answers".to_owned(),
-            hint: Some("what was recorded first stands, and the other answers are kept aside; to correct a record, open it under Records and withdraw it".to_owned()),
-        });
-    }
+    Wrong::unless_recorded_otherwise(&receipt)?;
     let at = format!("{}/round/{}", words::machine_page(&site, &machine), typed.form);
     Ok(Redirect::to(&at).into_response())
 }
