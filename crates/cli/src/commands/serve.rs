@@ -45,9 +45,11 @@ pub async fn until_stopped(
     let address = listener.local_addr().map_err(|e| refused(&ServeError::Stopped(e)))?;
     let store = Arc::new(store);
     let app = App::new(store.clone(), clock, mappings);
+    // Heard from before it says that it serves: who reads that line may stop it at once.
+    let stopped = stopped();
     output
         .say(&format!("Open http://{address} in a browser of this machine. Stop it with Ctrl-C."));
-    ouncewise_web::serve(listener, app, stopped()).await.map_err(|e| refused(&e))?;
+    ouncewise_web::serve(listener, app, stopped).await.map_err(|e| refused(&e))?;
     output.say("Stopped. What was recorded is on disk.");
     if let Ok(store) = Arc::try_unwrap(store) {
         store.close().await?;
@@ -55,20 +57,27 @@ pub async fn until_stopped(
     Ok(())
 }
 
-/// Ends when somebody asks this program to stop.
-async fn stopped() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut term) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = term.recv() => {}
-            }
-            return;
+/// Listens for being asked to stop, from the call on; what it returns ends when that happens.
+///
+/// Where signals cannot be heard, it is stopped the hard way; the store is made for that.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> + Send {
+    use tokio::signal::unix::{SignalKind, signal};
+    let heard = [SignalKind::interrupt(), SignalKind::terminate()].map(signal);
+    async move {
+        let [Ok(mut interrupt), Ok(mut terminate)] = heard else {
+            return std::future::pending().await;
+        };
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
         }
     }
-    // Where signals cannot be heard, it is stopped the hard way; the store is made for that.
+}
+
+/// Listens for being asked to stop; what it returns ends when that happens.
+#[cfg(not(unix))]
+async fn stopped() {
     if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
     }
