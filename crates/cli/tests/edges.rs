@@ -9,13 +9,14 @@ use std::process::Command;
 use serde_json::Value;
 
 /// What each crate uses of the others. A new edge is a decision, made here first.
-const EDGES: [(&str, &[&str]); 12] = [
+const EDGES: [(&str, &[&str]); 13] = [
     ("measure", &[]),
     ("ledger", &[]),
     ("chart", &[]),
     ("hygiene", &["ledger", "measure"]),
     ("estate", &["hygiene", "ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
+    ("advice", &["estimate"]),
     ("simulate", &["estate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
@@ -40,8 +41,8 @@ const EDGES: [(&str, &[&str]); 12] = [
 const TEST_EDGES: [(&str, &[&str]); 1] = [("store", &["simulate"])];
 
 /// Crates that compute only: what these do not use, they cannot do.
-const PURE: [&str; 8] =
-    ["measure", "ledger", "chart", "hygiene", "estate", "estimate", "simulate", "paper"];
+const PURE: [&str; 9] =
+    ["measure", "ledger", "chart", "hygiene", "estate", "estimate", "advice", "simulate", "paper"];
 const IMPURE: [&str; 6] = ["tokio", "sqlx", "directories", "tempfile", "indicatif", "anstream"];
 
 struct Package {

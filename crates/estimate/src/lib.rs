@@ -11,10 +11,19 @@
 //! standings, to the byte. It does not pool history into an estimate yet:
 //! every statement here is *this catch shows*, and says so in its `basis`.
 
+pub mod ahead;
+pub mod fit;
+pub mod history;
+pub mod joint;
+pub mod past;
 mod recent;
+pub mod series;
 pub mod shown;
+mod simplex;
 pub mod standing;
+pub mod stands;
 pub mod story;
+mod turns;
 pub mod visit;
 
 pub use shown::{ActKind, Basis, Shown, Told};

@@ -76,6 +76,16 @@ impl CatchRead {
         };
         Some(catch())
     }
+
+    /// Key of the measure.
+    pub(crate) fn measure(&self) -> &str {
+        &self.measure
+    }
+
+    /// The catch.
+    pub(crate) fn catch(&self) -> Catch {
+        self.catch
+    }
 }
 
 fn parse<T: std::str::FromStr>(text: &str) -> Result<T, String>

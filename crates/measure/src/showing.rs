@@ -8,6 +8,7 @@ mod judged;
 mod marks;
 mod parts;
 mod portion;
+mod seen;
 mod setup;
 #[cfg(test)]
 mod tests;
@@ -22,6 +23,7 @@ pub use capability::{Capability, Window, can_show};
 pub use deciding::{Better, Decide, Way, decide};
 pub use drawing::{Drawn, DrawnError, by_drawing};
 pub use judged::{Judged, judge, verdict};
+pub use seen::{Seen, seen};
 pub use setup::Setup;
 pub(crate) use words::short;
 

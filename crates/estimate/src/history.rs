@@ -1,0 +1,197 @@
+//! A machine's records become a past that the joint filter takes.
+//!
+//! Catches are read with the estate as it is now: today's recipe, measures and
+//! families. A reading of nothing, or of less than half the target, is a fault
+//! and no level, and is left out. So is what cannot be read, and what was
+//! caught with a measure that the estate does not know.
+
+use std::collections::HashMap;
+
+use jiff::Timestamp;
+use ouncewise_estate::{Address, Estate, Key};
+use ouncewise_ledger::{Body, PersonId, Record};
+use ouncewise_measure::showing::{self, Setup};
+use ouncewise_measure::{Adjuster, Target};
+
+use crate::joint::{Reading, Said};
+use crate::past::{Happened, Past, Visit};
+use crate::visit::{CatchRead, LONGEST_PAUSE};
+
+/// A machine's lines, in the order in which people list them, and its past.
+#[derive(Debug, Clone, PartialEq)]
+pub struct History {
+    /// Keys of the lines: a line's index in the past is its place here.
+    pub lines: Vec<Key>,
+    /// Their addresses.
+    pub addresses: Vec<Address>,
+    /// What happened.
+    pub past: Past,
+    /// Keys of the measures, by the numbers that readings name.
+    pub measures: Vec<String>,
+}
+
+/// Less of the target than this is a fault and no level.
+const LEAST_FLOW: f64 = 0.5;
+
+/// Weeks since 1970 UTC.
+#[must_use]
+pub fn weeks(instant: Timestamp) -> f64 {
+    instant.as_millisecond() as f64 / (7.0 * 86_400_000.0)
+}
+
+/// Reads one machine's records, which are in the order of events, each with the body that holds after corrections.
+///
+/// None where the estate does not know the machine, or it has no line that can be computed with.
+#[must_use]
+pub fn read<'a>(
+    estate: &Estate,
+    site: &str,
+    machine: &str,
+    happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
+) -> Option<History> {
+    let known = estate.machine(site, machine)?;
+    let mut lines: Vec<Key> = known.lines.keys().cloned().collect();
+    lines.sort_by(Key::natural_cmp);
+    let addresses: Vec<Address> = lines
+        .iter()
+        .map(|line| Address::new(site, machine, line.as_str()))
+        .collect::<Result<_, _>>()
+        .ok()?;
+    let mut reader = Reader {
+        estate,
+        targets: addresses.iter().map(|address| target(estate, address)).collect(),
+        addresses: &addresses,
+        setups: HashMap::new(),
+        measures: Vec::new(),
+        people: Vec::new(),
+        latest: vec![None; lines.len()],
+    };
+    if reader.targets.iter().all(Option::is_none) {
+        return None;
+    }
+    let index = |key: &str| lines.iter().position(|line| line.as_str() == key);
+    let mut visits: Vec<Visit> = Vec::new();
+    let mut before: Option<Timestamp> = None;
+    for (record, body) in happenings {
+        let Ok(instant) = record.instant() else { continue };
+        let about: Vec<usize> = match &record.subject.line {
+            Some(line) => index(line).into_iter().collect(),
+            None => (0..lines.len()).collect(),
+        };
+        let happened: Vec<Happened> =
+            about.into_iter().filter_map(|line| reader.what(line, record, body)).collect();
+        let happened = match body {
+            Body::MachineSwapped { .. } => {
+                vec![Happened::Swapped(reader.targets.iter().map(|t| t.unwrap_or(0.0)).collect())]
+            }
+            _ => happened,
+        };
+        if happened.is_empty() {
+            continue;
+        }
+        let same = before.is_some_and(|before| instant.duration_since(before) <= LONGEST_PAUSE);
+        match visits.last_mut() {
+            Some(visit) if same => visit.happened.extend(happened),
+            _ => visits.push(Visit { at: weeks(instant), happened }),
+        }
+        before = Some(instant);
+    }
+    let targets = reader.targets.iter().map(|target| target.unwrap_or(0.0)).collect();
+    let measures = reader.measures;
+    Some(History { past: Past { targets, visits }, lines, addresses, measures })
+}
+
+/// The log of a line's target, in mL or g as its recipe says.
+fn target(estate: &Estate, address: &Address) -> Option<f64> {
+    let setup = estate.setup(address, None).ok().or_else(|| {
+        // Which measure is usual does not matter here.
+        let site = estate.sites.get(&address.site)?;
+        site.measures.keys().find_map(|key| estate.setup(address, Some(key.as_str())).ok())
+    })?;
+    let amount = match setup.aim.target {
+        Target::Volume(volume) => volume.0,
+        Target::Mass(mass) => mass.0,
+    };
+    (amount > 0.0).then(|| libm::log(amount))
+}
+
+struct Reader<'e> {
+    estate: &'e Estate,
+    addresses: &'e [Address],
+    targets: Vec<Option<f64>>,
+    setups: HashMap<(usize, u32), Option<Setup>>,
+    measures: Vec<String>,
+    people: Vec<PersonId>,
+    /// The measure, with the variance of its error, that each line was caught with last.
+    latest: Vec<Option<(u32, f64)>>,
+}
+
+impl Reader<'_> {
+    fn what(&mut self, line: usize, record: &Record, body: &Body) -> Option<Happened> {
+        self.targets[line]?;
+        Some(match body {
+            Body::CatchTaken { .. } => {
+                let catch = CatchRead::from_body(body)?.ok()?;
+                return self.reading(line, record, &catch);
+            }
+            Body::LineAdjusted { meant, .. } => self.adjusted(line, record, meant.as_deref()),
+            Body::LineCleaned {} | Body::Flushed { .. } | Body::Drained { .. } => {
+                Happened::Cleaned(line)
+            }
+            Body::PartReplaced { .. } | Body::ProductChanged { .. } => {
+                Happened::Renewed(line, self.targets[line]?)
+            }
+            _ => return None,
+        })
+    }
+
+    fn reading(&mut self, line: usize, record: &Record, catch: &CatchRead) -> Option<Happened> {
+        let measure = number(&mut self.measures, catch.measure());
+        let setup = self.setups.entry((line, measure)).or_insert_with(|| {
+            self.estate.setup(&self.addresses[line], Some(catch.measure())).ok()
+        });
+        let seen = showing::seen(setup.as_ref()?, &catch.catch()).ok()??;
+        if seen.to < self.targets[line]? + libm::log(LEAST_FLOW) {
+            return None;
+        }
+        let person = record.by.as_ref().map(|by| number(&mut self.people, by));
+        let said = if seen.from == seen.to {
+            Said::Value(seen.from, seen.passing)
+        } else {
+            Said::Between(seen.from, seen.to, seen.passing)
+        };
+        self.latest[line] = Some((measure, seen.persistent));
+        Some(Happened::Read(Reading { line, said, measure: self.latest[line], person }))
+    }
+
+    fn adjusted(&mut self, line: usize, record: &Record, meant: Option<&str>) -> Happened {
+        let address = &self.addresses[line];
+        let family = self.estate.family_of(&address.site, &address.machine);
+        if let Some(target) = self.targets[line]
+            && family.is_some_and(|family| matches!(family.adjuster, Adjuster::Taught))
+        {
+            let person = record.by.as_ref().map(|by| number(&mut self.people, by));
+            return Happened::Taught(line, target, self.latest[line], person);
+        }
+        let meant = meant.and_then(fraction).filter(|fraction| *fraction > -0.95);
+        Happened::Adjusted(line, meant.map(libm::log1p))
+    }
+}
+
+/// A thing's number, by the order in which they come.
+fn number<T: PartialEq + Clone, Q: ?Sized + PartialEq<T> + ToOwned<Owned = T>>(
+    known: &mut Vec<T>,
+    thing: &Q,
+) -> u32 {
+    let place = known.iter().position(|other| thing == other).unwrap_or_else(|| {
+        known.push(thing.to_owned());
+        known.len() - 1
+    });
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+/// `-8 %` as −0.08.
+fn fraction(text: &str) -> Option<f64> {
+    let number = text.trim().trim_end_matches('%').trim().replace('−', "-").replace(',', ".");
+    number.parse::<f64>().ok().filter(|percent| percent.is_finite()).map(|percent| percent / 100.0)
+}

@@ -1,0 +1,232 @@
+//! *The line stands*: the statement that rests on a line's history, and its guards.
+//!
+//! It never stands in for *this catch shows*. Only a catch releases a line
+//! after it was touched; history settles a rough reading only if that reading
+//! agrees with it; and a line that no reading has shown by itself for four
+//! weeks, or that only ever one measure was used on, is due a better catch.
+
+use serde::{Deserialize, Serialize};
+
+use crate::ahead::{FirstOff, Tails, ahead, first_off};
+use crate::history::History;
+use crate::joint::{Behaviour, Level, Scored};
+use crate::past::Happened;
+use crate::shown::Told;
+
+#[cfg(test)]
+mod tests;
+
+/// A reading farther than this from what was expected, in standard deviations, does not agree with the history.
+pub const AGREES: f64 = 2.0;
+
+/// A line that no reading alone has shown for so many weeks is due a better catch.
+pub const SHOWN_ALONE: f64 = 4.0;
+
+/// How far ahead the weeks until a line is off are looked for.
+pub const LOOK_AHEAD: usize = 104;
+
+/// Where a line stands by its history.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stands {
+    /// The portion at the recipe's own draw, in the target's unit.
+    pub portion: f64,
+    /// Its standard uncertainty.
+    pub standard_uncertainty: f64,
+    /// Probability that it lies in tolerance now.
+    pub probability_on_target: f64,
+    /// The verdict at the group's risk, after the guards.
+    pub verdict: Told,
+    /// Chance of being off at the next round, a week later, if nobody touches it.
+    pub off_next_round: f64,
+    /// Weeks after which it will have been off with a chance of 10, 50 and 90 %; absent beyond two years.
+    pub weeks_until_off: [Option<u32>; 3],
+    /// How many readings it rests on, since the line last began anew.
+    pub readings: u32,
+    /// Change by the week, as a fraction, that its family shows.
+    pub drift_per_week: f64,
+    /// What all lines of its machine share by now, as a fraction.
+    pub shared: f64,
+    /// Why the verdict is no better, or what to do for it: the guards that hold, in words.
+    pub guards: Vec<String>,
+}
+
+/// What the filter says of a line after each visit, for pictures.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Followed {
+    /// Weeks since 1970 UTC.
+    pub at: f64,
+    /// The level after the visit: natural logarithm of mL, g or as the target is.
+    pub level: Level,
+}
+
+/// Each line of a machine by its history, in the order of [`History::lines`], and what the filter said after each visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine {
+    /// None for a line that was never read.
+    pub lines: Vec<Option<Stands>>,
+    /// What the filter said, line by line.
+    pub followed: Vec<Vec<Followed>>,
+    /// Where each line stands now, natural logarithm.
+    pub levels: Vec<Level>,
+}
+
+/// What was seen of a line on the way.
+#[derive(Debug, Clone, Default)]
+struct Seen {
+    readings: u32,
+    latest: Option<(f64, Scored)>,
+    /// When a reading alone last had a doubt that could decide.
+    alone: Option<f64>,
+    measures: Vec<u32>,
+    touched: bool,
+}
+
+/// What is asked of a line: its target's logarithm is the history's; this is how far off still serves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// As a fraction.
+    pub tolerance: f64,
+    /// The group's risk.
+    pub risk: f64,
+}
+
+/// Follows a machine's history and says where each line stands `now` (weeks since 1970 UTC).
+///
+/// `asked` has one entry per line; none for one that cannot be judged.
+#[must_use]
+pub fn follow(
+    history: &History,
+    behaviour: &Behaviour,
+    tails: &Tails,
+    asked: &[Option<Asked>],
+    now: f64,
+) -> Machine {
+    let count = history.lines.len();
+    let mut seen = vec![Seen::default(); count];
+    let mut followed: Vec<Vec<Followed>> = vec![Vec::new(); count];
+    let joint = history.past.run(behaviour, |joint, visit, reading, scored| {
+        let line = &mut seen[reading.line];
+        line.readings += 1;
+        line.latest = Some((visit.at, scored));
+        line.touched = false;
+        let (measure, persistent) = reading.measure.unwrap_or((u32::MAX, 0.0));
+        if !line.measures.contains(&measure) {
+            line.measures.push(measure);
+        }
+        if let Some(Some(asked)) = asked.get(reading.line)
+            && reading.doubt(persistent) < asked.tolerance / ALONE
+        {
+            line.alone = Some(visit.at);
+        }
+        let level = joint.level(reading.line);
+        let told = Followed { at: visit.at, level };
+        match followed[reading.line].last_mut() {
+            Some(last) if last.at == visit.at => *last = told,
+            _ => followed[reading.line].push(told),
+        }
+    });
+    // Touched after its last reading: found by going back over the end.
+    for (line, seen) in seen.iter_mut().enumerate() {
+        let last = history.past.visits.iter().rev().flat_map(|visit| visit.happened.iter().rev());
+        seen.touched = last
+            .take_while(|what| !matches!(what, Happened::Read(reading) if reading.line == line))
+            .any(|what| what.touches(line));
+    }
+    let end = history.past.visits.last().map_or(now, |visit| visit.at);
+    let since = (now - end).max(0.0);
+    let levels: Vec<Level> =
+        (0..count).map(|line| ahead(behaviour, joint.level(line), since, tails).calm).collect();
+    let lines = (0..count)
+        .map(|line| {
+            let (seen, asked) = (&seen[line], asked.get(line).copied().flatten()?);
+            if seen.readings == 0 {
+                return None;
+            }
+            let target = history.past.targets[line];
+            let stands = stand(behaviour, tails, levels[line], target, asked, joint.shared().mean);
+            Some(guard(stands, seen, asked, now))
+        })
+        .collect();
+    Machine { lines, followed, levels }
+}
+
+/// A reading alone can decide where its standard uncertainty is this many times smaller than the
+/// tolerance: dead centre it is then on target with 95 % (1.96, JCGM 106).
+const ALONE: f64 = 1.96;
+
+fn stand(
+    behaviour: &Behaviour,
+    tails: &Tails,
+    level: Level,
+    target: f64,
+    asked: Asked,
+    shared: f64,
+) -> Stands {
+    let low = target + libm::log1p(-asked.tolerance.clamp(0.0, 0.999));
+    let high = target + libm::log1p(asked.tolerance);
+    let portion = libm::exp(level.mean);
+    let probability = level.chance_between(low, high);
+    let inside = level.mean >= low && level.mean <= high;
+    let verdict = if probability >= 1.0 - asked.risk {
+        Told::OnTarget
+    } else if probability <= asked.risk && !inside {
+        Told::OffTarget
+    } else {
+        Told::Undecided
+    };
+    let first: FirstOff = first_off(behaviour, level, low, high, LOOK_AHEAD);
+    let week = |p: f64| first.week(p).and_then(|week| u32::try_from(week).ok());
+    Stands {
+        portion,
+        standard_uncertainty: portion * level.variance.max(0.0).sqrt(),
+        probability_on_target: probability,
+        verdict,
+        off_next_round: ahead(behaviour, level, 1.0, tails).outside(low, high),
+        weeks_until_off: [week(0.1), week(0.5), week(0.9)],
+        readings: 0,
+        drift_per_week: libm::expm1(behaviour.drift),
+        shared: libm::expm1(shared),
+        guards: Vec::new(),
+    }
+}
+
+fn guard(mut stands: Stands, seen: &Seen, asked: Asked, now: f64) -> Stands {
+    stands.readings = seen.readings;
+    let mut hold = |words: String| {
+        stands.verdict = Told::Undecided;
+        stands.guards.push(words);
+    };
+    if seen.touched {
+        hold("it was touched after its last reading: only a catch releases it".to_owned());
+    }
+    if let Some((_, scored)) = seen.latest
+        && scored.surprise.abs() > AGREES
+    {
+        hold(format!(
+            "its last reading lies {:.1} standard deviations from what its history expected: catch it again",
+            scored.surprise.abs()
+        ));
+    }
+    let one = seen.measures.len() == 1;
+    let late = seen.alone.is_none_or(|at| now - at > SHOWN_ALONE);
+    if late {
+        stands.guards.push(match seen.alone {
+            Some(at) => format!(
+                "for {:.0} weeks no reading alone could show it: it is due a better catch",
+                now - at
+            ),
+            None => format!(
+                "no reading alone was ever good enough for ±{:.3} %: it is due a better catch",
+                100.0 * asked.tolerance
+            )
+            .replace(".000 %", " %"),
+        });
+    } else if one && seen.readings > 4 {
+        stands.guards.push(
+            "only ever one measure was used on it, whose own error is in all its readings: it is due a catch with another"
+                .to_owned(),
+        );
+    }
+    stands
+}
