@@ -16,6 +16,12 @@ impl Chance {
         Self(rng)
     }
 
+    /// Goes to a numbered place in the stream: what is drawn from there on does not depend on what
+    /// was drawn before.
+    pub(crate) fn go_to(&mut self, place: u64) {
+        self.0.set_word_pos(u128::from(place) * 256);
+    }
+
     /// Normal with mean zero.
     pub(crate) fn normal(&mut self, sd: f64) -> f64 {
         sd * self.0.sample::<f64, _>(StandardNormal)
@@ -83,6 +89,20 @@ mod tests {
         assert_eq!(draw(7, "fernhollow"), draw(7, "fernhollow"));
         assert_ne!(draw(7, "fernhollow"), draw(7, "mossgate"));
         assert_ne!(draw(7, "fernhollow"), draw(8, "fernhollow"));
+    }
+
+    #[test]
+    fn a_place_in_a_stream_is_the_same_whatever_was_drawn_before() {
+        let mut chance = Chance::new(7, "places");
+        chance.go_to(12);
+        let first = chance.normal(1.0);
+        for _more in 0..50 {
+            assert_ne!(chance.normal(1.0).to_bits(), first.to_bits());
+        }
+        chance.go_to(13);
+        assert_ne!(chance.normal(1.0).to_bits(), first.to_bits());
+        chance.go_to(12);
+        assert_eq!(chance.normal(1.0).to_bits(), first.to_bits());
     }
 
     // Mean and variance of a Weibull: scale Γ(1+1/k), and shape 2 gives Γ(1.5) = √π/2.

@@ -37,6 +37,7 @@ mod incident;
 mod kitchen;
 pub mod larkfield;
 mod plant;
+pub mod proof;
 mod round;
 mod site;
 mod state;
