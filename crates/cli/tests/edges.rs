@@ -17,7 +17,7 @@ const EDGES: [(&str, &[&str]); 13] = [
     ("estate", &["hygiene", "ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
     ("advice", &["estimate"]),
-    ("simulate", &["estate", "ledger", "measure"]),
+    ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
     ("report", &["estate", "estimate", "hygiene", "ledger", "measure", "store"]),

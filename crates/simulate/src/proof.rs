@@ -15,8 +15,8 @@
 //!
 //! # What this is not
 //!
-//! It shares no code with the estimates and the advice that are tried in it, and it knows no practice
-//! but the common ones ([`common`]).
+//! The worlds share no code with the estimates and the advice that are tried in them: only the
+//! practice that is tried ([`Estimated`]) uses those, and it sees no more than the others do.
 //!
 //! # Example
 //!
@@ -36,6 +36,7 @@ mod cost;
 mod facts;
 mod machine;
 mod nature;
+mod ours;
 mod people;
 mod practices;
 mod reading;
@@ -51,6 +52,7 @@ pub use cost::{Money, Tally};
 pub use facts::{Adjuster, DrawFacts, Facts, LineFacts, Marks, MeasureFacts, Minutes, Prices};
 pub use machine::TrueLine;
 pub use nature::Nature;
+pub use ours::{Estimated, Settings};
 pub use practices::{EveryCatch, MeanOfThree, Oracle, Smoothed, Smoothing, UntilAtTheMark, common};
 pub use reading::{Reading, Seen};
 pub use shape::Shape;

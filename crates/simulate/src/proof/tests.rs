@@ -2,6 +2,7 @@
 
 mod acts;
 mod made_up;
+mod ours;
 mod readings;
 mod table;
 mod truths;
