@@ -184,7 +184,7 @@ pub struct Smoothing {
 
 impl Smoothing {
     /// What [`tune`](super::tune) chose: see there how.
-    pub const TUNED: Self = Self { lambda: 0.4, band: 0.5 };
+    pub const TUNED: Self = Self { lambda: 0.6, band: 0.2 };
 }
 
 /// One catch a week, smoothed with those before (an exponentially weighted mean); where that leaves a
@@ -243,14 +243,17 @@ impl Oracle {
         enough
     }
 
-    fn mend(&mut self, visit: &mut Visit<'_>, line: usize) {
+    /// Takes crust and splits away. False for a line that even then gives less than half: nobody turns
+    /// a screw that far.
+    fn mend(&mut self, visit: &mut Visit<'_>, line: usize) -> bool {
         let minutes = visit.facts().minutes;
-        if visit.truth(line).clogged && self.afford(minutes.clean) {
+        while visit.truth(line).clogged && self.afford(minutes.clean) {
             visit.clean(line);
         }
         if visit.truth(line).split && self.afford(minutes.replace) {
             visit.replace(line);
         }
+        visit.truth(line).level > -std::f64::consts::LN_2
     }
 
     fn set_right(&mut self, visit: &mut Visit<'_>, line: usize) {
@@ -298,8 +301,11 @@ impl Practice for Oracle {
         };
         lines.sort_by(|a, b| off(visit, *b).total_cmp(&off(visit, *a)));
         for line in &lines {
-            self.mend(visit, *line);
-            self.set_right(visit, *line);
+            if self.mend(visit, *line) {
+                self.set_right(visit, *line);
+            } else if self.afford(visit.facts().minutes.call) {
+                visit.call(Broken::Line(*line));
+            }
         }
         for line in lines {
             if visit.truth(line).worn_out && self.afford(visit.facts().minutes.replace) {
