@@ -5,18 +5,31 @@
 //! it the line's *standing*: the verdict of its latest catches, how urgent it
 //! is, and the one act.
 //!
+//! The same records, read as a [`history`], run through the [`joint`] filter
+//! of all lines of the machine and give the other statement, how the line
+//! [`stands`], and what lies [`ahead`]; how a family behaves is [`fit`] from
+//! many machines at once.
+//!
 //! # What this crate does not do
 //!
 //! It reads no ledger and keeps no state: the same records give the same
-//! standings, to the byte. It does not pool history into an estimate yet:
-//! every statement here is *this catch shows*, and says so in its `basis`.
+//! standings, to the byte.
+//!
+//! Beside the fold stand computations on plain numbers, which know of no
+//! record: [`control`] charts, [`adjusting`] from noisy readings, first
+//! [`passage`] of a drifting level, the [`score`] of forecasts, and [`wear`].
 
+pub mod adjusting;
 pub mod ahead;
+pub mod control;
 pub mod fit;
 pub mod history;
 pub mod joint;
+mod numeric;
+pub mod passage;
 pub mod past;
 mod recent;
+pub mod score;
 pub mod series;
 pub mod shown;
 mod simplex;
@@ -25,6 +38,7 @@ pub mod stands;
 pub mod story;
 mod turns;
 pub mod visit;
+pub mod wear;
 
 pub use shown::{ActKind, Basis, Shown, Told};
 pub use standing::{LineRow, Standing, stand};
