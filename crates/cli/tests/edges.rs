@@ -16,7 +16,7 @@ const EDGES: [(&str, &[&str]); 13] = [
     ("hygiene", &["ledger", "measure"]),
     ("estate", &["hygiene", "ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
-    ("advice", &["estimate"]),
+    ("advice", &["estimate", "measure"]),
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),

@@ -1,0 +1,28 @@
+//! Fault finding: causes and signs of machines that are built alike, what answers make of them, and what to do next.
+//!
+//! ```
+//! use ouncewise_advice::fault::{Catalogue, Seen, next};
+//! let catalogue = Catalogue::shipped("roller-pump").expect("it ships");
+//! let mut seen = catalogue.nothing_seen();
+//! seen[catalogue.sign("drifts-down").expect("a sign of pumps")] = Seen::Yes;
+//! seen[catalogue.sign("scatters").expect("a sign of pumps")] = Seen::No;
+//! let next = next(&catalogue, &seen)?;
+//! assert_eq!(catalogue.causes[next.causes[0].0].key, "tired-tube");
+//! # Ok::<(), ouncewise_advice::fault::PosteriorError>(())
+//! ```
+
+mod catalogue;
+mod next;
+mod noisy_or;
+mod order;
+#[cfg(test)]
+mod tests;
+mod value;
+
+pub use catalogue::{Access, Act, Catalogue, CatalogueFault, Cause, Sign};
+pub use next::{Next, Question, next};
+pub use noisy_or::{
+    NoisyOr, OrSign, Posterior, PosteriorError, Seen, strength_alone, strength_with_leak,
+};
+pub use order::{Faults, Plan, Step, Task};
+pub use value::{Test, TestValue, value_of_test};
