@@ -26,7 +26,7 @@ pub use cusum::{Cusum, CusumPoint};
 pub use ewma::{Ewma, EwmaLimits, EwmaPoint};
 pub use individuals::{Individuals, mean_successive_ratio, pair_run_length};
 pub use runs::{Rule, WESTERN_ELECTRIC, rules_alarms, rules_run_length};
-pub use standards::{calibrated_limit, precision_limit};
+pub use standards::{calibrated_limit, precision_limit, tolerance_factor};
 
 /// How the mean of the readings goes, in standard deviations of one reading from the target.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -38,6 +38,9 @@ pub struct EwmaPoint {
     pub out: bool,
 }
 
+/// Half the width between limits that is computed, in steps that a reading of one standard deviation makes.
+const MOST_STEPS: f64 = 40.0;
+
 impl Ewma {
     /// Half the width between the limits after a reading, in standard deviations of one reading; the first is number 1.
     #[must_use]
@@ -67,18 +70,21 @@ impl Ewma {
             .collect()
     }
 
-    /// How many readings the chart takes on average until it cries out. NaN if weight or width are out of range, or if it takes
-    /// more than some hundred thousand readings while the mean drifts.
+    /// How many readings the chart takes on average until it cries out. NaN if weight or width are out of range, if the limits
+    /// are more than 80 steps of a reading apart (a weight under a hundredth or so), or if it takes more than some hundred
+    /// thousand readings while the mean drifts.
     ///
     /// By the integral equation of the run length (Crowder 1987) where nothing changes with time; otherwise by following the
     /// density of the average from reading to reading.
     #[must_use]
     pub fn average_run_length(&self, course: Course) -> f64 {
-        let sane = self.weight > 0.0 && self.weight <= 1.0 && self.width > 0.0;
-        if !(sane && self.width <= 12.0 && course.shift.is_finite() && course.drift.is_finite()) {
+        let settled = self.width * (self.weight / (2.0 - self.weight)).sqrt();
+        let sane =
+            self.weight > 0.0 && self.weight <= 1.0 && self.width > 0.0 && self.width <= 12.0;
+        let known = course.shift.is_finite() && course.drift.is_finite();
+        if !(sane && known && settled <= MOST_STEPS * self.weight) {
             return f64::NAN;
         }
-        let settled = self.width * (self.weight / (2.0 - self.weight)).sqrt();
         // Four nodes for each standard deviation of a step, within reason.
         let count = ((8.0 * settled / self.weight).ceil() as usize).clamp(40, 160);
         let step = |from: f64, to: f64, mean: f64| {
