@@ -387,6 +387,14 @@ impl Joint {
             *mean += gain * mean_step;
         }
         self.mean[line] += weight * shocked_step * s;
+        // g and e in one: c g gᵀ + d (g eᵀ + e gᵀ) = c (g + d/c e)(g + d/c e)ᵀ − d²/c e eᵀ.
+        let turned = across / along;
+        if turned.abs() < 1.0 {
+            self.gain[line] += turned;
+            self.shrink(along);
+            self.covariance[line * width + line] += own + across * turned;
+            return;
+        }
         self.shrink(along);
         for state in 0..width {
             let share = across * self.gain[state];

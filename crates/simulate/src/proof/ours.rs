@@ -199,6 +199,61 @@ impl Estimated {
         }
     }
 
+    /// Does for one line what is advised, until nothing more is.
+    fn act(&mut self, visit: &mut Visit<'_>, line: usize, mut shown: Shown) {
+        let behaviour = self.settings.behaviour.clone();
+        self.lines[line].part_due = Some(self.renewed[line] + self.part_weeks - visit.week());
+        shown.shared = self.shared.is_some();
+        for _act in 0..4 {
+            let advised = advise(
+                &self.joint,
+                &behaviour,
+                line,
+                &self.lines[line],
+                &shown,
+                &self.settings.policy,
+                &self.tails,
+            );
+            match advised.act {
+                Act::LeaveAlone | Act::SeeToShared => break,
+                Act::CatchAgain => self.catch_as_left(visit, line, &mut shown),
+                Act::Adjust(by) => {
+                    if let Some(asked) = visit.adjust(line, by) {
+                        self.joint.adjust(&behaviour, line, asked);
+                    }
+                    break;
+                }
+                Act::Teach(at) => {
+                    if visit.teach(line, at) {
+                        let known = &self.lines[line];
+                        let (measure, person) = (known.measure, known.person);
+                        self.joint.teach(&behaviour, line, at, measure, person);
+                    }
+                    break;
+                }
+                Act::Clean => {
+                    visit.clean(line);
+                    shown.cleaned = true;
+                    self.joint.disturb(line, behaviour.shock * shown.shocked.max(0.5));
+                    self.catch_as_left(visit, line, &mut shown);
+                }
+                Act::Replace => {
+                    visit.replace(line);
+                    let weeks = visit.week() - self.renewed[line];
+                    self.joint.replace(&behaviour, line, weeks);
+                    self.renewed[line] = visit.week();
+                    self.lines[line].part_due = Some(self.part_weeks);
+                    self.catch_as_left(visit, line, &mut shown);
+                }
+                Act::Call => {
+                    visit.call(Broken::Line(line));
+                    self.joint.disturb(line, behaviour.new_part_spread);
+                    break;
+                }
+            }
+        }
+    }
+
     fn catch_as_left(&mut self, visit: &mut Visit<'_>, line: usize, shown: &mut Shown) {
         let facts = visit.facts().clone();
         let reading = visit.catch(line);
@@ -226,7 +281,7 @@ impl Practice for Estimated {
         let behaviour = self.settings.behaviour.clone();
         self.joint.pass(&behaviour, visit.week() - self.week);
         self.week = visit.week();
-        let mut shown = self.found(visit);
+        let shown = self.found(visit);
         self.weigh(visit);
         if let Some(rounds) = self.shared {
             let off = self.joint.shared().mean.abs();
@@ -239,57 +294,8 @@ impl Practice for Estimated {
                 self.shared = None;
             }
         }
-        for line in 0..self.lines.len() {
-            self.lines[line].part_due = Some(self.renewed[line] + self.part_weeks - visit.week());
-            shown[line].shared = self.shared.is_some();
-            for _act in 0..4 {
-                let advised = advise(
-                    &self.joint,
-                    &behaviour,
-                    line,
-                    &self.lines[line],
-                    &shown[line],
-                    &self.settings.policy,
-                    &self.tails,
-                );
-                match advised.act {
-                    Act::LeaveAlone | Act::SeeToShared => break,
-                    Act::CatchAgain => self.catch_as_left(visit, line, &mut shown[line]),
-                    Act::Adjust(by) => {
-                        if let Some(asked) = visit.adjust(line, by) {
-                            self.joint.adjust(&behaviour, line, asked);
-                        }
-                        break;
-                    }
-                    Act::Teach(at) => {
-                        if visit.teach(line, at) {
-                            let known = &self.lines[line];
-                            let (measure, person) = (known.measure, known.person);
-                            self.joint.teach(&behaviour, line, at, measure, person);
-                        }
-                        break;
-                    }
-                    Act::Clean => {
-                        visit.clean(line);
-                        shown[line].cleaned = true;
-                        self.joint.disturb(line, behaviour.shock * shown[line].shocked.max(0.5));
-                        self.catch_as_left(visit, line, &mut shown[line]);
-                    }
-                    Act::Replace => {
-                        visit.replace(line);
-                        let weeks = visit.week() - self.renewed[line];
-                        self.joint.replace(&behaviour, line, weeks);
-                        self.renewed[line] = visit.week();
-                        self.lines[line].part_due = Some(self.part_weeks);
-                        self.catch_as_left(visit, line, &mut shown[line]);
-                    }
-                    Act::Call => {
-                        visit.call(Broken::Line(line));
-                        self.joint.disturb(line, behaviour.new_part_spread);
-                        break;
-                    }
-                }
-            }
+        for (line, shown) in shown.into_iter().enumerate() {
+            self.act(visit, line, shown);
         }
     }
 }
