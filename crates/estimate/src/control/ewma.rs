@@ -78,6 +78,13 @@ impl Ewma {
     /// density of the average from reading to reading.
     #[must_use]
     pub fn average_run_length(&self, course: Course) -> f64 {
+        self.average_delay(0, course)
+    }
+
+    /// How many readings it takes on average from where the mean takes a course, after so many `quiet` readings on the target
+    /// at which the chart did not cry out. NaN as [`Ewma::average_run_length`], and where hardly a run is quiet for so long.
+    #[must_use]
+    pub fn average_delay(&self, quiet: u32, course: Course) -> f64 {
         let settled = self.width * (self.weight / (2.0 - self.weight)).sqrt();
         let sane =
             self.weight > 0.0 && self.weight <= 1.0 && self.width > 0.0 && self.width <= 12.0;
@@ -92,7 +99,7 @@ impl Ewma {
         };
         let ahead = (course.drift == 0.0)
             .then(|| further(&points(-settled, settled, count), |a, b| step(a, b, course.shift)));
-        if let (Some(ahead), EwmaLimits::Asymptotic) = (&ahead, self.limits) {
+        if let (Some(ahead), EwmaLimits::Asymptotic, 0) = (&ahead, self.limits, quiet) {
             let sum: f64 = points(-settled, settled, count)
                 .iter()
                 .zip(ahead)
@@ -104,31 +111,38 @@ impl Ewma {
             let half = self.half_width(reading);
             points(-half, half, count)
         };
+        let mean = |reading: u32| if reading > quiet { course.mean(reading - quiet) } else { 0.0 };
         let mut nodes = grid(1);
-        let mut density: Vec<f64> =
-            nodes.iter().map(|(to, _)| step(0.0, *to, course.mean(1))).collect();
-        let mut total = 1.0;
+        let mut density: Vec<f64> = nodes.iter().map(|(to, _)| step(0.0, *to, mean(1))).collect();
+        // How many of all runs are left at the change, and how many readings these take from there.
+        let (mut start, mut total) = if quiet == 0 { (1.0, 1.0) } else { (0.0, 0.0) };
         for reading in 2..MOST_READINGS {
             let mass: Vec<f64> =
                 nodes.iter().zip(&density).map(|((_, weight), f)| weight * f).collect();
-            let is_settled = self.half_width(reading - 1) >= settled * (1.0 - 1e-14);
-            if let (Some(ahead), true) = (&ahead, is_settled) {
-                return total + mass.iter().zip(ahead).map(|(m, l)| m * l).sum::<f64>();
-            }
             let left: f64 = mass.iter().sum();
-            total += left;
-            if left < NONE_LEFT {
-                return total;
+            if reading - 1 == quiet {
+                start = left;
+            }
+            if reading > quiet {
+                let is_settled = self.half_width(reading - 1) >= settled * (1.0 - 1e-14);
+                if let (Some(ahead), true) = (&ahead, is_settled) {
+                    let further: f64 = mass.iter().zip(ahead).map(|(m, l)| m * l).sum();
+                    return (total + further) / start;
+                }
+                total += left;
+            }
+            if left < NONE_LEFT * if reading > quiet { start } else { 1.0 } {
+                return total / start;
             }
             let next = match self.limits {
                 EwmaLimits::Asymptotic => nodes.clone(),
                 EwmaLimits::Exact => grid(reading),
             };
-            let mean = course.mean(reading);
+            let now = mean(reading);
             density = next
                 .iter()
                 .map(|(to, _)| {
-                    nodes.iter().zip(&mass).map(|((from, _), m)| m * step(*from, *to, mean)).sum()
+                    nodes.iter().zip(&mass).map(|((from, _), m)| m * step(*from, *to, now)).sum()
                 })
                 .collect();
             nodes = next;

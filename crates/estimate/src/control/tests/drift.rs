@@ -138,12 +138,25 @@ fn averages_of_aerne() {
     }
 }
 
-/// Knoth's Monte Carlo of 10⁸ runs, drift from the first reading on.
+/// Knoth's Monte Carlo of 10⁸ runs: drift from the first reading on, and from the fifty-first on.
 #[test]
 fn averages_of_knoth() {
     let chart = Ewma { weight: 0.1, width: 2.7, limits: EwmaLimits::Asymptotic };
-    for (drift, want) in [(0.1, 12.986), (0.25, 7.758), (0.5, 5.318), (1.0, 3.688), (2.0, 2.616)] {
-        let got = chart.average_run_length(drift_from_first(drift));
-        assert!((got - want).abs() < 2e-3, "{drift}: {got} {want}");
+    let rows = [
+        (0.1, 12.986, 12.781),
+        (0.25, 7.758, 7.637),
+        (0.5, 5.318, 5.235),
+        (1.0, 3.688, 3.628),
+        (2.0, 2.616, 2.554),
+    ];
+    for (drift, first, late) in rows {
+        let course = drift_from_first(drift);
+        let got = (chart.average_run_length(course), chart.average_delay(50, course));
+        assert!((got.0 - first).abs() < 2e-3 && (got.1 - late).abs() < 2e-3, "{drift}: {got:?}");
     }
+    // Where nothing changes the delay is nearly the run length: the first readings alone differ.
+    let steady = Course::steady(0.0);
+    let (all, late) = (chart.average_run_length(steady), chart.average_delay(50, steady));
+    assert!(late < all && late > 0.97 * all, "{all} {late}");
+    assert!(chart.average_delay(u32::MAX, steady).is_nan());
 }
