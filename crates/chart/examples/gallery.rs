@@ -167,7 +167,7 @@ fn drifting() -> LineChart {
     });
     let finding =
         "Drifting up about 0.4 % a week since the new nozzle tip: likely over 31.5 mL now".into();
-    LineChart { finding, history, until: Some(date(2026, 7, 2).at(12, 0, 0, 0)) }
+    LineChart { finding, history, until: Some(date(2026, 7, 2).at(12, 0, 0, 0)), stood: Vec::new() }
 }
 
 fn marks() -> LineChart {
@@ -200,7 +200,12 @@ fn marks() -> LineChart {
         events,
     };
     let finding = "Only marks were read: this cup cannot show whether the line is on target".into();
-    LineChart { finding, history, until: Some(date(2026, 4, 15).at(12, 0, 0, 0)) }
+    LineChart {
+        finding,
+        history,
+        until: Some(date(2026, 4, 15).at(12, 0, 0, 0)),
+        stood: Vec::new(),
+    }
 }
 
 fn changed() -> LineChart {
@@ -235,7 +240,7 @@ fn changed() -> LineChart {
         history.catches.push(Catch { at, state: State::Found, read, reading, verdict });
     }
     let finding = "On target since the recipe was changed to 36 g".into();
-    LineChart { finding, history, until: None }
+    LineChart { finding, history, until: None, stood: Vec::new() }
 }
 
 /// Two years, twice a visit, adjusted after every reading.
@@ -261,7 +266,7 @@ fn busy() -> LineChart {
     }
     let finding =
         "Adjusted after every reading for two years, and no nearer to target for it".into();
-    LineChart { finding, history, until: None }
+    LineChart { finding, history, until: None, stood: Vec::new() }
 }
 
 fn empty() -> LineChart {
@@ -272,7 +277,7 @@ fn empty() -> LineChart {
         ..History::default()
     };
     let until = Some(date(2026, 7, 2).at(12, 0, 0, 0));
-    LineChart { finding: "Never caught".into(), history, until }
+    LineChart { finding: "Never caught".into(), history, until, stood: Vec::new() }
 }
 
 fn one() -> LineChart {

@@ -11,6 +11,23 @@ pub struct LineChart {
     pub history: History,
     /// The day up to which the chart reaches, usually today; later catches and events lengthen it.
     pub until: Option<DateTime>,
+    /// Where the line stood by its history, and will stand, drawn behind the catches; may be empty.
+    pub stood: Vec<Stood>,
+}
+
+/// Where a line stood by its history: the truth lies between these portions 19 times in 20.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stood {
+    /// When.
+    pub at: DateTime,
+    /// The lower portion.
+    pub low: f64,
+    /// The likeliest portion.
+    pub middle: f64,
+    /// The upper portion.
+    pub high: f64,
+    /// Whether this is still to come.
+    pub ahead: bool,
 }
 
 /// A machine's chart: its lines one under another.

@@ -4,7 +4,7 @@ use jiff::civil::DateTime;
 use maud::{Markup, html};
 
 use crate::catches::{Spot, mark, point};
-use crate::data::{Catch, Reading, Side, State, Verdict};
+use crate::data::{Catch, Reading, Side, State, Stood, Verdict};
 use crate::pen::{Anchor, Pen, width_of};
 
 /// Height of a line of the key.
@@ -19,6 +19,7 @@ const BETWEEN: f64 = 16.0;
 enum Item {
     Glyph(Catch),
     Bar,
+    Area(&'static str),
 }
 
 /// The items of a key.
@@ -27,7 +28,7 @@ pub(crate) struct Key(Vec<(Item, &'static str)>);
 
 impl Key {
     /// What occurs among some catches.
-    pub(crate) fn of<'a>(spots: impl Iterator<Item = &'a Spot<'a>>) -> Self {
+    pub(crate) fn of<'a>(spots: impl Iterator<Item = &'a Spot<'a>>, stood: &[Stood]) -> Self {
         let spots: Vec<&Spot> = spots.collect();
         let has = |is: &dyn Fn(&Spot) -> bool| spots.iter().any(|spot| is(spot));
         let amount = |state, verdict| {
@@ -66,6 +67,8 @@ impl Key {
             (side(Side::Under), marked(State::Found, Side::Under), "under a mark"),
             (side(Side::At), marked(State::Found, Side::At), "at a mark"),
             (left_mark, marked(State::Left, Side::At), "mark, as left"),
+            (stood.iter().any(|s| !s.ahead), Item::Area("stood"), "by its history (19 in 20)"),
+            (stood.iter().any(|s| s.ahead), Item::Area("ahead"), "expected, if left alone"),
         ];
         Self(
             all.into_iter()
@@ -87,6 +90,7 @@ impl Key {
             items.push(html! {
                 @match item {
                     Item::Bar => (pen.line("bar", (x + 7.0, y - 6.0), (x + 7.0, y + 6.0))),
+                    Item::Area(class) => (pen.rect(class, (x, y - 5.0), (x + 14.0, y + 5.0))),
                     Item::Glyph(catch) => {
                         @match catch.reading {
                             Reading::Mark { side: Side::Over, .. } => (mark(pen, catch, (x + 7.0, y + 6.0), 3.5)),

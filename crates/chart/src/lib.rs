@@ -44,6 +44,7 @@ mod places;
 mod range;
 mod recipe;
 mod residue;
+mod stood;
 mod strip;
 mod table;
 #[cfg(test)]
@@ -55,7 +56,7 @@ mod window;
 
 pub use data::{
     Catch, Dots, Event, Happening, History, LineChart, MachineChart, Reading, Recipe, Side, Size,
-    State, Verdict, Way,
+    State, Stood, Verdict, Way,
 };
 pub use describe::{describe_line, describe_machine};
 pub use dots::dots;

@@ -12,6 +12,7 @@ use crate::pen::{Anchor, Pen, clipped, width_of};
 use crate::places::apart;
 use crate::range::Range;
 use crate::recipe::{band, pieces, usable};
+use crate::stood;
 use crate::strip;
 use crate::text::{clean, wrap};
 use crate::theme::{Theme, look};
@@ -47,6 +48,7 @@ pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
     let events: Vec<&Event> = window.events(&history.events).collect();
     let rows = strip::rows(events.iter().copied());
     let times = spots.iter().map(|s| s.catch.at).chain(events.iter().map(|e| e.at));
+    let times = times.chain(chart.stood.iter().filter(|s| s.ahead).map(|s| s.at));
     let span = Span::over(times.chain(chart.until), 0.0, 1.0);
     let recipes = usable(&history.recipes);
 
@@ -76,12 +78,15 @@ pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
 
     let strip_top = bottom + 4.0;
     let below = strip_top + strip::ROW * rows.len() as f64;
-    let (key, end) = Key::of(spots.iter()).draw(pen, EDGE, width - EDGE, below + DATES + 2.0);
+    let stood = window.stood(&chart.stood);
+    let (key, end) =
+        Key::of(spots.iter(), &stood).draw(pen, EDGE, width - EDGE, below + DATES + 2.0);
     let inside = html! {
         (head)
         (band(pen, &pieces(&recipes, span, left, right), &range, &unit))
         (numbers(pen, &range, TICKS, left, right))
         @if let Some(span) = span {
+            (stood::draw(pen, &stood, span, &range))
             (dates(pen, span, top, bottom, below, width))
             (strip::since(pen, &rows, span, top, bottom))
         }

@@ -72,7 +72,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     };
     let bottom = top + pitch * lines.len() as f64;
     let below = bottom + strip::ROW * rows.len() as f64;
-    let (key, end) = Key::of(all()).draw(pen, EDGE, width - EDGE, below + DATES + 2.0);
+    let (key, end) = Key::of(all(), &[]).draw(pen, EDGE, width - EDGE, below + DATES + 2.0);
     let inside = html! {
         (head)
         @if let Some(span) = span.filter(|_| !lines.is_empty()) {

@@ -62,11 +62,15 @@ const fn written(class: &'static str, fill: Paint, size: f64, bold: bool) -> Loo
 }
 
 /// Every class that is drawn.
-pub(crate) const LOOKS: [Look; 32] = [
+pub(crate) const LOOKS: [Look; 36] = [
     Look { opacity: 0.15, ..filled("band", Paint::Band) },
     drawn("limit", Paint::Band, 1.0),
     Look { dash: "7 4", ..drawn("target", Paint::Band, 1.5) },
     drawn("aim", Paint::Band, 2.0),
+    Look { opacity: 0.22, ..filled("stood", Paint::Muted) },
+    drawn("stood-middle", Paint::Muted, 1.25),
+    Look { dash: "3 3", ..drawn("ahead", Paint::Muted, 0.75) },
+    Look { dash: "3 3", ..drawn("ahead-middle", Paint::Muted, 1.25) },
     Look { opacity: 0.3, ..drawn("grid", Paint::Muted, 0.75) },
     drawn("edge", Paint::Muted, 1.0),
     Look { opacity: 0.6, ..drawn("join", Paint::Ink, 1.5) },

@@ -3,7 +3,7 @@
 use jiff::civil::DateTime;
 
 use crate::catches::Spot;
-use crate::data::Event;
+use crate::data::{Event, Stood};
 use crate::time::days;
 
 /// The least room for a catch, in pixels, with which catches are told apart.
@@ -38,6 +38,12 @@ impl Window {
     pub(crate) fn spots<'a, 'b>(&self, spots: &'a [Spot<'b>]) -> &'a [Spot<'b>] {
         let from = spots.partition_point(|spot| self.catches.is_some_and(|c| spot.catch.at < c));
         &spots[from..]
+    }
+
+    /// Where the line stood, of the time that is drawn.
+    pub(crate) fn stood(&self, stood: &[Stood]) -> Vec<Stood> {
+        let from = self.catches.or(self.first);
+        stood.iter().filter(|s| from.is_some_and(|from| s.at >= from)).copied().collect()
     }
 
     /// The events that are drawn.

@@ -22,6 +22,7 @@ mod plural;
 mod rounds;
 mod rows;
 mod schema;
+mod stands;
 mod strength;
 mod week;
 
@@ -38,5 +39,6 @@ pub use plural::many;
 pub use rounds::{MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, rounds_of};
 pub use rows::{load, refused, try_out};
 pub use schema::schemas;
+pub use stands::{LineStands, StandsReport, WeeksUntilOff, stands};
 pub use strength::*;
 pub use week::{week, week_of};

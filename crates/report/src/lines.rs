@@ -304,8 +304,10 @@ pub struct StoryEvent {
 /// `line`: one line's story and where it stands.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct LineReport {
-    /// Where it stands.
+    /// What its latest catch shows.
     pub standing: LineStanding,
+    /// Where it stands by its history; absent where it was never read.
+    pub stands: Option<crate::stands::StandsReport>,
     /// What happened, oldest first.
     pub story: Vec<StoryEvent>,
     /// How many earlier events were left out.

@@ -89,6 +89,7 @@ fn line() -> impl Strategy<Value = LineChart> {
         finding,
         history,
         until,
+        stood: Vec::new(),
     })
 }
 

@@ -52,7 +52,23 @@ pub(super) fn drifting() -> LineChart {
         ],
     };
     let until = Some(date(2026, 2, 18).at(12, 0, 0, 0));
-    LineChart { finding: "Drifting up since the new nozzle tip".into(), history, until }
+    let stood = |at, middle: f64, doubt, ahead| Stood {
+        at,
+        low: middle - doubt,
+        middle,
+        high: middle + doubt,
+        ahead,
+    };
+    let stood = vec![
+        stood(day(1, 5), 30.0, 0.9, false),
+        stood(day(1, 19), 30.8, 0.6, false),
+        stood(day(2, 2), 30.4, 0.8, false),
+        stood(day(2, 16), 32.4, 0.7, false),
+        stood(day(3, 2), 32.6, 1.1, true),
+        stood(day(3, 16), 32.8, 1.5, true),
+    ];
+    let finding = "Drifting up since the new nozzle tip".into();
+    LineChart { finding, history, until, stood }
 }
 
 pub(super) fn marks() -> LineChart {
@@ -85,6 +101,7 @@ pub(super) fn marks() -> LineChart {
         finding: "Only marks were read: this cup cannot decide".into(),
         history,
         until: None,
+        stood: Vec::new(),
     }
 }
 

@@ -64,12 +64,14 @@ fn colours_are_told_from_their_ground() {
     }
 }
 
-// Lines that carry a meaning keep their contrast where they are thinned; the grid and the band's tint carry none.
+// Lines that carry a meaning keep their contrast where they are thinned; the grid carries none, and of tints the edges are told.
 #[test]
 fn thinned_lines_are_still_told_from_their_ground() {
     let part =
         |colour: &str, i: usize| f64::from(u8::from_str_radix(&colour[i..i + 2], 16).unwrap());
-    for look in LOOKS.iter().filter(|l| l.opacity < 1.0 && !["grid", "band"].contains(&l.class)) {
+    for look in
+        LOOKS.iter().filter(|l| l.opacity < 1.0 && !["grid", "band", "stood"].contains(&l.class))
+    {
         let colour = look.stroke.flat();
         let mixed: String = [1, 3, 5]
             .map(|i| part(colour, i) * look.opacity + 255.0 * (1.0 - look.opacity))

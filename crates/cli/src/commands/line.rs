@@ -23,11 +23,16 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         let store = opened::existing(&args.data).await?;
         let (estate, history, all) = ouncewise_report::line(&store, &address).await?;
         let standing = history.standing.as_ref().expect("a line that is there stands somewhere");
+        let now = jiff::Timestamp::now();
+        let (site, machine) = (&*address.site, &*address.machine);
+        let stands = ouncewise_report::stands(&store, &estate, site, machine, now).await?;
+        let stands = stands.into_iter().find(|line| line.address == address);
         store.close().await?;
         let earlier = all.len().saturating_sub(args.last);
         let shown = &all[earlier..];
         let report = LineReport {
             standing: LineStanding::new(standing),
+            stands: stands.and_then(|line| line.report),
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
@@ -55,6 +60,14 @@ fn words(report: &LineReport, story: &[Told], risk: f64) -> String {
     line(&format!("this catch shows: {verdict}{sure}"));
     line(&format!("why: {}", standing.reason));
     line(&format!("do:  {}", standing.act.advice));
+    if let Some(stands) = &report.stands {
+        line("");
+        line(&format!("the line stands: {}", stands.verdict_words(risk)));
+        line(&stands.ahead_words());
+        for guard in &stands.guards {
+            line(&format!("mind: {guard}"));
+        }
+    }
     line("");
     if report.earlier > 0 {
         line(&format!("… {} (--last N shows more)", many(report.earlier, "earlier event")));

@@ -337,7 +337,7 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     let LineAt { site, machine, line } = &call.at;
     let address = Address::new(site, machine, line)
         .map_err(|Misread { message, hint }| Problem::missing(message, hint))?;
-    let (_, history, told) = ouncewise_report::line(call.app.store(), &address).await?;
+    let (estate, history, told) = ouncewise_report::line(call.app.store(), &address).await?;
     let Some(standing) = &history.standing else {
         return Err(Problem::missing(
             format!("there is no line `{address}`"),
@@ -345,8 +345,12 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
         ));
     };
     let earlier = told.len().saturating_sub(call.asked.last);
+    let now = call.app.now();
+    let stands = ouncewise_report::stands(call.app.store(), &estate, site, machine, now).await?;
+    let stands = stands.into_iter().find(|line| line.address == address);
     Ok(LineReport {
         standing: LineStanding::new(standing),
+        stands: stands.and_then(|line| line.report),
         story: told.into_iter().skip(earlier).map(|told| told.event).collect(),
         earlier,
     }

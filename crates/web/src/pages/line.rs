@@ -4,12 +4,15 @@ use axum::Router;
 use axum::extract::rejection::PathRejection;
 use axum::extract::{Path, State};
 use axum::routing::get;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use maud::{Markup, html};
 use ouncewise_chart::{self as chart, LineChart, Theme, line_chart, responsive};
 use ouncewise_estate::{Address, Estate};
+use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_measure::print;
 use ouncewise_measure::showing::{decide, show as judge};
-use ouncewise_report::{CatchReport, Told};
+use ouncewise_report::{CatchReport, LineStands, StandsReport, Told, many};
 
 use super::history::{history, latest};
 use super::week::shows;
@@ -41,10 +44,14 @@ async fn show(
         .get(site.as_str())
         .and_then(|site| site.time_zone.as_ref())
         .unwrap_or(&estate.group.time_zone);
+    let now = app.now();
+    let stands = ouncewise_report::stands(app.store(), &estate, &site, &machine, now).await?;
+    let stands = stands.into_iter().find(|line| line.address == address);
     let picture = LineChart {
         finding: finding(&history),
-        until: Some(app.now().to_zoned_datetime(zone.rules()).datetime()),
+        until: Some(now.to_zoned_datetime(zone.rules()).datetime()),
         history,
+        stood: stands.as_ref().map_or_else(Vec::new, |line| stood(line, now, &zone.rules())),
     };
     let risk = estate.group.risk.fraction();
     let machine_at = words::machine_page(&site, &machine);
@@ -65,6 +72,9 @@ async fn show(
                 p class="muted" { "Costs " (cost) " of product for each 100 portions." }
             }
         }
+        @if let Some(report) = stands.as_ref().and_then(|line| line.report.as_ref()) {
+            (by_history(report, risk))
+        }
         ul class="acts" {
             li { a class="button" href={ (machine_at) "/record" } { "Record catches" } }
             li { a class="button plain" href={ (machine_at) "/sheet" } { "Print this machine’s sheet" } }
@@ -82,6 +92,68 @@ async fn show(
         (corrected(&story))
     };
     Ok(page(&title, Some(Place::Sites), &body))
+}
+
+/// The other statement: where the line stands by its history, and what to expect.
+fn by_history(stands: &StandsReport, risk: f64) -> Markup {
+    html! {
+        section aria-labelledby="stands" {
+            h2 id="stands" { "The line stands" }
+            p { (sentence(&stands.verdict_words(risk))) }
+            p { (stands.ahead_words()) }
+            @for guard in &stands.guards { p class="muted" { (sentence(guard)) } }
+            details {
+                summary { "Why?" }
+                p {
+                    "This rests on " (many(stands.readings as usize, "reading")) " of this line, on those of the machine’s other lines, and on what was done to them. "
+                    "A measure’s own error and a person’s are in all their readings and are not averaged away. "
+                    "What all lines of the machine share by now: " (print::signed_percent(stands.shared)) ". "
+                    "Its family’s change by the week: " (print::signed_percent(stands.drift_per_week)) ". "
+                    "How such lines behave is assumed until enough machines of the family tell."
+                }
+                p { "It never stands in for a catch: only a catch releases a line that was touched." }
+            }
+        }
+    }
+}
+
+/// How far ahead the fan of the chart reaches, in weeks.
+const FAN: u32 = 8;
+
+/// Where the line stood after each visit, and will stand if nobody touches it, for the chart.
+fn stood(line: &LineStands, now: Timestamp, zone: &TimeZone) -> Vec<chart::Stood> {
+    let week = 7.0 * 86_400_000.0;
+    let at = |weeks: f64| {
+        #[expect(clippy::cast_possible_truncation, reason = "milliseconds since 1970")]
+        let at = Timestamp::from_millisecond((weeks * week) as i64).ok()?;
+        Some(at.to_zoned_datetime(zone.clone()).datetime())
+    };
+    let band = |weeks: f64, ahead: Ahead, to_come: bool| {
+        // 19 times in 20.
+        let portion = |share: f64| ahead.quantile(share).exp();
+        Some(chart::Stood {
+            at: at(weeks)?,
+            low: portion(0.025),
+            middle: portion(0.5),
+            high: portion(0.975),
+            ahead: to_come,
+        })
+    };
+    let past = line.followed.iter().filter_map(|step| {
+        let now = Ahead { calm: step.level, shocked: step.level, chance: 0.0 };
+        band(step.at, now, false)
+    });
+    let today = now.as_millisecond() as f64 / week;
+    let last = line.followed.last().copied();
+    let fan = last.into_iter().flat_map(|last| {
+        let gone = (today - last.at).max(0.0);
+        (0..=FAN).filter_map(move |weeks| {
+            let weeks = f64::from(weeks);
+            let then = ahead(&line.behaviour, last.level, gone + weeks, &Tails::default());
+            band(last.at + gone + weeks, then, true)
+        })
+    });
+    past.chain(fan).collect()
 }
 
 /// What the chart shows, as a sentence.

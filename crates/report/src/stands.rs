@@ -1,0 +1,191 @@
+//! *The line stands*: what a line's history says, beside what its latest catch shows.
+
+use ouncewise_estate::{Address, Estate};
+use ouncewise_estimate::ahead::Tails;
+use ouncewise_estimate::history;
+use ouncewise_estimate::joint::Behaviour;
+use ouncewise_estimate::stands::{Asked, Followed, Stands, follow};
+use ouncewise_ledger::order::Outcome;
+use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::{Target, print};
+use ouncewise_store::Store;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::failure::Failure;
+use crate::lines::Value;
+use crate::plural::many;
+
+/// The line stands: by all its readings, those of its machine's other lines, and what was done.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct StandsReport {
+    /// `history`: what the verdict rests on.
+    pub basis: String,
+    /// The portion at the recipe's own draw.
+    pub portion: Value,
+    /// `on-target`, `off-target` or `undecided`, after the guards.
+    pub verdict: String,
+    /// Probability that the true portion lies in tolerance, before the guards.
+    pub probability_on_target: f64,
+    /// Chance of being off at a round a week from now, if nobody touches it.
+    pub off_next_round: f64,
+    /// Weeks after which it will have been off with this chance; absent beyond two years.
+    pub weeks_until_off: WeeksUntilOff,
+    /// How many readings it rests on.
+    pub readings: u32,
+    /// Change by the week that its family shows, as a fraction.
+    pub drift_per_week: f64,
+    /// What all lines of its machine share by now, as a fraction.
+    pub shared: f64,
+    /// Why the verdict is no better, or what to do for it.
+    pub guards: Vec<String>,
+}
+
+/// Weeks after which a line will have been off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct WeeksUntilOff {
+    /// With a chance of 10 %.
+    pub in_10_percent: Option<u32>,
+    /// With a chance of 50 %.
+    pub in_50_percent: Option<u32>,
+    /// With a chance of 90 %.
+    pub in_90_percent: Option<u32>,
+}
+
+impl StandsReport {
+    fn new(stands: &Stands, unit: &str) -> Self {
+        let [in_10_percent, in_50_percent, in_90_percent] = stands.weeks_until_off;
+        Self {
+            basis: "history".to_owned(),
+            portion: Value {
+                value: stands.portion,
+                unit: unit.to_owned(),
+                standard_uncertainty: stands.standard_uncertainty,
+            },
+            verdict: stands.verdict.key().to_owned(),
+            probability_on_target: stands.probability_on_target,
+            off_next_round: stands.off_next_round,
+            weeks_until_off: WeeksUntilOff { in_10_percent, in_50_percent, in_90_percent },
+            readings: stands.readings,
+            drift_per_week: stands.drift_per_week,
+            shared: stands.shared,
+            guards: stands.guards.clone(),
+        }
+    }
+
+    /// The verdict with the portion, its doubt and how sure it is.
+    #[must_use]
+    pub fn verdict_words(&self, risk: f64) -> String {
+        format!(
+            "{}: {} {} by {} ({} sure that it is on target)",
+            self.verdict.replace('-', " "),
+            print::with_uncertainty(self.portion.value, self.portion.standard_uncertainty),
+            self.portion.unit,
+            many(self.readings as usize, "reading"),
+            print::probability(self.probability_on_target, risk),
+        )
+    }
+
+    /// What to expect, in a sentence.
+    #[must_use]
+    pub fn ahead_words(&self) -> String {
+        let next = format!(
+            "If nobody touches it, the chance that it is off a week from now is {}",
+            print::percent(self.off_next_round)
+        );
+        let weeks = &self.weeks_until_off;
+        match (weeks.in_10_percent, weeks.in_50_percent) {
+            (Some(0), _) => format!("{next}."),
+            (Some(tenth), Some(half)) => format!(
+                "{next}; one such line in ten is off within {}, half of them within {}.",
+                many(tenth as usize, "week"),
+                many(half as usize, "week")
+            ),
+            (Some(tenth), None) => format!(
+                "{next}; one such line in ten is off within {}.",
+                many(tenth as usize, "week")
+            ),
+            (None, _) => format!("{next}; nine such lines in ten stay on target for two years."),
+        }
+    }
+}
+
+/// One line by its history.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineStands {
+    /// Its address.
+    pub address: Address,
+    /// Where it stands; none where it was never read.
+    pub report: Option<StandsReport>,
+    /// Where it stood after each visit, as logs of the portion.
+    pub followed: Vec<Followed>,
+    /// How such lines behave.
+    pub behaviour: Behaviour,
+}
+
+/// Each line of a machine by its history, in the order in which people list them; none where the estate does not know it.
+///
+/// # Errors
+///
+/// If the store cannot be read.
+pub async fn stands(
+    store: &Store,
+    estate: &Estate,
+    site: &str,
+    machine: &str,
+    now: jiff::Timestamp,
+) -> Result<Vec<LineStands>, Failure> {
+    let events = store.machine(site, machine).await?;
+    let effective = events.iter().filter_map(|event| match &event.outcome {
+        Outcome::Stands => Some((&event.record, &event.record.body)),
+        Outcome::Replaced { instead, .. } => Some((&event.record, instead)),
+        Outcome::Withdrawn { .. } => None,
+    });
+    Ok(told(estate, site, machine, effective, now))
+}
+
+fn told<'a>(
+    estate: &Estate,
+    site: &str,
+    machine: &str,
+    happenings: impl Iterator<Item = (&'a Record, &'a Body)>,
+    now: jiff::Timestamp,
+) -> Vec<LineStands> {
+    let Some(history) = history::read(estate, site, machine, happenings) else {
+        return Vec::new();
+    };
+    let behaviour = Behaviour::default();
+    let setups: Vec<_> = history
+        .addresses
+        .iter()
+        .map(|address| {
+            let measures = history.measures.iter().map(|key| Some(key.as_str()));
+            std::iter::once(None)
+                .chain(measures)
+                .find_map(|measure| estate.setup(address, measure).ok())
+        })
+        .collect();
+    let asked: Vec<Option<Asked>> = setups
+        .iter()
+        .map(|setup| {
+            let setup = setup.as_ref()?;
+            Some(Asked { tolerance: setup.aim.tolerance, risk: setup.risk })
+        })
+        .collect();
+    let told = follow(&history, &behaviour, &Tails::default(), &asked, history::weeks(now));
+    let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
+    lines
+        .map(|(((address, setup), stands), followed)| {
+            let unit = setup.map_or("mL", |setup| match setup.aim.target {
+                Target::Volume(_) => "mL",
+                Target::Mass(_) => "g",
+            });
+            LineStands {
+                address,
+                report: stands.map(|stands| StandsReport::new(&stands, unit)),
+                followed,
+                behaviour: behaviour.clone(),
+            }
+        })
+        .collect()
+}
