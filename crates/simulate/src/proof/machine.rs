@@ -325,7 +325,7 @@ impl Line {
             air: 0.0,
             empty: None,
             density: 1.0 + chance.normal(nature.density_spread),
-            response: libm::exp(chance.normal(response)),
+            response: libm::exp(chance.normal(response).clamp(-2.0 * response, 2.0 * response)),
             slack: chance.between(slack.0, slack.1),
             turned_up: chance.happens(0.5),
             shown: 0.0,
@@ -335,6 +335,17 @@ impl Line {
             acts: 0,
             parts: 0,
         }
+    }
+
+    /// Whether a screw, ring or panel goes no further that way.
+    pub(crate) fn at_end(&self, up: bool) -> bool {
+        if up { self.set >= ENDS.1 } else { self.set <= ENDS.0 }
+    }
+
+    /// Moves a screw, ring or panel, as far as it goes.
+    pub(crate) fn turn(&mut self, by: f64) {
+        let (low, high) = (self.set.min(ENDS.0), self.set.max(ENDS.1));
+        self.set = (self.set + by).clamp(low, high);
     }
 
     /// The line's own lasting level.
@@ -385,6 +396,9 @@ impl Line {
         }
     }
 }
+
+/// Where a screw, ring or panel ends: shut to a seventh, and open to twice the portion. Assumed.
+const ENDS: (f64, f64) = (-2.0, std::f64::consts::LN_2);
 
 /// Chance per week that a container is used up: it lasts 2.5 weeks in the mean. Assumed.
 const CONTAINER_ENDS: f64 = 0.4;

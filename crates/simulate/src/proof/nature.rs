@@ -73,7 +73,7 @@ pub struct Nature {
     pub offset_stated: f64,
 
     /// Standard deviation of the logarithm of what a turn of a screw really does, over what a person
-    /// thinks. Assumed.
+    /// thinks; none is further out than twice this. Assumed.
     pub screw_response: f64,
     /// The same of notches and panels. Assumed.
     pub panel_response: f64,

@@ -50,22 +50,21 @@ impl Usual {
         None
     }
 
-    /// Sets a line that reads `off`, as its adjuster allows. False if nothing was done.
+    /// Sets a line that reads `off`, as its adjuster allows. False if nothing was done. Where it cannot
+    /// be set and is out of tolerance for two rounds, a technician is called.
     fn set_right(&mut self, visit: &mut Visit<'_>, line: usize, off: f64) -> bool {
         let known = visit.facts().lines[line];
-        match known.adjuster {
+        let done = match known.adjuster {
             Adjuster::Taught => visit.teach(line, 0.0),
-            Adjuster::None => {
-                let far = off.abs() > known.tolerance;
-                self.off[line] = if far { self.off[line] + 1 } else { 0 };
-                if self.off[line] == 2 {
-                    self.off[line] = 0;
-                    visit.call(Broken::Line(line));
-                }
-                false
-            }
             _ => visit.adjust(line, -off).is_some(),
+        };
+        let stuck = !done && off.abs() > known.tolerance;
+        self.off[line] = if stuck { self.off[line] + 1 } else { 0 };
+        if self.off[line] == 2 {
+            self.off[line] = 0;
+            visit.call(Broken::Line(line));
         }
+        done
     }
 }
 

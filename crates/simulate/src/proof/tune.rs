@@ -18,7 +18,7 @@ pub struct Tried {
 ///
 /// [`Smoothing::TUNED`] is its answer for the three worlds of [`Nature::all`], weights and bands of 0.1
 /// to 1.0 in steps of 0.1, seeds 1001 to 1003 (others than those that are scored), 40 sites of 12
-/// lines, 104 weeks. It left 8.07 % of line-weeks off target; the ten next best were within 0.2 points
+/// lines, 104 weeks. It left 7.62 % of line-weeks off target; the ten next best were within 0.2 points
 /// of it, so that finer steps would choose by luck.
 #[must_use]
 pub fn tune(worlds: &[Nature], lambdas: &[f64], bands: &[f64], plan: &Plan) -> Vec<Tried> {

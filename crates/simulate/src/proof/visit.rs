@@ -120,7 +120,7 @@ impl<'m> Visit<'m> {
     /// Adjusts a line by about `meant` (0.05 gives 5 % more), in the steps that its adjuster has.
     ///
     /// Gives the change that was asked of the adjuster, by what a step is thought to do; nothing where
-    /// there is nothing to turn, or `meant` is less than half a step.
+    /// there is nothing to turn, `meant` is less than half a step, or the adjuster is at its end.
     pub fn adjust(&mut self, line: usize, meant: f64) -> Option<f64> {
         let meant = if meant.is_finite() { meant.clamp(-2.0, 2.0) } else { return None };
         let adjuster = self.machine.facts.lines[line].adjuster;
@@ -132,7 +132,7 @@ impl<'m> Visit<'m> {
             }
             Adjuster::Taught | Adjuster::None => return None,
         };
-        if asked == 0.0 {
+        if asked == 0.0 || self.machine.lines[line].at_end(asked > 0.0) {
             return None;
         }
         let minutes = self.machine.facts.minutes.adjust;
@@ -143,7 +143,7 @@ impl<'m> Visit<'m> {
             let now = &mut self.machine.lines[line];
             let up = turned > 0.0;
             let lost = if up == now.turned_up { 0.0 } else { now.slack.min(turned.abs()) };
-            now.set += (turned.abs() - lost).copysign(turned) * now.response;
+            now.turn((turned.abs() - lost).copysign(turned) * now.response);
             now.turned_up = up;
             now.shown += turned;
         }

@@ -42,6 +42,21 @@ fn a_screw_has_slack_and_an_effect_of_its_own() {
 }
 
 #[test]
+fn an_adjuster_has_ends() {
+    let mut machine = machine(&still(), 1, 1, ANY);
+    let mut visit = Visit::new(&mut machine);
+    for _turn in 0..5 {
+        visit.adjust(0, 1.0);
+    }
+    assert!((visit.truth(0).level - 2.0_f64.ln()).abs() < 1e-12);
+    assert_eq!(visit.adjust(0, 0.1), None, "there is no more");
+    for _turn in 0..5 {
+        visit.adjust(0, -1.0);
+    }
+    assert!((visit.truth(0).level + 2.0).abs() < 1e-12);
+}
+
+#[test]
 fn teaching_makes_the_draw_what_the_cup_shows() {
     let mut machine = machine(&still(), 1, 1, Adjuster::Taught);
     machine.errors[0] = 0.6;
