@@ -2,10 +2,12 @@
 
 mod flush;
 mod rounds;
+mod simulate;
 mod strength;
 
 pub use flush::CalcFlush;
 pub use rounds::Rounds;
+pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -105,6 +107,8 @@ pub enum Command {
     Sheet(Sheet),
     /// Calculate a verdict, or what a measure can show, without a ledger
     Calc(Box<Calc>),
+    /// Virtual estates whose truth is known: which way of doing a round does best
+    Simulate(Simulate),
     /// Write out the ledger itself, for a verifier that does not trust us
     Ledger(Ledger),
     /// Throw what was computed away, and compute it again from the ledger

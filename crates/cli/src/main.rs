@@ -37,6 +37,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::Serve(args) => commands::serve::run(args, output),
         Command::Sheet(args) => commands::sheet::run(args, output),
         Command::Calc(args) => commands::calc::run(args, output),
+        Command::Simulate(args) => commands::simulate::run(args, output),
         Command::Ledger(args) => commands::ledger::run(args, output),
         Command::Rebuild(args) => commands::rebuild::run(args, output),
         Command::Verify(args) => commands::verify::run(args, output),

@@ -9,6 +9,7 @@
 //! puts what they say into words that last.
 
 mod calculate;
+mod compare;
 mod data;
 mod deciding;
 mod describe;
@@ -27,6 +28,7 @@ mod strength;
 mod week;
 
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
+pub use compare::{CompareReport, Figure, PracticeReport};
 pub use data::*;
 pub use describe::described;
 pub use failure::{Exit, Failure};

@@ -16,6 +16,7 @@ pub mod rounds;
 pub mod schema;
 pub mod serve;
 pub mod sheet;
+pub mod simulate;
 pub mod strength;
 pub mod verify;
 pub mod week;

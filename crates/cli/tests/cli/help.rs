@@ -64,9 +64,8 @@ fn prepared(words: &str) -> Desk {
             desk.run(["demo", "--no-serve", "--quiet", "--keep", "my-demo"]).done();
             return desk;
         }
-        "demo" | "new" | "calc" | "calc catch" | "calc measure" | "calc flush" | "schema" => {
-            Desk::new()
-        }
+        "demo" | "new" | "calc" | "calc catch" | "calc measure" | "calc flush" | "schema"
+        | "simulate" | "simulate compare" => Desk::new(),
         "check" | "load estate" => {
             let desk = Desk::new();
             desk.run(["new", "our-group"]).done();

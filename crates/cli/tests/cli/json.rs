@@ -63,6 +63,16 @@ fn each_report_fits_its_schema() {
         ),
         ("calc-flush", vec!["calc", "flush", "--flow", "5 mL/s"], 1),
         ("calc-strength", vec!["calc", "strength", "--profile", "model-code"], 1),
+        (
+            "simulate-compare",
+            vec!["simulate", "compare", "--sites", "1", "--seeds", "1", "--weeks", "4"],
+            0,
+        ),
+        (
+            "simulate-compare",
+            vec!["simulate", "compare", "--sites", "1", "--seeds", "2", "--weeks", "4"],
+            0,
+        ),
         ("week", vec!["week"], 0),
         ("week", vec!["week", "--site", "rowan-end", "--top", "1"], 0),
         ("week", vec!["demo", "--no-serve"], 0),

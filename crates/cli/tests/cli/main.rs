@@ -15,5 +15,6 @@ mod json;
 mod plain;
 mod schema;
 mod serve;
+mod simulate;
 mod strength;
 mod xlsx;

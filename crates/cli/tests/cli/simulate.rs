@@ -1,0 +1,48 @@
+//! `simulate compare`: the same seeds give the same table, the oracle leads it, and sizes have limits.
+
+use serde_json::Value;
+
+use crate::desk::Desk;
+
+const SMALL: [&str; 8] = ["simulate", "compare", "--sites", "3", "--seeds", "2", "--weeks", "40"];
+
+#[test]
+fn the_oracle_leaves_the_least_off_target_in_each_world() {
+    let report = Desk::new().run(SMALL.into_iter().chain(["--json"])).done().json();
+    let rows = report["practices"].as_array().unwrap();
+    for world in ["plain", "hard", "unlike"] {
+        let rows: Vec<&Value> = rows.iter().filter(|row| row["world"] == world).collect();
+        assert_eq!(rows.len(), 6, "four common ones, ours and the oracle");
+        let off = |row: &Value| row["off_target_percent"]["mean"].as_f64().unwrap();
+        let best = rows.iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+        assert_eq!(best["practice"], "oracle");
+        assert!(rows.iter().any(|row| row["practice"] == "estimated"));
+    }
+}
+
+#[test]
+fn worlds_can_be_chosen_and_the_same_seeds_give_the_same_table() {
+    let desk = Desk::new();
+    let run = || {
+        let chosen = ["--world", "unlike", "--world", "plain", "--world", "plain"];
+        desk.run(SMALL.into_iter().chain(chosen)).done().out
+    };
+    let first = run();
+    assert_eq!(first, run());
+    let plain = first.find("World: plain").unwrap();
+    assert!(plain < first.find("World: unlike").unwrap() && !first.contains("World: hard"));
+    assert_eq!(first.matches("World: ").count(), 2);
+    // Lines fit a terminal of 100 columns.
+    assert!(first.lines().all(|line| line.trim_end().chars().count() <= 100), "{first}");
+}
+
+#[test]
+fn what_cannot_be_lived_through_is_not_understood() {
+    let desk = Desk::new();
+    for args in [["--sites", "0"], ["--seeds", "0"], ["--lines", "100000"], ["--world", "flat"]] {
+        let ran = desk.run(["simulate", "compare"].into_iter().chain(args)).ends(2);
+        assert!(ran.err.contains(args[1]), "{}", ran.err);
+    }
+    let none = ["simulate", "compare", "--weeks", "0"];
+    desk.run(none).ends(2);
+}
