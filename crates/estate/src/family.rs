@@ -10,6 +10,7 @@ use ouncewise_measure::{Adjuster, Metering, Quantity};
 use crate::key::Key;
 use crate::life::Life;
 use crate::timing::Timing;
+use crate::tubing::Tubing;
 
 /// A family of machines.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,8 @@ pub struct Family {
     pub opening_offset: Option<Quantity>,
     /// How the seconds of a catch are taken.
     pub timing: Timing,
+    /// The tubes of its lines, where they are alike.
+    pub tubing: Tubing,
     /// Its wear parts, each on every line.
     pub parts: BTreeMap<Key, Part>,
     /// Anything else that a lead should know, such as which values are assumed.
@@ -83,6 +86,12 @@ impl Described for Family {
             "[timer]",
         ),
         Field::may(
+            "tubing",
+            Shape::Table(Tubing::FIELDS),
+            "the tubes of its lines, where they are alike: how long a flush takes at least follows from them",
+            "[tubing]",
+        ),
+        Field::may(
             "parts",
             Shape::Tables(Part::FIELDS),
             "its wear parts, each on every line",
@@ -108,6 +117,7 @@ impl Described for Family {
         let retired = f.flag("retired");
         let adjuster = f.within::<adjuster::Described>("adjuster");
         let timing = f.within("timer");
+        let tubing = f.within("tubing");
         let parts = f.by_key("parts");
         Some(Self {
             name: name?,
@@ -115,6 +125,7 @@ impl Described for Family {
             adjuster: adjuster?.0,
             opening_offset,
             timing: timing.unwrap_or_default(),
+            tubing: tubing.unwrap_or_default(),
             parts: parts.into_iter().collect(),
             notes,
             retired: retired.unwrap_or(false),
@@ -129,6 +140,9 @@ impl Described for Family {
             .maybe("notes", self.notes.as_ref())
             .value("adjuster", object(adjuster::define(&self.adjuster)))
             .value("timer", object(self.timing.define()));
+        let tubing = self.tubing.define();
+        let define =
+            if tubing.is_empty() { define } else { define.value("tubing", object(tubing)) };
         if self.parts.is_empty() {
             return define.done();
         }

@@ -42,6 +42,7 @@ pub mod starter;
 #[cfg(test)]
 mod testing;
 pub mod timing;
+pub mod tubing;
 pub mod turns;
 pub mod zone;
 
@@ -65,5 +66,6 @@ pub use profile::OwnProfile;
 pub use setup::EstateError;
 pub use site::Site;
 pub use timing::Timing;
+pub use tubing::Tubing;
 pub use turns::Turns;
 pub use zone::Zone;

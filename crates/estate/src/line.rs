@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 
 use crate::key::Key;
 use crate::percent::Percent;
+use crate::tubing::{BORE, FITTINGS, FLUSH_FLOW, LENGTH, Tubing};
 
 /// One line of a machine.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -27,6 +28,8 @@ pub struct Line {
     pub measure: Option<Key>,
     /// The panel's present number or percent, where the adjuster has one and it is known.
     pub setting: Option<Decimal>,
+    /// Its own tubes, where they are not those of its family.
+    pub tubing: Tubing,
     /// No longer in use.
     pub retired: bool,
 }
@@ -88,6 +91,10 @@ impl Described for Line {
             "the number or percent that the panel shows now, where it has one",
             "57",
         ),
+        BORE,
+        LENGTH,
+        FITTINGS,
+        FLUSH_FLOW,
         RETIRED,
     ];
 
@@ -104,6 +111,7 @@ impl Described for Line {
         }
         let measure = f.of("measure");
         let setting = f.number("setting");
+        let tubing = Tubing::read(f);
         let retired = f.flag("retired");
         let tolerance = tolerance?;
         Some(Self {
@@ -116,12 +124,13 @@ impl Described for Line {
                 .map(|target| Water { target, tolerance: water_tolerance.unwrap_or(tolerance) }),
             measure,
             setting,
+            tubing: tubing.unwrap_or_default(),
             retired: retired.unwrap_or(false),
         })
     }
 
     fn define(&self) -> Definition {
-        Define::default()
+        let define = Define::default()
             .maybe("name", self.name.as_ref())
             .text("product", &self.product)
             .text("target", self.target)
@@ -130,7 +139,7 @@ impl Described for Line {
             .maybe("water", self.water.map(|w| w.target))
             .maybe("water_tolerance", self.water.map(|w| w.tolerance))
             .maybe("measure", self.measure.as_ref())
-            .maybe("setting", self.setting)
-            .done()
+            .maybe("setting", self.setting);
+        self.tubing.add_to(define).done()
     }
 }

@@ -93,6 +93,23 @@ fn timing() -> impl Strategy<Value = Timing> {
     ]
 }
 
+/// One tube, or nothing, so that what a line states fits what its family does.
+fn tubing() -> impl Strategy<Value = Tubing> {
+    let of = |texts: &'static [&'static str]| option::of(select(texts).prop_map(str::to_owned));
+    (
+        of(&["6 mm", "1/4 in", "?"]),
+        of(&["2.4 m", "10 ft"]),
+        of(&["4 mL", "2 x 1.5 mL; 3 mL dead end"]),
+        of(&["25 mL/s", "250 mL in 10 s"]),
+    )
+        .prop_map(|(bore, length, fittings, flush_flow)| Tubing {
+            bore,
+            length,
+            fittings,
+            flush_flow,
+        })
+}
+
 fn family() -> impl Strategy<Value = Family> {
     let life = prop_oneof![
         (1u32..99).prop_map(Life::Weeks),
@@ -114,17 +131,21 @@ fn family() -> impl Strategy<Value = Family> {
         btree_map(key(), part, 0..3),
         notes,
         any::<bool>(),
+        tubing(),
     )
         .prop_map(
-            |(name, metering, adjuster, opening_offset, timing, parts, notes, retired)| Family {
-                name,
-                metering,
-                adjuster,
-                opening_offset,
-                timing,
-                parts,
-                notes,
-                retired,
+            |(name, metering, adjuster, opening_offset, timing, parts, notes, retired, tubing)| {
+                Family {
+                    name,
+                    metering,
+                    adjuster,
+                    opening_offset,
+                    timing,
+                    tubing,
+                    parts,
+                    notes,
+                    retired,
+                }
             },
         )
 }
@@ -174,7 +195,8 @@ fn measure_kind() -> impl Strategy<Value = MeasureKind> {
 }
 
 /// A line before it knows what there is to name.
-type Bare = (Option<String>, Index, i64, Percent, u32, Option<Index>, Option<Decimal>, bool);
+type Bare =
+    (Option<String>, Index, i64, Percent, u32, Option<Index>, Option<Decimal>, Tubing, bool);
 type BareMachine = (Option<String>, Index, Option<String>, State, BTreeMap<Key, Bare>);
 type BareSite = (
     Option<String>,
@@ -194,6 +216,7 @@ fn site() -> impl Strategy<Value = BareSite> {
         1u32..5,
         option::of(any::<Index>()),
         option::of(number(1..40)),
+        tubing(),
         any::<bool>(),
     );
     let state = select(&[State::Open, State::Idle, State::Paused, State::Removed][..]);
@@ -274,7 +297,7 @@ fn make_line(
     estate: &Estate,
     family: &Family,
     measures: &BTreeMap<Key, Piece>,
-    (name, product, target, tolerance, doses, measure, setting, retired): Bare,
+    (name, product, target, tolerance, doses, measure, setting, tubing, retired): Bare,
 ) -> Line {
     let ratio = family.metering == Metering::Ratio;
     let amount = |n: i64| Quantity::new(Decimal::new(n, 1), Unit::Millilitre);
@@ -293,6 +316,7 @@ fn make_line(
         water: ratio.then(|| Water { target: amount(target * 5), tolerance }),
         measure: measure.and_then(|m| pick(measures, m)),
         setting: setting.filter(|_| panel),
+        tubing,
         retired,
     }
 }

@@ -7,6 +7,7 @@ mod geometry;
 mod pressure;
 #[cfg(test)]
 mod tests;
+pub mod written;
 
 pub use cold::{Cold, Feed, Portion, cold};
 pub use error::FlowError;

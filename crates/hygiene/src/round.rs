@@ -17,10 +17,10 @@ pub use question::{About, Question};
 use std::collections::BTreeMap;
 
 use ouncewise_ledger::{Body, Record};
-use ouncewise_measure::Seconds;
 use serde::Serialize;
 use uuid::Uuid;
 
+use crate::flush::Least;
 use crate::profile::{Entry, Level, Profile, RecordKind};
 
 /// One round of one machine, as its records tell it.
@@ -86,8 +86,9 @@ pub struct Known<'a> {
     pub lines: &'a [&'a str],
     /// The boxes that were opened at the site.
     pub boxes: &'a BTreeMap<Uuid, OpenedBox>,
-    /// The least time that physics allows a flush of a line, where its length, bore and flow are known.
-    pub least_flush: &'a BTreeMap<String, Seconds>,
+    /// The least time that physics allows a flush of a line, where its length, bore and flow are known: one that is not
+    /// known has none, and nothing is asked of it.
+    pub least_flush: &'a BTreeMap<String, Least>,
 }
 
 /// What a round lacks of one record.

@@ -1,11 +1,13 @@
 //! A flush without a store: a line described in phrases, and how long it takes to be rid of what is in it.
 
 mod geometry;
+mod least;
 mod report;
 #[cfg(test)]
 mod tests;
 mod words;
 
+pub use least::{LeastOfLine, LineFlushReport, least_flushes, line_flush};
 pub use report::*;
 pub use words::FlushWords;
 

@@ -7,6 +7,8 @@ use ouncewise_measure::{Act, Setup, Showing};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::flush::LineFlushReport;
+
 /// A number with its unit and standard uncertainty.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Value {
@@ -308,6 +310,8 @@ pub struct LineReport {
     pub standing: LineStanding,
     /// Where it stands by its history; absent where it was never read.
     pub stands: Option<crate::stands::StandsReport>,
+    /// How long it must be flushed at least, where its tubes are known.
+    pub flush: Option<LineFlushReport>,
     /// What happened, oldest first.
     pub story: Vec<StoryEvent>,
     /// How many earlier events were left out.

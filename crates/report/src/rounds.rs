@@ -13,6 +13,7 @@ use serde::Serialize;
 use uuid::Uuid;
 
 use crate::failure::Failure;
+use crate::flush::least_flushes;
 
 /// Rounds, the latest first.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -175,7 +176,7 @@ async fn of_machine(
 ) -> Result<Vec<RoundReport>, Failure> {
     let events = store.machine(site, machine).await?;
     let boxes = opened_boxes(effective(&events));
-    let least_flush = BTreeMap::new();
+    let least_flush = least_flushes(estate, site, machine);
     let mut lines: Vec<_> = known.lines.iter().filter(|(_, line)| !line.retired).collect();
     lines.sort_by(|a, b| a.0.natural_cmp(b.0));
     let lines: Vec<&str> = lines.into_iter().map(|(key, _)| key.as_str()).collect();

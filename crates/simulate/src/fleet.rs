@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use ouncewise_estate::{
     Estate, Family, Group, Key, Line, Machine, MarksRead, MeasureKind, Part, Piece, Product, Reads,
-    Site, State, Timing, Water,
+    Site, State, Timing, Tubing, Water,
 };
 use ouncewise_ledger::Draft;
 use ouncewise_measure::{Adjuster, Metering};
@@ -121,6 +121,7 @@ fn families() -> BTreeMap<Key, Family> {
                 adjuster,
                 opening_offset: None,
                 timing,
+                tubing: Tubing::default(),
                 parts,
                 notes: None,
                 retired: false,
@@ -278,6 +279,7 @@ fn line(product: Key, family: &str, usual: &str) -> Line {
         water: ratio.then(|| Water { target: of("150 mL"), tolerance: of("5 %") }),
         measure: Some(key(if ratio { "scale-tenth" } else { usual })),
         setting: setting.map(of),
+        tubing: Tubing::default(),
         retired: false,
     }
 }

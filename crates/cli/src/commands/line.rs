@@ -7,7 +7,7 @@ use ouncewise_estate::Address;
 use ouncewise_estimate::standing::VisitShown;
 use ouncewise_ledger::LineState;
 use ouncewise_measure::print;
-use ouncewise_report::{Exit, Failure, LineReport, LineStanding, Told, many};
+use ouncewise_report::{Exit, Failure, LineReport, LineStanding, Told, line_flush, many};
 
 use super::opened;
 use crate::args::Line;
@@ -33,6 +33,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         let report = LineReport {
             standing: LineStanding::new(standing),
             stands: stands.and_then(|line| line.report),
+            flush: line_flush(&estate, &address).map(|flush| flush.report),
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
@@ -66,6 +67,12 @@ fn words(report: &LineReport, story: &[Told], risk: f64) -> String {
         line(&stands.ahead_words());
         for guard in &stands.guards {
             line(&format!("mind: {guard}"));
+        }
+    }
+    if let Some(flush) = &report.flush {
+        line(&format!("flush: {}", flush.least.words));
+        if !flush.assumptions.is_empty() {
+            line(&format!("  assumed: {}", flush.assumptions.join("; ")));
         }
     }
     line("");

@@ -37,6 +37,8 @@ codes! {
     LIFE = "E034", "The life of a part cannot be read.";
     TURNS = "E035", "The turns of a screw cannot be read.";
     PIECES = "E036", "The list of measures cannot be read.";
+    TUBING = "E037", "A measure of the tubes cannot be read.";
+    TUBES = "E038", "As many lengths as bores are needed.";
     UNKNOWN_OWNER = "E040", "There is no such owner.";
     UNKNOWN_FAMILY = "E041", "There is no such family.";
     UNKNOWN_PRODUCT = "E042", "There is no such product.";
@@ -52,6 +54,7 @@ codes! {
     OTHER_KIND = "E055", "A field that does not go with the kind.";
     SERIAL_TWICE = "E056", "Two machines with one serial number.";
     RETIRED_USE = "E057", "Something in use needs something retired.";
+    OTHER_TUBES = "E058", "A line's tubes do not fit those of its family.";
     PROFILE = "E060", "The profile cannot be read.";
     UNKNOWN_PROFILE = "E061", "There is no such profile.";
 }

@@ -16,6 +16,7 @@ use crate::key::Key;
 use crate::machine::State;
 use crate::percent::decimal;
 use crate::setup::misfit;
+use crate::tubing::Tubing;
 
 /// For how many unknown names the one that was meant is sought.
 const GUESSES: usize = 300;
@@ -264,6 +265,7 @@ pub(crate) fn line(fields: &mut Fields<'_>, estate: &Estate, named: &Named) {
     );
     if let Some(family) = estate.family_of(site, key) {
         recipe(fields, family);
+        tubes(fields, family);
     }
 }
 
@@ -301,6 +303,22 @@ fn recipe(fields: &mut Fields<'_>, family: &Family) {
     };
     // Only a warning: what was once recorded must come back from its own export.
     fields.warn_field("setting", code::NO_PANEL, message, hint);
+}
+
+/// Whether the tubes that a line states fit those of its family.
+fn tubes(fields: &mut Fields<'_>, family: &Family) {
+    let own =
+        Tubing { bore: fields.peek("bore"), length: fields.peek("length"), ..Tubing::default() };
+    // What does not fit in itself is told where it is read.
+    if own.misfit().is_some() || own == Tubing::default() {
+        return;
+    }
+    if let Some((what, mend)) = own.over(&family.tubing).misfit() {
+        let field = if own.length.is_some() { "length" } else { "bore" };
+        let message = format!("`{field}`: with what `{}` states that is {what}", family.name);
+        // Only a warning: the family may have changed since, and what was once recorded must come back.
+        fields.warn_field(field, code::OTHER_TUBES, message, mend);
+    }
 }
 
 fn warn_retired(fields: &mut Fields<'_>, field: &str, clash: bool, what: &str, key: &Key) {

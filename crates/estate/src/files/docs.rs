@@ -30,6 +30,7 @@ const THINGS: &[(&str, &[Field])] = &[
     ("Family", crate::Family::FIELDS),
     ("Adjuster", crate::adjuster::FIELDS),
     ("Timing", crate::Timing::FIELDS),
+    ("Tubing", crate::Tubing::FIELDS),
     ("Part", crate::Part::FIELDS),
     ("Product", crate::Product::FIELDS),
     ("MeasureKind", crate::MeasureKind::FIELDS),

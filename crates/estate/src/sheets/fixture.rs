@@ -10,7 +10,7 @@ use ouncewise_measure::{Adjuster, DrawRead, Metering, Quantity};
 use crate::measure_kind::{MarksRead, Reads};
 use crate::{
     Estate, Family, Key, Line, Machine, MeasureKind, Part, Percent, Piece, Product, Site, State,
-    Timing,
+    Timing, Tubing,
 };
 
 pub(crate) fn q(text: &str) -> Quantity {
@@ -36,6 +36,7 @@ pub(crate) fn line(product: &str, draw: &str) -> Line {
         water: None,
         measure: None,
         setting: None,
+        tubing: Tubing::default(),
         retired: false,
     }
 }
@@ -47,6 +48,7 @@ fn family(metering: Metering, adjuster: Adjuster) -> Family {
         adjuster,
         opening_offset: None,
         timing: Timing::Hand { spread: q("0.10 s"), resolution: q("0.01 s") },
+        tubing: Tubing::default(),
         parts: BTreeMap::from([(
             key("valve-seat"),
             Part { name: "Valve seat".to_owned(), number: Some("VS-7".to_owned()), life: None },

@@ -7,28 +7,28 @@ use ouncewise_measure::Millilitres;
 use super::{FlowError, Line, Metres, MetresPerSecond, Millimetres, MlPerSecond, Span};
 use crate::fluid::Properties;
 
-const BORE: Span = Span {
+pub(super) const BORE: Span = Span {
     what: "a bore",
     unit: "mm",
     from: 0.5,
     to: 100.0,
     mend: "give the inner diameter in mm; 1/4 inch is 6.35 mm",
 };
-const LENGTH: Span = Span {
+pub(super) const LENGTH: Span = Span {
     what: "a length",
     unit: "m",
     from: 0.01,
     to: 200.0,
     mend: "give it in m, from the inlet to the outlet",
 };
-const HELD: Span = Span {
+pub(super) const HELD: Span = Span {
     what: "what a fitting holds",
     unit: "mL",
     from: 0.0,
     to: 10_000.0,
     mend: "give it in mL for one of them",
 };
-const FLOW: Span = Span {
+pub(super) const FLOW: Span = Span {
     what: "a flow",
     unit: "mL/s",
     from: 0.01,

@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use ouncewise_ledger::{Body, Entered, Record};
+use ouncewise_ledger::{Body, Entered, Record, Stage};
 use ouncewise_measure::{Quantity, Seconds};
 use serde::Serialize;
 
 use super::boxes::seconds;
 use super::{Known, OpenedBox, Presence, Round};
 use crate::contact::{ClockStart, judge_contact, least_contact};
+use crate::flush::{Least, time};
 use crate::strength::{Conditions, MgPerLitre, Outcome};
 
 /// What a question is about.
@@ -59,8 +60,7 @@ pub(super) fn questions(
         if let Some(ask) = contact(&records, known, presence) {
             by_text.entry((About::Contact, ask)).or_default().push((*line).to_owned());
         }
-        for ask in
-            known.least_flush.get(*line).into_iter().flat_map(|least| flush(&records, *least))
+        for ask in known.least_flush.get(*line).into_iter().flat_map(|least| flush(&records, least))
         {
             let lines = by_text.entry((About::Flush, ask)).or_default();
             lines.push((*line).to_owned());
@@ -155,20 +155,27 @@ fn conditions(records: &[(&Record, &Body)]) -> Conditions {
     }
 }
 
-/// Flushes that were shorter than physics allows on this line.
-fn flush(records: &[(&Record, &Body)], least: Seconds) -> Vec<String> {
+/// Flushes that were shorter than physics allows on this line. Before the sanitiser, running clears it of what was in it no
+/// sooner than at best; draining it between two fillings does. After it, the line must at least fill with water once.
+fn flush(records: &[(&Record, &Body)], least: &Least) -> Vec<String> {
     let short = records.iter().filter_map(|(_, body)| {
-        let Body::Flushed { amount, .. } = body else { return None };
-        seconds(amount).filter(|ran| ran.0 < least.0)
+        let Body::Flushed { amount, stage } = body else { return None };
+        let ran = seconds(amount)?;
+        match stage {
+            _ if ran.0 < least.hard.0 => Some(format!(
+                "a flush of {} s is shorter than the {} in which its water fills the line once: was it longer?",
+                ran.0,
+                time(least.hard)
+            )),
+            Stage::Before if ran.0 < least.at_best.0 => Some(format!(
+                "a flush of {} s is shorter than the {} that running takes at best: was it longer, or was the line drained in between?",
+                ran.0,
+                time(least.at_best)
+            )),
+            _ => None,
+        }
     });
-    short
-        .map(|ran| {
-            format!(
-                "a flush of {} s is shorter than the {:.0} s that its water needs to get through the line: was it longer?",
-                ran.0, least.0
-            )
-        })
-        .collect()
+    short.collect()
 }
 
 /// A look by the one who did it.

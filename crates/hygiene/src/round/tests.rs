@@ -1,6 +1,7 @@
 //! Rounds made by hand: whole ones, ones that lack each thing once, and odd ones.
 
 use ouncewise_ledger::{Entered, Holds, PersonId, Scope, Stage, Subject};
+use ouncewise_measure::Seconds;
 
 use super::*;
 use crate::profile::RecordKind as K;
@@ -119,7 +120,8 @@ fn judged_with(
 ) -> Judged {
     let rounds = rounds(records.iter().map(|record| (record, &record.body)));
     assert_eq!(rounds.len(), 1);
-    let least_flush = BTreeMap::from([("1".to_owned(), Seconds(40.0))]);
+    let least = Least { hard: Seconds(12.0), at_best: Seconds(40.0), words: String::new() };
+    let least_flush = BTreeMap::from([("1".to_owned(), least)]);
     rounds[0].judge(&Known { profile, lines: LINES, boxes, least_flush: &least_flush })
 }
 
@@ -330,16 +332,23 @@ fn a_clock_that_began_before_the_outlets_strip_is_asked_about() {
 
 #[test]
 fn a_flush_shorter_than_its_water_needs_is_asked_about() {
-    let with = |amount: &str| {
+    let with = |stage, amount: &str| {
         let mut records = round();
-        let flushed = Body::Flushed { stage: Stage::Before, amount: amount.to_owned() };
+        let flushed = Body::Flushed { stage, amount: amount.to_owned() };
         records.insert(1, at(60, None, flushed));
         judged(&records).questions
     };
-    assert_eq!(with("90 s"), []);
-    assert_eq!(with("4 L"), []);
-    let [question] = &with("8 s")[..] else { panic!("one question") };
-    assert_eq!((question.about, question.lines.as_slice()), (About::Flush, &["1".to_owned()][..]));
+    assert_eq!(with(Stage::Before, "90 s"), []);
+    assert_eq!(with(Stage::Before, "4 L"), []);
+    for (amount, says) in [("8 s", "fills the line once"), ("20 s", "or was the line drained")] {
+        let [question] = &with(Stage::Before, amount)[..] else { panic!("one question") };
+        // Of line 2 nothing is known, and nothing is asked.
+        assert_eq!((question.about, &question.lines[..]), (About::Flush, &["1".to_owned()][..]));
+        assert!(question.ask.contains(says), "{}", question.ask);
+    }
+    // Less sanitiser than syrup is to be rinsed out: once through is the least.
+    assert_eq!(with(Stage::After, "20 s"), []);
+    assert_eq!(with(Stage::After, "8 s").len(), 1);
 }
 
 #[test]

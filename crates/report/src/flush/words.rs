@@ -2,18 +2,16 @@
 
 use ouncewise_hygiene::fluid::Fluid;
 use ouncewise_hygiene::flush::{DRINKING_WATER, SMALLEST_RESIDUE, Want};
-use ouncewise_hygiene::line::{
-    Fitting, Line, Metres, Millimetres, MlPerSecond, Pressure, Top, Tube,
-};
+use ouncewise_hygiene::line::written::{self, Unread};
+use ouncewise_hygiene::line::{Line, MlPerSecond, Pressure, Top, Tube};
 use ouncewise_hygiene::prime::Before;
 use ouncewise_hygiene::strength::MgPerLitre;
-use ouncewise_measure::{Celsius, Millilitres, Quantity, Seconds};
-use rust_decimal::prelude::ToPrimitive;
+use ouncewise_measure::{Celsius, Millilitres, Seconds};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::geometry;
-use crate::phrase::{Misphrased, duration, percent, read, temperature, volume};
+use crate::phrase::{Misphrased, duration, percent, temperature, volume};
 
 /// A line and how it is to be flushed, in phrases. What is left out is not known; nothing is taken for it unless it says so.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
@@ -135,9 +133,9 @@ impl Asked {
         let measured =
             some(&words.volume).map(|text| over_nothing("volume", &text, volume)).transpose()?;
         let tubes = tubes(some(&words.bore).as_deref(), some(&words.length).as_deref())?;
-        let fittings = some(&words.fittings).map_or(Ok(Vec::new()), |text| {
-            parts(&text).map(fitting).collect::<Result<Vec<_>, _>>()
-        })?;
+        let fittings = some(&words.fittings)
+            .map_or(Ok(Vec::new()), |text| written::fittings(&text))
+            .map_err(|fault| unread("fittings", fault))?;
         let pressure = match yes_or_no("holds-pressure", some(&words.holds_pressure).as_deref())? {
             Some(true) => Pressure::Held,
             Some(false) => Pressure::None,
@@ -162,7 +160,10 @@ impl Asked {
         Ok(Asked {
             line,
             measured,
-            flow: some(&words.flow).map(|text| flow(&text)).transpose()?,
+            flow: some(&words.flow)
+                .map(|text| written::flow(&text))
+                .transpose()
+                .map_err(|fault| unread("flow", fault))?,
             contents,
             temperature: some(&words.temperature)
                 .map(|text| temperature("temperature", &text))
@@ -223,16 +224,6 @@ impl Asked {
 /// The largest share of old liquid that can be wanted.
 const LARGEST: f64 = 0.99;
 
-/// Phrases that are parted by `;`.
-fn parts(text: &str) -> impl Iterator<Item = &str> {
-    text.split(';').map(str::trim)
-}
-
-/// What stands for something that nobody measured.
-fn unknown(text: &str) -> bool {
-    matches!(text.to_lowercase().as_str(), "" | "?" | "unknown" | "not known")
-}
-
 /// A quantity of more than nothing.
 fn over_nothing<T>(
     field: &'static str,
@@ -250,32 +241,6 @@ where
         .hint("write what was measured; leave it out where nobody did"))
 }
 
-/// Units of a bore, in millimetres, and of a length, in metres.
-const BORES: &[(&str, f64)] = &[
-    ("mm", 1.0),
-    ("cm", 10.0),
-    ("in", 25.4),
-    ("inch", 25.4),
-    ("inches", 25.4),
-    ("\"", 25.4),
-    ("”", 25.4),
-    ("″", 25.4),
-];
-const LENGTHS: &[(&str, f64)] = &[
-    ("m", 1.0),
-    ("metre", 1.0),
-    ("metres", 1.0),
-    ("meter", 1.0),
-    ("meters", 1.0),
-    ("cm", 0.01),
-    ("mm", 0.001),
-    ("ft", 0.3048),
-    ("foot", 0.3048),
-    ("feet", 0.3048),
-    ("in", 0.0254),
-    ("inch", 0.0254),
-    ("inches", 0.0254),
-];
 const BRIX: &[(&str, f64)] = &[
     ("bx", 1.0),
     ("°bx", 1.0),
@@ -286,135 +251,28 @@ const BRIX: &[(&str, f64)] = &[
 ];
 const SUGAR: &[(&str, f64)] = &[("g/l", 1.0), ("g/litre", 1.0), ("g/liter", 1.0)];
 
-/// A number with a unit that is none of a [`Quantity`]: the number is read as any quantity's is.
+/// What cannot be read of a line, as the fault of a phrase.
+fn unread(field: &'static str, fault: Unread) -> Misphrased {
+    Misphrased::new(field, format!(" {}", fault.what)).hint(fault.mend)
+}
+
+/// A number with a unit that is none of a quantity.
 fn in_units(
     field: &'static str,
     text: &str,
     units: &[(&str, f64)],
     hint: &str,
 ) -> Result<f64, Misphrased> {
-    let refuse = |what: String| Misphrased::new(field, what).hint(hint);
-    let unit_from = text
-        .rfind(|c: char| {
-            c.is_ascii_digit() || matches!(c, '½' | '¼' | '¾' | '⅛' | '⅜' | '⅝' | '⅞' | '.' | ',')
-        })
-        .map_or(0, |at| at + text[at..].chars().next().map_or(1, char::len_utf8));
-    let (number, unit) = text.split_at(unit_from);
-    let spelt: String = unit.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
-    let factor = units.iter().find(|(known, _)| *known == spelt).map(|(_, factor)| *factor);
-    let Some(factor) = factor else {
-        return Err(refuse(if spelt.is_empty() {
-            format!(" `{text}` has no unit")
-        } else if number.is_empty() {
-            format!(" `{text}` has no number")
-        } else {
-            format!(" `{text}` has a unit that is not known here")
-        }));
-    };
-    let number = read::<Quantity>(field, &format!("{number} mg"))
-        .map_err(|_| refuse(format!(" `{text}` does not begin with one number")))?;
-    let number = number.number.to_f64().unwrap_or(f64::NAN);
-    if number <= 0.0 {
-        return Err(refuse(format!(" `{text}` is not more than nothing")));
-    }
-    Ok(number * factor)
+    written::number_in(text, units, hint).map_err(|fault| unread(field, fault))
 }
 
 /// Tubes from their bores and lengths; a missing one is not known.
 fn tubes(bore: Option<&str>, length: Option<&str>) -> Result<Vec<Tube>, Misphrased> {
-    let bores = bore.map_or(Ok(Vec::new()), |text| {
-        parts(text)
-            .map(|text| match unknown(text) {
-                true => Ok(None),
-                false => {
-                    in_units("bore", text, BORES, "write the inner diameter as `6 mm` or `1/4 in`")
-                        .map(|bore| Some(Millimetres(bore)))
-                }
-            })
-            .collect()
-    })?;
-    let lengths = length.map_or(Ok(Vec::new()), |text| {
-        parts(text)
-            .map(|text| match unknown(text) {
-                true => Ok(None),
-                false => in_units("length", text, LENGTHS, "write it as `3 m` or `10 ft`")
-                    .map(|length| Some(Metres(length))),
-            })
-            .collect()
-    })?;
-    match (bores.as_slice(), lengths.as_slice()) {
-        // Where only one of the two is told, the other is not known for any of the tubes.
-        (bores, []) => Ok(bores.iter().map(|&bore| Tube { bore, length: None }).collect()),
-        ([], lengths) => Ok(lengths.iter().map(|&length| Tube { bore: None, length }).collect()),
-        (bores, lengths) if bores.len() == lengths.len() => {
-            Ok(bores.iter().zip(lengths).map(|(&bore, &length)| Tube { bore, length }).collect())
-        }
-        (bores, lengths) => Err(Misphrased::new(
-            "length",
-            format!(": {} for {}", many(lengths.len(), "length"), many(bores.len(), "bore")),
-        )
-        .hint("give as many lengths as bores, in the same order, and `?` for what is not known")),
-    }
-}
-
-fn many(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
-}
-
-/// `4 mL`, `2 x 1.5 mL`, `2 x ?`, `3 mL dead end`.
-fn fitting(text: &str) -> Result<Fitting, Misphrased> {
-    let hint =
-        "write what each holds, parted by `;`: `4 mL`, `2 x 1.5 mL`, `2 x ?`, `3 mL dead end`";
-    let lower = text.to_lowercase();
-    let (rest, dead_end) =
-        match lower.strip_suffix("dead end").or_else(|| lower.strip_suffix("pocket")) {
-            Some(rest) => (rest.trim_end(), true),
-            None => (lower.as_str(), false),
-        };
-    // From the text itself, whose units know capitals.
-    let rest = text.get(..rest.len()).unwrap_or(rest).trim();
-    let (count, holds) = match rest.split_once(['x', '×', 'X']) {
-        Some((count, holds)) if !count.trim().is_empty() => {
-            let count = count.trim().parse::<u32>().ok().filter(|count| (1..=1000).contains(count));
-            let count = count.ok_or_else(|| {
-                Misphrased::new("fittings", format!(" `{text}` does not say how many")).hint(hint)
-            })?;
-            (count, holds.trim())
-        }
-        _ => (1, rest),
-    };
-    let holds = match unknown(holds) {
-        true => None,
-        false => Some(volume("fittings", holds).map_err(|fault| fault.hint(hint))?),
-    };
-    Ok(Fitting { count, holds, dead_end })
-}
-
-/// `250 mL in 10 s`, `25 mL/s`, `1.5 L/min`.
-fn flow(text: &str) -> Result<MlPerSecond, Misphrased> {
-    let hint = "catch for some seconds, and write it as `250 mL in 10 s` or `25 mL/s`";
-    let refuse = |what: &str| Misphrased::new("flow", format!(" `{text}` {what}")).hint(hint);
-    let parted = text
-        .rsplit_once(" in ")
-        .or_else(|| text.rsplit_once(" per "))
-        .or_else(|| text.rsplit_once('/'));
-    let (amount, time) = parted.ok_or_else(|| refuse("does not say in which time"))?;
-    let amount: Quantity =
-        amount.trim().parse().map_err(|e| Misphrased::new("flow", format!(" `{text}`: {e}")))?;
-    let amount = amount
-        .volume()
-        .ok_or_else(|| refuse("is no volume in a time: weigh it, and divide by the density"))?;
-    let time = time.trim();
-    // `mL/s` is of one second.
-    let time =
-        if time.starts_with(char::is_alphabetic) { format!("1 {time}") } else { time.to_owned() };
-    let seconds = time
-        .parse::<Quantity>()
-        .ok()
-        .and_then(Quantity::duration)
-        .filter(|seconds| seconds.0 > 0.0)
-        .ok_or_else(|| refuse("does not say in which time"))?;
-    Ok(MlPerSecond(amount.0 / seconds.0))
+    let bores = bore.map_or(Ok(Vec::new()), written::bores).map_err(|e| unread("bore", e))?;
+    let lengths =
+        length.map_or(Ok(Vec::new()), written::lengths).map_err(|e| unread("length", e))?;
+    written::tubes(&bores, &lengths)
+        .map_err(|fault| Misphrased::new("length", format!(": {}", fault.what)).hint(fault.mend))
 }
 
 /// `water`, `syrup 60 Bx`, `100 ppm`.

@@ -12,7 +12,9 @@ use ouncewise_estate::{Address, Estate};
 use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_measure::print;
 use ouncewise_measure::showing::{decide, show as judge};
-use ouncewise_report::{CatchReport, LineStands, StandsReport, Told, many};
+use ouncewise_report::{
+    CatchReport, LeastOfLine, LineStands, StandsReport, Told, line_flush, many,
+};
 
 use super::history::{history, latest};
 use super::week::shows;
@@ -87,6 +89,7 @@ async fn show(
             }
         }
         (doubt(&estate, &address, &story))
+        (flushing(&estate, &address))
         h2 { "The numbers" }
         (numbers(&picture.history))
         (corrected(&story))
@@ -190,6 +193,46 @@ fn doubt(estate: &Estate, address: &Address, story: &[Told]) -> Markup {
         h2 { "Where the doubt of the last catch comes from" }
         p { (words::day(&visit.at)) ", measure " span class="key" { (visit.measure) } ": " (visit.read.join("; ")) "." }
         (budget(&report))
+    }
+}
+
+/// How long it must be flushed at least, and what that rests on.
+fn flushing(estate: &Estate, address: &Address) -> Markup {
+    let Some(LeastOfLine { report, words, .. }) = line_flush(estate, address) else {
+        return html! {};
+    };
+    let set_up = format!(
+        "/setup/sites/{}/machines/{}/lines/{}",
+        address.site, address.machine, address.line
+    );
+    let phrases = [
+        ("bore", &words.bore),
+        ("length", &words.length),
+        ("fittings", &words.fittings),
+        ("flow", &words.flow),
+        ("contents", &words.contents),
+    ];
+    html! {
+        h2 { "The least flush" }
+        p { (sentence(&report.least.words)) }
+        @if report.least.known {
+            details {
+                summary { "What this rests on" }
+                ul { @for words in &report.assumptions { li { (sentence(words)) } } }
+                ul { @for fact in &report.understood { li { (fact.what) ": " (fact.words) } } }
+            }
+            form method="get" action="/calculate/flush" {
+                @for (name, phrase) in phrases {
+                    @if let Some(phrase) = phrase { input type="hidden" name=(name) value=(phrase); }
+                }
+                @for (name, answer) in [("holds-pressure", "unknown"), ("top-opens", "unknown"), ("prime-into", "water"), ("sent", "yes")] {
+                    input type="hidden" name=(name) value=(answer);
+                }
+                button class="plain" { "See every way to flush it" }
+            }
+        } @else {
+            p { "It follows from bore, length and flow: " a href=(set_up) { "state them" } " for this line, or for its family." }
+        }
     }
 }
 

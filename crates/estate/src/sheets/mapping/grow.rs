@@ -16,7 +16,7 @@ use super::{Mapping, Means, Question, units};
 use crate::measure_kind::{MarksRead, Reads};
 use crate::{
     Estate, Family, Key, Line, Machine, MeasureKind, Percent, Piece, Product, Site, State, Timing,
-    Zone,
+    Tubing, Zone,
 };
 
 /// Portions that recipes ask for, in mL and g; common practice, no source.
@@ -495,6 +495,7 @@ pub(super) fn estate_from(
                 water: None,
                 measure: None,
                 setting: None,
+                tubing: Tubing::default(),
                 retired: false,
             },
         );
@@ -593,6 +594,7 @@ fn family(mapping: &Mapping, estate: &mut Estate, by_dose: bool) -> Key {
         opening_offset: None,
         // A thumb on a stopwatch; the spread is that of Am. J. Phys. 87(2) 110, 2019.
         timing: Timing::Hand { spread: quantity("0.10 s"), resolution: quantity("0.01 s") },
+        tubing: Tubing::default(),
         parts: BTreeMap::new(),
         notes: Some(
             "made from a sheet: check how it is metered and set, and add its parts".to_owned(),

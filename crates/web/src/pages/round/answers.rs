@@ -478,7 +478,7 @@ impl Making<'_> {
             profile: self.here.profile.as_ref().map(|(_, profile)| profile),
             lines: &lines,
             boxes: &boxes,
-            least_flush: &BTreeMap::new(),
+            least_flush: &self.here.least_flush,
         };
         let mine = records.iter().filter(|record| record.subject.machine.is_some());
         let rounds = rounds(mine.map(|record| (record, &record.body)));

@@ -7,6 +7,7 @@ use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_estate::{Address, Estate};
+use ouncewise_hygiene::flush::Least;
 use ouncewise_hygiene::profile::{Level, Profile, RecordKind};
 use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
@@ -34,6 +35,8 @@ pub struct Here {
     pub parts: Vec<(String, String)>,
     /// The boxes that were opened at the site, by the record that opened each.
     pub boxes: BTreeMap<Uuid, OpenedBox>,
+    /// The least time that a flush of a line takes, where its tubes are known.
+    pub least_flush: BTreeMap<String, Least>,
     /// The profile that is in force, with its key.
     pub profile: Option<(String, Profile)>,
     /// The clock of the site.
@@ -80,6 +83,7 @@ impl Here {
             lines: lines.collect(),
             parts,
             boxes: ouncewise_report::boxes(app.store(), site, machine).await?,
+            least_flush: ouncewise_report::least_flushes(&estate, site, machine),
             profile,
             now: instant.to_zoned_datetime(zone.clone()).datetime(),
             zone,

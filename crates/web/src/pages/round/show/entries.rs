@@ -1,10 +1,12 @@
 //! The entries of the form, in the order of the work.
 
 use maud::{Markup, html};
+use ouncewise_hygiene::flush::time;
 use ouncewise_hygiene::label::Hazard;
 use ouncewise_hygiene::profile::RecordKind as Kind;
 use ouncewise_ledger::Holds;
 
+use super::super::here::Here;
 use super::fields::Form;
 use crate::layout::{beside, described};
 
@@ -27,8 +29,8 @@ fn round(form: &Form<'_>) -> Markup {
         fieldset {
             legend { "The round" }
             div class="row" {
-                (form.text("day", "Day", "As 2026-03-02", "short"))
-                (form.text("opened", "Began at", "As 06:40", "short"))
+                (form.text("day", "Day", "Such as 2026-03-02", "short"))
+                (form.text("opened", "Began at", "Such as 06:40", "short"))
                 (form.text("by", "Who did it", "A name or initials", ""))
             }
             fieldset class="field" aria-describedby=[described(form.wrong, "how-paper", false)] {
@@ -58,14 +60,14 @@ fn bucket(form: &Form<'_>) -> Markup {
         (form.cautions(&[Hazard::Chemical, Hazard::Floor]))
         (form.box_of("sanitiser", Holds::Sanitiser, "Sanitiser from"))
         div class="row" {
-            (form.text("dose", "Put in", "As 1 sachet or 15 mL", "short"))
-            (form.text("water", "Into water", "Measured, as 10 L", "short"))
-            (form.text("temperature", "Its temperature", "As 25 °C or 77 °F", "short"))
+            (form.text("dose", "Put in", "Such as 1 sachet or 15 mL", "short"))
+            (form.text("water", "Into water", "Measured, such as 10 L", "short"))
+            (form.text("temperature", "Its temperature", "Such as 25 °C or 77 °F", "short"))
         }
-        (form.may(Kind::SolutionPh, "Its pH", &["ph"], &form.text("ph", "pH", "As 7.5", "short")))
-        (form.may(Kind::WaterHardness, "Hardness of the water", &["hardness"], &form.text("hardness", "Hardness", "As 120 mg/L", "short")))
+        (form.may(Kind::SolutionPh, "Its pH", &["ph"], &form.text("ph", "pH", "Such as 7.5", "short")))
+        (form.may(Kind::WaterHardness, "Hardness of the water", &["hardness"], &form.text("hardness", "Hardness", "Such as 120 mg/L", "short")))
         (form.box_of("strips", Holds::Strips, "Strips from"))
-        (form.text("strip-bucket", "Strip in the bucket", "The class of its card that it matched, as 100", "short"))
+        (form.text("strip-bucket", "Strip in the bucket", "The class of its card that it matched, such as 100", "short"))
     };
     let kinds = [Kind::SolutionMixed, Kind::SolutionTemperature, Kind::StripBucket];
     form.entry("1. Bucket", &kinds, &["dose", "water", "temperature", "strip-bucket"], &body)
@@ -75,8 +77,8 @@ fn outlet(form: &Form<'_>) -> Markup {
     let body = html! {
         p class="hint" { "The contact time begins when the strip at the outlet agrees with the bucket, and not when the pump starts." }
         div class="row" {
-            (form.text("strip-outlet", "Strip at the outlet", "The class that it matched, as 100", "short"))
-            (form.text("outlet-time", "Contact time began at", "As 06:52 or 06:52:30", "short"))
+            (form.text("strip-outlet", "Strip at the outlet", "The class that it matched, such as 100", "short"))
+            (form.text("outlet-time", "Contact time began at", "Such as 06:52 or 06:52:30", "short"))
         }
     };
     let kinds = [Kind::StripOutlet, Kind::ContactStart];
@@ -87,10 +89,45 @@ fn contact_end(form: &Form<'_>) -> Markup {
     let body = form.text(
         "contact-end",
         "Contact time: how long, or when it ended",
-        "As 2 min or 90 s by a timer, or 06:54",
+        "Such as 2 min or 90 s by a timer, or 06:54",
         "short",
     );
     form.entry("3. End of the contact time", &[Kind::ContactEnd], &["contact-end"], &body)
+}
+
+/// The least time of a flush before the sanitiser, line by line where they differ.
+fn least(here: &Here) -> Vec<String> {
+    let mut by_time: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut unknown: Vec<&str> = Vec::new();
+    for (line, _) in &here.lines {
+        let Some(least) = here.least_flush.get(line) else {
+            unknown.push(line);
+            continue;
+        };
+        let time = time(least.at_best);
+        match by_time.iter_mut().find(|(known, _)| *known == time) {
+            Some((_, lines)) => lines.push(line),
+            None => by_time.push((time, vec![line])),
+        }
+    }
+    let of = |lines: &[&str]| match lines {
+        lines if lines.len() == here.lines.len() => String::new(),
+        [line] => format!(" Line {line}."),
+        lines => format!(" Lines {}.", lines.join(", ")),
+    };
+    let mut all: Vec<String> = by_time
+        .iter()
+        .map(|(time, lines)| {
+            format!("Before the sanitiser running takes {time}, at best.{}", of(lines))
+        })
+        .collect();
+    if !unknown.is_empty() {
+        all.push(format!(
+            "No least time known: nobody stated bore, length and flow.{}",
+            of(&unknown)
+        ));
+    }
+    all
 }
 
 fn emptying(form: &Form<'_>) -> Markup {
@@ -102,18 +139,19 @@ fn emptying(form: &Form<'_>) -> Markup {
     let drained: Vec<(String, String)> =
         drained.iter().map(|(v, w)| ((*v).to_owned(), (*w).to_owned())).collect();
     let flushed = html! {
+        @for words in least(form.here) { p class="hint" { (words) } }
         div class="row" {
-            (form.text("flushed-before", "Flushed before the sanitiser", "As 4 L or 90 s", "short"))
-            (form.text("flushed-after", "Flushed after it", "As 4 L or 90 s", "short"))
+            (form.text("flushed-before", "Flushed before the sanitiser", "Such as 4 L or 90 s", "short"))
+            (form.text("flushed-after", "Flushed after it", "Such as 4 L or 90 s", "short"))
         }
     };
     let purged =
-        form.text("purged", "Strip at the outlet after purging", "The class, as 0", "short");
+        form.text("purged", "Strip at the outlet after purging", "The class, such as 0", "short");
     let body = html! {
         (form.cautions(&[Hazard::Pressure, Hazard::Food]))
         (form.choose("drained", "Drained", "A narrow line stays full unless air comes in at the top", &drained))
         (form.tick("discarded", "The first volume of product was thrown away"))
-        (form.text("discarded-amount", "How much of it (optional)", "As 100 mL", "short"))
+        (form.text("discarded-amount", "How much of it (optional)", "Such as 100 mL", "short"))
         (form.may(Kind::Flushed, "Flushing", &["flushed-before", "flushed-after"], &flushed))
         (form.may(Kind::Purged, "Purging", &["purged"], &purged))
     };
@@ -132,7 +170,7 @@ fn parts(form: &Form<'_>) -> Markup {
     let lubricant = html! {
         div class="row" {
             (form.text("lubricant", "Lubricant", "Its name, as on the tube", ""))
-            (form.text("lubricant-statement", "What its label says of food (optional)", "As food grade", ""))
+            (form.text("lubricant-statement", "What its label says of food (optional)", "Such as food grade", ""))
         }
     };
     let body = html! {
@@ -148,9 +186,9 @@ fn parts(form: &Form<'_>) -> Markup {
 fn product(form: &Form<'_>) -> Markup {
     let body = html! {
         div class="row" {
-            (form.text("product-temperature", "Its temperature", "As 4 °C or 39 °F", "short"))
+            (form.text("product-temperature", "Its temperature", "Such as 4 °C or 39 °F", "short"))
             (form.text("product-lot", "Lot of its container", "As printed on it", "short"))
-            (form.text("product-opened", "Opened on", "The day, as 2026-03-01", "short"))
+            (form.text("product-opened", "Opened on", "The day, such as 2026-03-01", "short"))
         }
     };
     let kinds = [Kind::ProductTemperature, Kind::ProductOpened];
@@ -162,17 +200,17 @@ fn closing(form: &Form<'_>) -> Markup {
     let verified =
         form.text("verified", "Who looked it over", "A second person: not the one who did it", "");
     let wrong = html! {
-        (form.text("happened", "What went wrong", "As: the strip stayed pale at the outlet", ""))
-        (form.text("mended", "What was done about it", "As: flushed and mixed again", ""))
+        (form.text("happened", "What went wrong", "Such as: the strip stayed pale at the outlet", ""))
+        (form.text("mended", "What was done about it", "Such as: flushed and mixed again", ""))
         (form.tick("released", "The line went back into service"))
     };
     html! {
         fieldset {
             legend { "Closing" }
-            (form.text("closed", "Ended at (optional)", "As 07:30; else the last time above", "short"))
+            (form.text("closed", "Ended at (optional)", "Such as 07:30; else the last time above", "short"))
             (form.may(Kind::Verified, "A second person’s look", &["verified"], &verified))
             (form.folded("Something went wrong", &["happened", "mended"], &wrong))
-            (form.folded("Why something is missing", &["reason"], &form.text("reason", "Why", "As: a coach came in", "")))
+            (form.folded("Why something is missing", &["reason"], &form.text("reason", "Why", "Such as: a coach came in", "")))
         }
     }
 }

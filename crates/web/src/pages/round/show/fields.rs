@@ -133,12 +133,12 @@ impl Form<'_> {
             div class="row" {
                 (self.text(&id("name"), "Name, as on the label", "The whole name", ""))
                 (self.text(&id("lot"), "Lot", "As printed on the box", "short"))
-                (self.text(&id("expiry"), "Good until", "As 2027-06 or 2027-06-30", "short"))
+                (self.text(&id("expiry"), "Good until", "Such as 2027-06 or 2027-06-30", "short"))
             }
             div class="row" {
                 @if holds == Holds::Sanitiser {
                     (self.choose(&id("active"), "What works in it", "As the label says", &actives))
-                    (self.text(&id("contact"), "Contact time on the label", "As 60 s", "short"))
+                    (self.text(&id("contact"), "Contact time on the label", "Such as 60 s", "short"))
                 }
                 (self.text(&id("registration"), "Registration number (optional)", "As on the label", "short"))
             }
