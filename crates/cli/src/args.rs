@@ -252,6 +252,16 @@ Columns, in any order: at, site, machine, line, product; and where they are
 known: lot, by, sequence, id, note. A lot without a product is another
 container of the same product.")]
     Products(LoadFile),
+    /// What was recorded of rounds: solution, strips, contact, flushing, draining
+    #[command(before_help = "\
+Example:
+  ouncewise load rounds rounds.csv
+
+A record a row, as `export` writes them. Columns, in any order: at, site,
+machine, kind (`round-opened`, `solution-mixed`, `strip-read`, `flushed` …); and
+what that kind says: docs/sheets.md lists it. An empty line is the whole
+machine.")]
+    Rounds(LoadFile),
     /// All records, from the records.jsonl that `export` wrote
     #[command(before_help = "\
 Example:

@@ -6,6 +6,7 @@ use std::io::{BufWriter, Write};
 use std::path::Path;
 
 use ouncewise_estate::files;
+use ouncewise_estate::sheets::rounds;
 use ouncewise_ledger::{Body, Draft, LineState, PersonId, Record, Scope, order};
 use ouncewise_measure::{AmountRead, DrawRead, Unit};
 use ouncewise_report::{Exit, ExportReport, Failure, many};
@@ -122,7 +123,7 @@ impl Writer {
 }
 
 /// What a spreadsheet can hold: the columns of `docs/sheets.md`, and in the order of this list.
-const TABLES: [(&str, &[&str]); 4] = [
+const TABLES: [(&str, &[&str]); 5] = [
     (
         "catches.csv",
         &[
@@ -141,7 +142,15 @@ const TABLES: [(&str, &[&str]); 4] = [
     ("adjustments.csv", &["done", "setting", "meant"]),
     ("parts.csv", &["part", "found", "number", "lot"]),
     ("products.csv", &["product", "lot"]),
+    ("rounds.csv", &ROUNDS),
 ];
+
+/// The kind, and what any kind of a round's records says.
+const ROUNDS: [&str; rounds::COLUMNS.len() + 1] = {
+    let mut columns = ["kind"; rounds::COLUMNS.len() + 1];
+    columns.split_at_mut(1).1.copy_from_slice(rounds::COLUMNS);
+    columns
+};
 
 const FIRST: [&str; 4] = ["at", "site", "machine", "line"];
 const LAST: [&str; 4] = ["by", "sequence", "id", "note"];
@@ -171,7 +180,8 @@ impl Tables {
         notes: &HashMap<Uuid, String>,
     ) -> Result<(), Failure> {
         let Some((table, cells)) = cells(record) else { return Ok(()) };
-        let (Some(site), Some(machine)) = (record.scope.site_key(), &record.subject.machine) else {
+        let Some(site) = record.scope.site_key() else { return Ok(()) };
+        let Some(machine) = record.subject.machine.as_deref().or(of_site(record)) else {
             return Ok(());
         };
         let sequence = record.sequence.to_string();
@@ -192,6 +202,11 @@ impl Tables {
         }
         Ok(())
     }
+}
+
+/// What stands for the machine of a record that is of a whole site.
+fn of_site(record: &Record) -> Option<&'static str> {
+    matches!(record.body, Body::BoxOpened { .. }).then_some("")
 }
 
 fn failed(error: &csv::Error) -> Failure {
@@ -263,7 +278,14 @@ fn cells(record: &Record) -> Option<(usize, BTreeMap<&'static str, String>)> {
             put("lot", &Some(lot.clone().unwrap_or_else(|| "unknown".to_owned())));
             3
         }
-        _ => return None,
+        body => {
+            let (kind, said) = rounds::cells(body)?;
+            put("kind", &Some(kind.to_owned()));
+            for (column, text) in said {
+                put(column, &Some(text));
+            }
+            4
+        }
     };
     Some((table, cells))
 }

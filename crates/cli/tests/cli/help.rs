@@ -89,6 +89,10 @@ fn prepared(words: &str) -> Desk {
         "at,site,machine,line,product,lot\n2026-02-02,rowan-end,counter-1,1,,L 17\n",
     );
     desk.write(
+        "rounds.csv",
+        "at,site,machine,kind,stage,amount\n2026-02-02T07:00,rowan-end,counter-1,flushed,before,90 s\n",
+    );
+    desk.write(
         "our-log.xlsx",
         workbook(&[
             &["Site", "Machine", "Flavour", "Date", "Before (ml)", "Seconds"],

@@ -15,6 +15,7 @@ fn told(desk: &Desk, data: &str) -> Vec<String> {
         run(&["line", "rowan-end/counter-1/1", "--last", "100"]),
         run(&["line", "rowan-end/counter-1/2", "--last", "100"]),
         run(&["line", "rowan-end/window-1/1", "--last", "100"]),
+        run(&["rounds"]),
     ]
 }
 
@@ -35,7 +36,18 @@ fn desk_with_history() -> Desk {
         "products.csv",
         "at,site,machine,line,product,lot\n2026-02-12,rowan-end,window-1,1,,L 17\n",
     );
-    for (what, records) in [("adjustments", 1), ("parts", 2), ("products", 1)] {
+    desk.write(
+        "rounds.csv",
+        "at,site,machine,line,kind,profile,holds,name,lot,product,dose,water,reading,place,box,stage,amount,vented,complete,by\n\
+         2026-02-16,rowan-end,,,box-opened,,strips,Blue strips,S-9,,,,,,,,,,,Ada Brook\n\
+         2026-02-16T06:40,rowan-end,counter-1,,round-opened,model-code,,,,,,,,,,,,,,Ada Brook\n\
+         2026-02-16T06:45,rowan-end,counter-1,,Flushed,,,,,,,,,,,before,90 s,,,Ada Brook\n\
+         2026-02-16T06:50,rowan-end,counter-1,,solution-mixed,,,,,sachets,1 sachet,10 L,,,,,,,,Ada Brook\n\
+         2026-02-16T06:52,rowan-end,counter-1,1,strip-read,,,,,,,,strip class 100,outlet,blue strips,,,,,Ada Brook\n\
+         2026-02-16T07:00,rowan-end,counter-1,,drained,,,,,,,,,,,,,yes,,Ada Brook\n\
+         2026-02-16T07:05,rowan-end,counter-1,,round-closed,,,,,,,,,,,,,,no,Ada Brook\n",
+    );
+    for (what, records) in [("adjustments", 1), ("parts", 2), ("products", 1), ("rounds", 7)] {
         let ran = desk.run(["load", what, &format!("{what}.csv"), "--json"]).done();
         assert_eq!(ran.json()["added"], records, "{what}");
     }
@@ -81,8 +93,11 @@ fn a_catch_becomes_a_verdict_kept_in_a_ledger() {
 fn what_is_exported_comes_back_the_same() {
     let desk = desk_with_history();
     desk.run(["export", "copy"]).done().prints("records written to copy");
-    let files = ["records.jsonl", "catches.csv", "adjustments.csv", "parts.csv", "products.csv"];
-    for file in files {
+    let tables = ["catches", "adjustments", "parts", "products", "rounds"];
+    let files: Vec<String> = std::iter::once("records.jsonl".to_owned())
+        .chain(tables.iter().map(|table| format!("{table}.csv")))
+        .collect();
+    for file in &files {
         assert!(desk.path("copy").join(file).exists(), "{file}");
     }
     desk.run(["load", "records", "copy/records.jsonl", "--data", "second"]).done();
@@ -92,7 +107,7 @@ fn what_is_exported_comes_back_the_same() {
             .done()
             .prints("0 to add, 0 to change, 0 to retire");
         // The tables of an export are the doors' own files: nothing in them is new.
-        for what in ["catches", "adjustments", "parts", "products"] {
+        for what in tables {
             let file = format!("copy/{what}.csv");
             let json = desk.run(["load", what, &file, "--json", "--data", data]).done().json();
             assert_eq!(json["already_there"], json["records"], "{what}: {json:#}");
@@ -100,7 +115,8 @@ fn what_is_exported_comes_back_the_same() {
     }
     // And once more round gives the same bytes.
     desk.run(["export", "copy-2", "--data", "second"]).done();
-    for file in files.iter().chain(&["estate.toml", "lines.csv", "sites.csv", "machines.csv"]) {
+    let estate = ["estate.toml", "lines.csv", "sites.csv", "machines.csv"];
+    for file in files.iter().map(String::as_str).chain(estate) {
         assert_eq!(
             desk.read(&format!("copy/{file}")),
             desk.read(&format!("copy-2/{file}")),

@@ -9,8 +9,10 @@ use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject, 
 use uuid::Uuid;
 
 use super::code::{Code, Refusal};
-use super::index::{Index, Spot};
+use super::index::{About, Index};
+use super::rounds;
 use super::when::When;
+use crate::Key;
 
 /// Longest name of a person, and longest note, in bytes.
 const LONGEST_NAME: usize = 200;
@@ -18,7 +20,7 @@ const LONGEST_NOTE: usize = 8000;
 
 /// What a row says happened, before it has an identity.
 pub(super) struct Fact<'a> {
-    pub(super) spot: Spot<'a>,
+    pub(super) about: About<'a>,
     pub(super) part: Option<&'a str>,
     pub(super) when: When,
     pub(super) id: Option<Uuid>,
@@ -58,13 +60,17 @@ impl<'a> Builder<'a> {
             return Err(Refusal::new(0, Code::CellUnclear, "the name or the note is too long")
                 .hint("a quotation mark may be missing"));
         }
-        let moment =
-            fact.when.at(self.index.rules(fact.spot.site), self.now).map_err(|r| r.column("at"))?;
-        let (kind, state, stage) = sort(&fact.body);
+        let moment = fact
+            .when
+            .at(self.index.rules(fact.about.site), self.now)
+            .map_err(|r| r.column("at"))?;
+        let (kind, state, place) = sort(&fact.body);
+        let About { site_key, machine, line, .. } = fact.about;
+        let machine = machine.map(|(key, _)| key);
         let key = [
-            fact.spot.site_key.as_str(),
-            fact.spot.machine_key.as_str(),
-            fact.spot.line_key.as_str(),
+            site_key.as_str(),
+            machine.map_or("", Key::as_str),
+            line.map_or("", Key::as_str),
             &moment.written,
             kind,
             fact.part.unwrap_or(state),
@@ -78,16 +84,16 @@ impl<'a> Builder<'a> {
             (None, None) => self.next(&key),
         };
         // Within one moment: as found, then what was done, then as left.
-        let sequence = fact.sequence.unwrap_or(stage * 1_000_000 + occurrence);
+        let sequence = fact.sequence.unwrap_or(place + occurrence);
         Ok(Draft {
             record: Record {
                 v: VERSION,
                 id,
-                scope: Scope::site(fact.spot.site_key)
+                scope: Scope::site(site_key)
                     .map_err(|e| Refusal::new(0, Code::UnknownSite, e.to_string()))?,
                 subject: Subject {
-                    machine: Some(fact.spot.machine_key.to_string()),
-                    line: Some(fact.spot.line_key.to_string()),
+                    machine: machine.map(Key::to_string),
+                    line: line.map(Key::to_string),
                     part: fact.part.map(str::to_owned),
                 },
                 at: moment.at,
@@ -138,13 +144,16 @@ impl<'a> Builder<'a> {
 fn sort(body: &Body) -> (&'static str, &'static str, u64) {
     match body {
         Body::CatchTaken { state: LineState::AsFound, .. } => ("catch-taken", "as-found", 0),
-        Body::ProductChanged { .. } => ("product-changed", "", 1),
-        Body::ContainerChanged { .. } => ("container-changed", "", 1),
-        Body::PartInspected { .. } => ("part-inspected", "", 2),
-        Body::PartReplaced { .. } => ("part-replaced", "", 2),
-        Body::LineAdjusted { .. } => ("line-adjusted", "", 3),
-        Body::CatchTaken { state: LineState::AsLeft, .. } => ("catch-taken", "as-left", 4),
-        _ => ("claim-made", "", 5),
+        Body::ProductChanged { .. } => ("product-changed", "", 1_000_000),
+        Body::ContainerChanged { .. } => ("container-changed", "", 1_000_000),
+        Body::PartInspected { .. } => ("part-inspected", "", 2_000_000),
+        Body::PartReplaced { .. } => ("part-replaced", "", 2_000_000),
+        Body::LineAdjusted { .. } => ("line-adjusted", "", 3_000_000),
+        Body::CatchTaken { state: LineState::AsLeft, .. } => ("catch-taken", "as-left", 4_000_000),
+        other => match rounds::order(other) {
+            Some(place) => (other.kind(), "", place),
+            None => ("claim-made", "", 5_000_000),
+        },
     }
 }
 

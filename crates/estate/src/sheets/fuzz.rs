@@ -16,7 +16,7 @@ const ROWS: usize = 2_000;
 /// # Panics
 /// Where a door panics, or a mapping loses a row.
 pub fn any_bytes(bytes: &[u8], estate: &Estate, now: Timestamp) {
-    for door in [Door::Catches, Door::Adjustments, Door::Parts, Door::Products] {
+    for door in [Door::Catches, Door::Adjustments, Door::Parts, Door::Products, Door::Rounds] {
         if let Ok(table) = Table::open(bytes)
             && let Ok(known) = Known::open(table, door, estate, now)
         {

@@ -36,6 +36,27 @@ pub(super) struct Spot<'a> {
     pub(super) family: Option<&'a Family>,
 }
 
+/// What a row is about: a line, or a whole machine, or a site.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct About<'a> {
+    /// Number of the site in the index.
+    pub(super) site: usize,
+    pub(super) site_key: &'a Key,
+    pub(super) machine: Option<(&'a Key, &'a Machine)>,
+    pub(super) line: Option<&'a Key>,
+}
+
+impl<'a> From<Spot<'a>> for About<'a> {
+    fn from(spot: Spot<'a>) -> Self {
+        Self {
+            site: spot.site,
+            site_key: spot.site_key,
+            machine: Some((spot.machine_key, spot.machine)),
+            line: Some(spot.line_key),
+        }
+    }
+}
+
 /// The estate by what people write.
 pub(super) struct Index<'a> {
     pub(super) estate: &'a Estate,
@@ -165,6 +186,27 @@ impl<'a> Index<'a> {
         let spot = self.line_at(number, machine, line)?;
         self.spots.insert(self.buffer.clone(), spot);
         Ok(spot)
+    }
+
+    /// The line that is meant, or the whole machine where none is named.
+    pub(super) fn find_machine_or_line(
+        &mut self,
+        site: &str,
+        machine: &str,
+        line: &str,
+    ) -> Result<About<'a>, Refusal> {
+        if !line.is_empty() {
+            return self.find_line(site, machine, line).map(About::from);
+        }
+        let site = self.find_site(site)?;
+        let machine = Some(self.find_machine(site, machine)?);
+        Ok(About { site, site_key: self.site(site).0, machine, line: None })
+    }
+
+    /// The site that is meant, and none of its machines.
+    pub(super) fn find_whole_site(&self, site: &str) -> Result<About<'a>, Refusal> {
+        let site = self.find_site(site)?;
+        Ok(About { site, site_key: self.site(site).0, machine: None, line: None })
     }
 
     fn line_at(&self, number: usize, machine: &str, line: &str) -> Result<Spot<'a>, Refusal> {
@@ -299,18 +341,19 @@ impl<'a> Index<'a> {
     }
 
     /// The wear part that is meant.
-    pub(super) fn find_part(&self, spot: &Spot<'a>, text: &str) -> Result<&'a Key, Refusal> {
+    pub(super) fn find_part(
+        &self,
+        (key, machine): (&Key, &'a Machine),
+        text: &str,
+    ) -> Result<&'a Key, Refusal> {
         if text.is_empty() {
             return Err(empty("part"));
         }
-        let Some(family) = spot.family else {
+        let Some(family) = self.estate.families.get(&machine.family) else {
             return Err(Refusal::new(
                 0,
                 Code::UnknownPart,
-                format!(
-                    "machine {}/{} has no family that is known",
-                    spot.site_key, spot.machine_key
-                ),
+                format!("machine {key} has no family that is known"),
             ));
         };
         let wanted = fold(text);
@@ -329,7 +372,7 @@ impl<'a> Index<'a> {
                 let names = family.parts.iter().flat_map(|(k, p)| [k.as_str(), p.name.as_str()]);
                 unknown(
                     Code::UnknownPart,
-                    format!("family {} has no part {text:?}", spot.machine.family),
+                    format!("family {} has no part {text:?}", machine.family),
                     text,
                     names,
                 )

@@ -1,5 +1,6 @@
 //! Files with our own columns: one row, one draft, or one refusal.
 
+use std::collections::HashMap;
 use std::io::Read;
 
 use jiff::Timestamp;
@@ -9,8 +10,9 @@ use uuid::Uuid;
 
 use super::build::{Builder, Fact};
 use super::code::{Code, Refusal};
-use super::index::{Index, Spot};
+use super::index::{About, Index};
 use super::reading::{Reading, is_amount, misread, plain, seconds};
+use super::rounds;
 use super::table::{Table, TableRow};
 use super::when::When;
 use super::{Row, many};
@@ -28,6 +30,8 @@ pub enum Door {
     Parts,
     /// Products and containers changed.
     Products,
+    /// What was recorded of rounds: boxes, solutions, strips, contact, flushing, draining.
+    Rounds,
 }
 
 macro_rules! columns {
@@ -48,7 +52,12 @@ columns! {
     seconds = "seconds"; doses = "doses"; measure = "measure"; by = "by"; state = "state"; sequence = "sequence";
     id = "id"; note = "note"; temperature = "temperature"; water = "water"; water_seconds = "water_seconds";
     done = "done"; setting = "setting"; meant = "meant"; part = "part"; found = "found"; number = "number"; lot = "lot";
-    product = "product";
+    product = "product"; kind = "kind"; profile = "profile"; edition = "edition"; program = "program";
+    procedure = "procedure"; holds = "holds"; name = "name"; registration = "registration"; expiry = "expiry";
+    active = "active"; contact = "contact"; dose = "dose"; ph = "ph"; hardness = "hardness"; from_box = "box";
+    reading = "reading"; place = "place"; lasted = "lasted"; stage = "stage"; vented = "vented";
+    lubricant = "lubricant"; statement = "statement"; opened = "opened"; happened = "happened"; released = "released";
+    complete = "complete"; reason = "reason";
 }
 
 impl Door {
@@ -60,6 +69,7 @@ impl Door {
             Door::Adjustments => &["at", "site", "machine", "line", "done"],
             Door::Parts => &["at", "site", "machine", "line", "part"],
             Door::Products => &["at", "site", "machine", "line", "product"],
+            Door::Rounds => &["at", "site", "machine", "kind"],
         }
     }
 
@@ -85,6 +95,7 @@ impl Door {
             Door::Adjustments => &["setting", "meant", "by", "sequence", "id", "note"],
             Door::Parts => &["found", "number", "lot", "by", "sequence", "id", "note"],
             Door::Products => &["lot", "by", "sequence", "id", "note"],
+            Door::Rounds => rounds::OPTIONAL,
         }
     }
 
@@ -103,6 +114,8 @@ pub struct Known<'a, R: Read> {
     builder: Builder<'a>,
     row: TableRow,
     unit: (String, Option<Unit>),
+    /// Boxes that rows above opened, by site and by name or lot.
+    boxes: HashMap<(String, String), Uuid>,
     ended: bool,
 }
 
@@ -144,6 +157,7 @@ impl<'a, R: Read> Known<'a, R> {
             builder: Builder::new(Index::new(estate), now),
             row,
             unit: (String::new(), None),
+            boxes: HashMap::new(),
             ended: false,
         })
     }
@@ -199,16 +213,26 @@ impl<'a, R: Read> Known<'a, R> {
                     .hint("write it as 2026-03-02 or 2026-03-02T06:41; other styles are read by `load sheet`")
             })?,
         };
-        let spot = self
-            .builder
-            .index
-            .find_line(get(Column::site), get(Column::machine), get(Column::line))
-            .map_err(|r| match r.code {
-                Code::UnknownSite => r.column("site"),
-                Code::UnknownMachine => r.column("machine"),
-                Code::UnknownLine => r.column("line"),
-                _ => r,
-            })?;
+        let index = &mut self.builder.index;
+        let (site, machine, line) = (get(Column::site), get(Column::machine), get(Column::line));
+        let (spot, about) = match self.door {
+            Door::Rounds if machine.is_empty() && rounds::of_site(get(Column::kind)) => {
+                (None, index.find_whole_site(site))
+            }
+            Door::Rounds | Door::Parts => (None, index.find_machine_or_line(site, machine, line)),
+            Door::Catches | Door::Adjustments | Door::Products => {
+                match index.find_line(site, machine, line) {
+                    Ok(spot) => (Some(spot), Ok(spot.into())),
+                    Err(refusal) => (None, Err(refusal)),
+                }
+            }
+        };
+        let about: About<'_> = about.map_err(|r| match r.code {
+            Code::UnknownSite => r.column("site"),
+            Code::UnknownMachine => r.column("machine"),
+            Code::UnknownLine => r.column("line"),
+            _ => r,
+        })?;
         let id = match get(Column::id) {
             "" => None,
             text => Some(
@@ -235,26 +259,39 @@ impl<'a, R: Read> Known<'a, R> {
             })?),
         };
         let mut part = None;
-        let body = match self.door {
-            Door::Catches => {
+        let body = match (self.door, spot) {
+            (Door::Catches, Some(spot)) => {
                 let reading = reading(&get, &mut self.unit)?;
                 reading.body(&self.builder.index, &spot)?
             }
-            Door::Adjustments => adjustment(&get)?,
-            Door::Parts => {
-                part = Some(
-                    self.builder
-                        .index
-                        .find_part(&spot, get(Column::part))
-                        .map_err(|r| r.column("part"))?
-                        .as_str(),
-                );
+            (Door::Products, _) => self.product_change(&get)?,
+            (Door::Parts, _) => {
+                if let Some(machine) = about.machine {
+                    let found = self.builder.index.find_part(machine, get(Column::part));
+                    part = Some(found.map_err(|r| r.column("part"))?.as_str());
+                }
                 part_change(&get)?
             }
-            Door::Products => self.product_change(&get, &spot)?,
+            (Door::Rounds, _) => {
+                let under = |name: &str| {
+                    let column = Column::ALL.iter().find(|(text, _)| *text == name);
+                    column.map_or("", |(_, column)| get(*column))
+                };
+                let boxed = |text: &str| {
+                    self.boxes.get(&(about.site_key.to_string(), text.to_lowercase())).copied()
+                };
+                rounds::body(get(Column::kind), under, boxed)?
+            }
+            (Door::Adjustments, _) | (Door::Catches, None) => adjustment(&get)?,
+        };
+        let opened = match &body {
+            Body::BoxOpened { name, lot, .. } => {
+                [Some(name), lot.as_ref()].map(|text| text.map(|text| text.to_lowercase()))
+            }
+            _ => [None, None],
         };
         let fact = Fact {
-            spot,
+            about,
             part,
             when,
             id,
@@ -263,14 +300,14 @@ impl<'a, R: Read> Known<'a, R> {
             person: get(Column::by),
             note: get(Column::note),
         };
-        self.builder.draft(fact, row.cells.as_slice())
+        let draft = self.builder.draft(fact, row.cells.as_slice())?;
+        for text in opened.into_iter().flatten() {
+            self.boxes.insert((about.site_key.to_string(), text), draft.record.id);
+        }
+        Ok(draft)
     }
 
-    fn product_change<'t>(
-        &self,
-        get: &impl Fn(Column) -> &'t str,
-        _spot: &Spot<'_>,
-    ) -> Result<Body, Refusal> {
+    fn product_change<'t>(&self, get: &impl Fn(Column) -> &'t str) -> Result<Body, Refusal> {
         match (get(Column::product), get(Column::lot)) {
             ("", "") => Err(Refusal::new(
                 0,

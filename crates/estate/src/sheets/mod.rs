@@ -19,6 +19,7 @@ pub mod known;
 pub mod mapping;
 mod quotes;
 mod reading;
+pub mod rounds;
 pub mod table;
 #[cfg(test)]
 mod tests;

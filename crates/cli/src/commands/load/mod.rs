@@ -21,6 +21,7 @@ pub fn run(args: &Load, output: &Output) -> Result<Exit, Failure> {
         LoadWhat::Adjustments(args) => known::run(args, Door::Adjustments, output),
         LoadWhat::Parts(args) => known::run(args, Door::Parts, output),
         LoadWhat::Products(args) => known::run(args, Door::Products, output),
+        LoadWhat::Rounds(args) => known::run(args, Door::Rounds, output),
         LoadWhat::Records(args) => records::run(args, output),
         LoadWhat::Sheet(args) => sheet::run(args, output),
         LoadWhat::List(args) => loads::list(args, output),

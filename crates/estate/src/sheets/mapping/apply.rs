@@ -227,7 +227,7 @@ impl<'a, R: Read> Applied<'a, R> {
         self.builder
             .draft(
                 Fact {
-                    spot,
+                    about: spot.into(),
                     part: None,
                     when,
                     id: None,
