@@ -52,6 +52,11 @@ impl Diary {
         id
     }
 
+    /// The day at a moment, as the site counts it: `2026-03-02`.
+    pub(crate) fn day(&self, at: Timestamp) -> String {
+        written(at, &self.zone)[..10].to_owned()
+    }
+
     /// Hands over what was written since the last time, in the order of events.
     pub(crate) fn close(&mut self) -> Vec<Draft> {
         let mut open = std::mem::take(&mut self.open);

@@ -39,6 +39,7 @@ pub mod larkfield;
 mod plant;
 pub mod proof;
 mod round;
+mod sanitise;
 mod site;
 mod state;
 #[cfg(test)]

@@ -10,6 +10,7 @@ use crate::chance::Chance;
 use crate::crew::{self, Done, Person};
 use crate::diary::{Diary, Happening};
 use crate::kitchen::{Piece, Shows, decimals};
+use crate::sanitise::{Sanitising, Work};
 use crate::state::{Machine, Repair};
 use crate::world::World;
 
@@ -38,6 +39,10 @@ pub(crate) struct Round<'r> {
     pub(crate) planner: bool,
     /// Whether today's catches are read with the best measure of the kitchen.
     pub(crate) best_measure: bool,
+    /// How its sanitising is recorded, where it is.
+    pub(crate) sanitising: Option<&'r mut Sanitising>,
+    /// Somebody else of the crew.
+    pub(crate) other: &'r str,
 }
 
 /// A reading this far below target means that something is wrong, whatever the recipe's tolerance.
@@ -47,7 +52,8 @@ impl Round<'_> {
     /// Does the round.
     pub(crate) fn perform(&mut self, machine: &mut Machine, slips: &Slips) {
         let here = Subject::machine(&machine.plan.key);
-        self.note(0, here.clone(), Body::round_opened());
+        let opened = self.sanitising.as_ref().map_or_else(Body::round_opened, |s| s.opened());
+        self.note(0, here.clone(), opened);
         let count = machine.lines.len();
         let reached =
             if slips.unfinished && count > 1 { 1 + self.chance.below(count - 1) } else { count };
@@ -62,8 +68,9 @@ impl Round<'_> {
             self.wrong_line(machine);
         }
         if slips.called_away {
-            return self.close(here, Some("called away"), slips);
+            return self.close(here, false, Some("called away"), slips);
         }
+        let whole = self.sanitise(machine, reached);
         for line in machine.lines.iter_mut().take(reached) {
             let subject = Subject::line(&machine.plan.key, &line.plan.key);
             self.note(25, subject, Body::LineCleaned {});
@@ -79,13 +86,28 @@ impl Round<'_> {
                 self.attend(machine, index, *deviation);
             }
         }
-        self.close(here, (reached < count).then_some("too busy"), slips);
+        self.close(here, whole, (reached < count).then_some("too busy"), slips);
+        if let Some(sanitising) = &mut self.sanitising {
+            let (diary, person, other) = (&mut *self.diary, self.person.name.as_str(), self.other);
+            let mut work = Work { diary, person, other, reached };
+            sanitising.look_over(machine, &mut work, self.now);
+        }
     }
 
-    fn close(&mut self, here: Subject, reason: Option<&str>, slips: &Slips) {
+    /// Sanitises what was reached. Whether all that must be recorded of it was, or none is.
+    fn sanitise(&mut self, machine: &Machine, reached: usize) -> bool {
+        let Some(sanitising) = &mut self.sanitising else { return true };
+        let (diary, person, other) = (&mut *self.diary, self.person.name.as_str(), self.other);
+        let mut work = Work { diary, person, other, reached };
+        let (ended, whole) = sanitising.perform(machine, &mut work, self.now);
+        self.now = ended;
+        whole
+    }
+
+    fn close(&mut self, here: Subject, whole: bool, reason: Option<&str>, slips: &Slips) {
         self.pass(60);
-        let body =
-            Body::RoundClosed { complete: reason.is_none(), reason: reason.map(str::to_owned) };
+        let complete = whole && reason.is_none();
+        let body = Body::RoundClosed { complete, reason: reason.map(str::to_owned) };
         self.write(here, body, slips.note.clone());
     }
 

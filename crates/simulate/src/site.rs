@@ -12,6 +12,7 @@ use crate::flow::Flow;
 use crate::incident::{Incident, What};
 use crate::plant::{self, SitePlan};
 use crate::round::{Round, Slips};
+use crate::sanitise::Sanitising;
 use crate::state::Machine;
 use crate::truth::{PieceTruth, SiteWeek, Truth};
 use crate::world::World;
@@ -37,6 +38,8 @@ pub(crate) struct SiteRun<'e> {
     crew: Vec<Person>,
     machines: Vec<Machine>,
     habits: Habits,
+    /// How the latest rounds are recorded, where a food code is in force.
+    sanitising: Option<Sanitising>,
     start: Date,
     weeks: u32,
     week: u32,
@@ -81,6 +84,7 @@ impl<'e> SiteRun<'e> {
             claims_until: scripted.unwrap_or(paper),
         };
         let diary = Diary::new(key, scope, plan.zone.clone());
+        let sanitising = Sanitising::new(estate, key, seed, weeks);
         let world = world.clone();
         let key = key.to_owned();
         Some(Self {
@@ -94,6 +98,7 @@ impl<'e> SiteRun<'e> {
             crew,
             machines,
             habits,
+            sanitising,
             start,
             weeks,
             week: 0,
@@ -138,6 +143,8 @@ impl<'e> SiteRun<'e> {
                     continue;
                 }
                 self.round(index, &incidents, day, minutes);
+                let sanitised = self.sanitising.as_ref().is_some_and(|s| s.holds(self.week));
+                minutes += if sanitised { 20 } else { 0 };
                 minutes +=
                     15 + 5 * i32::try_from(self.machines[index].lines.len()).expect("few lines");
             }
@@ -187,7 +194,9 @@ impl<'e> SiteRun<'e> {
             called_away: is(What::CalledAway),
             note: scripted_note.or(random_note).map(str::to_owned),
         };
-        let person = chance.pick(&self.crew);
+        let nth = chance.below(self.crew.len());
+        let (person, other) = (&self.crew[nth], &self.crew[(nth + 1) % self.crew.len()]);
+        let week = self.week;
         Round {
             world: &self.world,
             chance: &mut self.chance,
@@ -199,6 +208,8 @@ impl<'e> SiteRun<'e> {
             next_day,
             planner: self.habits.planner,
             best_measure: self.habits.checks && self.week % 4 == 3,
+            sanitising: self.sanitising.as_mut().filter(|s| s.holds(week)),
+            other: &other.name,
         }
         .perform(machine, &slips);
     }
