@@ -13,6 +13,7 @@
 mod allergen;
 mod build;
 mod figure;
+pub mod form;
 mod holding;
 mod keys;
 mod records;

@@ -11,7 +11,7 @@ use super::records::RecordKind;
 use super::{Sanitiser, Status};
 
 /// What may stand at a key.
-enum Shape {
+pub(super) enum Shape {
     /// A text with something in it.
     Text,
     /// A short name.
@@ -37,17 +37,17 @@ enum Shape {
 }
 
 /// Exactly one of a figure, and a flag that leaves it to somebody else.
-struct Either {
+pub(super) struct Either {
     figure: &'static str,
     flag: &'static str,
 }
 
 /// One key of a table.
-struct Key {
-    name: &'static str,
-    must: bool,
-    shape: Shape,
-    says: &'static str,
+pub(super) struct Key {
+    pub(super) name: &'static str,
+    pub(super) must: bool,
+    pub(super) shape: Shape,
+    pub(super) says: &'static str,
 }
 
 const fn must(name: &'static str, shape: Shape, says: &'static str) -> Key {
@@ -174,7 +174,7 @@ const LUBRICANT: &[Key] = &[
     must("ppm_to", Shape::Number, "the most in food, in parts of a million by mass"),
 ];
 
-const PROFILE: &[Key] = &[
+pub(super) const PROFILE: &[Key] = &[
     must("id", Shape::Id, "a short name for files and records"),
     must("name", Shape::Text, "what people call it"),
     must("code", Shape::Text, "which code it is"),

@@ -5,6 +5,7 @@
 mod all;
 mod files;
 mod form;
+mod profiles;
 mod thing;
 
 use std::collections::BTreeMap;
@@ -32,6 +33,8 @@ pub fn routes() -> Router<App> {
         .route("/setup", get(everything).post(starter))
         .route("/setup/files", get(files::all).post(files::changed))
         .route("/setup/files/{*name}", get(files::one))
+        .route("/setup/profiles", get(profiles::all).post(profiles::copy))
+        .route("/setup/profiles/{key}", get(profiles::one).post(profiles::sent))
         .route("/setup/{*path}", get(edit).post(sent))
 }
 

@@ -23,6 +23,14 @@ pub fn page(estate: &Estate) -> Markup {
         (list("Products", "products", "Add a product", estate.products.iter().map(|(key, product)| (key.as_str(), product.name.clone(), String::new(), product.retired))))
         (list("Kinds of measure", "measures", "Add a kind of measure", estate.measures.iter().map(|(key, kind)| (key.as_str(), kind.name.clone(), String::new(), kind.retired))))
         (list("Owners", "owners", "Add an owner", estate.owners.iter().map(|(key, owner)| (key.as_str(), owner.name.clone(), String::new(), owner.retired))))
+        h2 { "Food codes" }
+        p {
+            @match &group.jurisdiction {
+                Some(key) => { "In force: " (estate.profile(key).map_or_else(|| key.to_string(), |profile| profile.name.clone())) ". " }
+                None => { "None is in force for the whole group. " }
+            }
+            a href="/setup/profiles" { "Food codes, and one of your own" }
+        }
         h2 { "Shipped families and kinds of measure" }
         form method="post" action="/setup" {
             p { "Seven families of machines and some kinds of measure to begin with; what you have under the same key stays as it is." }

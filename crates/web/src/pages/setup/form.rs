@@ -93,8 +93,8 @@ pub fn page(asked: &Asked, wrong: &[Fault], done: bool) -> Markup {
                 div class="field" {
                     label for="key" { "Key" @if thing.sort != Sort::Line { " (optional)" } }
                     p class="hint" id="key-hint" {
-                        @if thing.sort == Sort::Line { "What the crew calls it on the machine, as 3" }
-                        @else { "Its short name in addresses and files, as fern-hollow; made from the name if left out" }
+                        @if thing.sort == Sort::Line { "What the crew calls it on the machine, such as 3" }
+                        @else { "Its short name in addresses and files, such as fern-hollow; made from the name if left out" }
                     }
                     (beside(wrong, "key"))
                     input type="text" class="short" id="key" name="key" value=(asked.key) autocomplete="off" aria-describedby=[described(wrong, "key", true)] aria-invalid=[invalid(wrong, "key")];
@@ -230,6 +230,13 @@ fn choices(asked: &Asked, name: &str, field: &Field) -> Option<Vec<(String, Stri
                 .map(|(key, o)| named(key, &o.name))
                 .collect(),
         ),
+        (Shape::Key, "jurisdiction") => {
+            let named = |key: &str| {
+                let name = estate.profile(key).map(|profile| profile.name.clone());
+                named(key, name.as_deref().unwrap_or_default())
+            };
+            Some(estate.profile_keys().into_iter().map(named).collect())
+        }
         (Shape::Key, "measure") => {
             let site = estate.sites.get(asked.thing.keys.first()?.as_str())?;
             let pieces = site.measures.iter().filter(|(_, piece)| !piece.retired);
