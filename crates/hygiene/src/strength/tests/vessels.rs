@@ -45,6 +45,26 @@ fn the_likely_vessel_is_named() {
     assert_eq!(likely.outcome, Outcome::Accepted);
 }
 
+/// One dilution is missed by every other vessel. A 4 L bucket for a US gallon is 5 % off, less than the tenth to which water is
+/// measured (HY-59), and nothing is said while no row and no ceiling is passed (HY-55); the imperial gallon is 17 % off.
+#[test]
+fn one_dilution_alone_makes_no_warning_of_what_is_nearly_it() {
+    let model = shipped("model-code");
+    let warned = |own: &Label, water: &str, temperature: &str| {
+        let mix = packet_in(water);
+        let warnings =
+            vessel_warnings(&model, own, &mix, &at(temperature, 7.0), &lookalikes(mix.water));
+        warnings.iter().map(|warning| warning.water.to_string()).collect::<Vec<_>>()
+    };
+    let quat = label(Chemistry::QuatMulti, one("100"));
+    assert_eq!(warned(&quat, "2.5 gal (US)", "25 °C"), ["2.5 gal (imperial)"]);
+    // HY-54: 94.6 mg/L of chlorine is under another row than 100.
+    let chlorine = label(Chemistry::Isocyanurate, one("100"));
+    assert_eq!(warned(&chlorine, "2.5 gal (US)", "25 °C"), ["2.5 gal (imperial)", "10 L"]);
+    // The other way round it is the one that is good.
+    assert_eq!(warned(&quat, "10 L", "25 °C"), ["2.5 gal (US)"]);
+}
+
 #[test]
 fn lookalikes_are_the_other_gallon_and_the_bucket() {
     let of =
