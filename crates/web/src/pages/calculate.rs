@@ -143,8 +143,8 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
             fieldset {
                 legend { "What the recipe asks" }
                 div class="row" {
-                    (text("target", "Portion and its draw", "As 30 mL in 7 s, or 40 g in 1 dose", &typed.target, "", wrong))
-                    (text("tolerance", "How far off still serves", "As 5 %", &typed.tolerance, "short", wrong))
+                    (text("target", "Portion and its draw", "Such as 30 mL in 7 s, or 40 g in 1 dose", &typed.target, "", wrong))
+                    (text("tolerance", "How far off still serves", "Such as 5 %", &typed.tolerance, "short", wrong))
                 }
             }
             fieldset {
@@ -156,19 +156,19 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     }
                 }
                 div class="row" {
-                    (text("step", "One division, the mark, or the scale’s step", "As 1 mL, 30 mL or 0.1 g", &typed.step, "short", wrong))
-                    (text("limit", "The maker’s tolerance", "As 0.5 mL; a scale may have none", &typed.limit, "short", wrong))
+                    (text("step", "One division, the mark, or the scale’s step", "Such as 1 mL, 30 mL or 0.1 g", &typed.step, "short", wrong))
+                    (text("limit", "The maker’s tolerance", "Such as 0.5 mL; a scale may have none", &typed.limit, "short", wrong))
                     (text("timer", "How the seconds are taken", "hand, or machine", &typed.timer, "short", wrong))
                 }
             }
             fieldset {
                 legend { "What was caught" }
-                (text("catch", "The catch (optional)", "As 31 mL in 7.1 s; several parted by ;", &typed.catch, "", wrong))
+                (text("catch", "The catch (optional)", "Such as 31 mL in 7.1 s; several parted by ;", &typed.catch, "", wrong))
                 details {
                     summary { "More about the line" }
-                    (text("adjuster", "How it is set (optional)", "As screw 20 %/turn, notches 3 %/notch, number, taught, none", &typed.adjuster, "", wrong))
-                    (text("density", "Density of the product (optional)", "As 1.27 ± 0.01 g/mL, or 62 ± 1 Brix: to weigh what is asked by volume", &typed.density, "", wrong))
-                    (text("temperature", "Its temperature (optional)", "As 4 °C", &typed.temperature, "short", wrong))
+                    (text("adjuster", "How it is set (optional)", "Such as screw 20 %/turn, notches 3 %/notch, number, taught, none", &typed.adjuster, "", wrong))
+                    (text("density", "Density of the product (optional)", "Such as 1.27 ± 0.01 g/mL, or 62 ± 1 Brix: to weigh what is asked by volume", &typed.density, "", wrong))
+                    (text("temperature", "Its temperature (optional)", "Such as 4 °C", &typed.temperature, "short", wrong))
                 }
             }
             p { button { "Calculate" } }

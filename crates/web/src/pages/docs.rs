@@ -44,7 +44,9 @@ const PICTURES: &[(&str, &str)] = pictures![
     "flush-flow.svg",
     "flush-ways.svg",
     "flush-syrup.svg",
-    "flush-sanitiser.svg"
+    "flush-sanitiser.svg",
+    "strength-gallon.svg",
+    "strength-strip.svg"
 ];
 
 pub fn routes() -> Router<App> {

@@ -150,7 +150,7 @@ fn withdrawal(at: &str, wrong: &[Fault]) -> Markup {
         form method="post" action=(at) novalidate {
             div class="field" {
                 label for="reason" { "Why it does not count" }
-                p class="hint" id="reason-hint" { "As: typed into the wrong line. It stays in the ledger, marked as withdrawn." }
+                p class="hint" id="reason-hint" { "Such as: typed into the wrong line. It stays in the ledger, marked as withdrawn." }
                 (beside(wrong, "reason"))
                 input type="text" id="reason" name="reason" autocomplete="off" aria-describedby=[described(wrong, "reason", true)] aria-invalid=[invalid(wrong, "reason")];
             }

@@ -109,19 +109,19 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                 legend { "The line" }
                 p class="hint" { "Several tubes of different bores: all of them in the order of the flow, parted by ;" }
                 div class="row" {
-                    (text("bore", "Inner diameter", "As 6 mm, or 1/4 in", &typed.bore, "short", wrong))
-                    (text("length", "Length", "As 3 m, or 10 ft", &typed.length, "short", wrong))
-                    (text("volume", "What it holds, if measured (optional)", "As 95 mL; stands for a diameter or a length that nobody knows", &typed.volume, "short", wrong))
+                    (text("bore", "Inner diameter", "Such as 6 mm, or 1/4 in", &typed.bore, "short", wrong))
+                    (text("length", "Length", "Such as 3 m, or 10 ft", &typed.length, "short", wrong))
+                    (text("volume", "What it holds, if measured (optional)", "Such as 95 mL; stands for a diameter or a length that nobody knows", &typed.volume, "short", wrong))
                 }
                 (text("fittings", "Valves, joints and elbows (optional)", "What each holds: 4 mL; 2 x 1.5 mL; 2 x ?; 3 mL dead end", &typed.fittings, "", wrong))
             }
             fieldset {
                 legend { "The flush" }
                 div class="row" {
-                    (text("flow", "Flow", "As 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
+                    (text("flow", "Flow", "Such as 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
                     (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: 100 ppm. Blank is water", &typed.contents, "", wrong))
-                    (text("want", "Until when (optional)", "As 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
-                    (text("temperature", "Temperature (optional)", "As 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
+                    (text("want", "Until when (optional)", "Such as 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
+                    (text("temperature", "Temperature (optional)", "Such as 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
                 }
             }
             (choices("holds-pressure", "Does the line hold pressure?", &three, &typed.holds_pressure, wrong))
@@ -129,12 +129,12 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
             details open[more] {
                 summary { "A pause, a timed drain, filling with product" }
                 div class="row" {
-                    (text("pause", "Longest pause (optional)", "As 3 min", &typed.pause, "short", wrong))
-                    (text("drain", "Time it takes to drain (optional)", "As 8 s, if somebody timed it", &typed.drain, "short", wrong))
+                    (text("pause", "Longest pause (optional)", "Such as 3 min", &typed.pause, "short", wrong))
+                    (text("drain", "Time it takes to drain (optional)", "Such as 8 s, if somebody timed it", &typed.drain, "short", wrong))
                 }
                 div class="row" {
-                    (text("prime", "Product that it is filled with (optional)", "As syrup 60 Bx", &typed.prime, "short", wrong))
-                    (text("prime-weaker", "How much else may be in it (optional)", "As 1 %", &typed.prime_weaker, "short", wrong))
+                    (text("prime", "Product that it is filled with (optional)", "Such as syrup 60 Bx", &typed.prime, "short", wrong))
+                    (text("prime-weaker", "How much else may be in it (optional)", "Such as 1 %", &typed.prime_weaker, "short", wrong))
                 }
                 (choices("prime-into", "What the line holds when the product comes", &[("water", "Water"), ("air", "Air: it was drained, or is new")], &typed.prime_into, wrong))
             }

@@ -180,45 +180,45 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                 div class="row" {
                     (choice("chemistry", "What the active is", CHEMISTRIES, &typed.chemistry, wrong))
                     (choice("label-rinse", "Of a rinse afterwards", RINSES, &typed.label_rinse, wrong))
-                    (field("label-strength", "Strength where food touches", "As 100 to 200 ppm, or 100 ppm", &typed.label_strength))
-                    (field("label-contact", "Contact time", "As 60 s", &typed.label_contact))
+                    (field("label-strength", "Strength where food touches", "Such as 100 to 200 ppm, or 100 ppm", &typed.label_strength))
+                    (field("label-contact", "Contact time", "Such as 60 s", &typed.label_contact))
                 }
                 details open[label] {
                     summary { "More on the label" }
-                    (field("label-temperature", "Coldest solution (optional)", "As 24 °C", &typed.label_temperature))
-                    (field("label-ph", "Highest pH (optional)", "As 8", &typed.label_ph))
-                    (field("label-hardness", "Hardest water (optional)", "As 500 mg/L", &typed.label_hardness))
+                    (field("label-temperature", "Coldest solution (optional)", "Such as 24 °C", &typed.label_temperature))
+                    (field("label-ph", "Highest pH (optional)", "Such as 8", &typed.label_ph))
+                    (field("label-hardness", "Hardest water (optional)", "Such as 500 mg/L", &typed.label_hardness))
                     (field("signal-word", "Its own signal word (optional)", "As it stands there", &typed.signal_word))
-                    (field("product-expires", "Last day of the product (optional)", "As 2027-03-31", &typed.product_expires))
+                    (field("product-expires", "Last day of the product (optional)", "Such as 2027-03-31", &typed.product_expires))
                 }
             }
             fieldset {
                 legend { "What was mixed" }
                 div class="row" {
-                    (text("product", "How strong the product is", "As 1.7 g of 56 %, 0.95 g available, 56 % dry, 5.25 % hypochlorite, 5.4 % trade, or 30 mL in 15 L gives 200 ppm", &typed.product, "", wrong))
-                    (field("dose", "Dose", "As 1 sachet, or 30 mL", &typed.dose))
-                    (field("water", "Made up to", "As 10 L, or 2.5 gal (US)", &typed.water))
-                    (field("temperature", "Temperature", "As 24 °C, or 75 °F", &typed.temperature))
-                    (field("ph", "pH", "As 7.5", &typed.ph))
-                    (field("hardness", "Hardness of the water", "As 250 mg/L, or 14 °dH", &typed.hardness))
+                    (text("product", "How strong the product is", "Such as 1.7 g of 56 %, 0.95 g available, 56 % dry, 5.25 % hypochlorite, 5.4 % trade, or 30 mL in 15 L gives 200 ppm", &typed.product, "", wrong))
+                    (field("dose", "Dose", "Such as 1 sachet, or 30 mL", &typed.dose))
+                    (field("water", "Made up to", "Such as 10 L, or 2.5 gal (US)", &typed.water))
+                    (field("temperature", "Temperature", "Such as 24 °C, or 75 °F", &typed.temperature))
+                    (field("ph", "pH", "Such as 7.5", &typed.ph))
+                    (field("hardness", "Hardness of the water", "Such as 250 mg/L, or 14 °dH", &typed.hardness))
                 }
                 details open[doubt] {
                     summary { "How well it was measured" }
-                    (field("density", "Density of a liquid (optional)", "As 1.08 g/mL", &typed.density))
-                    (field("dose-error", "The dose, 19 times in 20 (optional)", "As 5 %", &typed.dose_error))
-                    (field("assay-error", "The product’s own strength, at most (optional)", "As 5 %", &typed.assay_error))
-                    (field("water-error", "The water, 19 times in 20 (optional)", "As 10 %", &typed.water_error))
+                    (field("density", "Density of a liquid (optional)", "Such as 1.08 g/mL", &typed.density))
+                    (field("dose-error", "The dose, 19 times in 20 (optional)", "Such as 5 %", &typed.dose_error))
+                    (field("assay-error", "The product’s own strength, at most (optional)", "Such as 5 %", &typed.assay_error))
+                    (field("water-error", "The water, 19 times in 20 (optional)", "Such as 10 %", &typed.water_error))
                 }
             }
             fieldset {
                 legend { "What the strips read" }
                 div class="row" {
-                    (text("strips", "What they are for, and the numbers on their card", "As chlorine 10 50 100 200; or iodine, quat-single, quat-multi", &typed.strips, "", wrong))
-                    (field("bucket", "In the bucket", "As 100 ppm", &typed.bucket))
-                    (field("outlet", "At the outlet", "As 100 ppm", &typed.outlet))
-                    (field("strips-expire", "Last day of the strips", "As 2027-03-31", &typed.strips_expire))
-                    (field("contact", "Contact since the outlet agreed", "As 60 s", &typed.contact))
-                    (field("stood", "How long the bucket stood", "As 8 h", &typed.stood))
+                    (text("strips", "What they are for, and the numbers on their card", "Such as chlorine 10 50 100 200; or iodine, quat-single, quat-multi", &typed.strips, "", wrong))
+                    (field("bucket", "In the bucket", "Such as 100 ppm", &typed.bucket))
+                    (field("outlet", "At the outlet", "Such as 100 ppm", &typed.outlet))
+                    (field("strips-expire", "Last day of the strips", "Such as 2027-03-31", &typed.strips_expire))
+                    (field("contact", "Contact since the outlet agreed", "Such as 60 s", &typed.contact))
+                    (field("stood", "How long the bucket stood", "Such as 8 h", &typed.stood))
                 }
             }
             p { button { "Calculate" } }

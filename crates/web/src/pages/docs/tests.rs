@@ -1,5 +1,7 @@
-//! The documents with their pictures. The pictures about flushing are made here, from what the program computes:
+//! The documents with their pictures. Those about flushing and strength are made here, from what the program computes:
 //! `UPDATE_DOCS=1 cargo test -p ouncewise-web` writes them anew.
+
+mod strength;
 
 use std::path::{Path, PathBuf};
 
@@ -117,6 +119,8 @@ fn pictures() -> Vec<(&'static str, String)> {
         ("flush-ways.svg", ways),
         ("flush-syrup.svg", syrup),
         ("flush-sanitiser.svg", sanitiser),
+        ("strength-gallon.svg", strength::gallon()),
+        ("strength-strip.svg", strength::strip()),
     ]
 }
 
@@ -201,8 +205,10 @@ async fn each_document_is_a_page_and_its_pictures_are_served() {
         let (status, page) = get(&here.app, &format!("/docs/{name}")).await;
         assert_eq!((status, page.matches("<h1>").count()), (StatusCode::OK, 1), "{name}");
     }
-    let (_, page) = get(&here.app, "/docs/hygiene").await;
+    let (_, hygiene) = get(&here.app, "/docs/hygiene").await;
+    let (_, strength) = get(&here.app, "/docs/strength").await;
     for (name, _) in PICTURES {
+        let page = if name.starts_with("strength-") { &strength } else { &hygiene };
         assert!(
             page.contains(&format!("<img src=\"/docs/pictures/{name}\" alt=\"")),
             "{name}: {page}"

@@ -106,7 +106,7 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
                 @if line.water { (text(&id("left-water"), "Its water", "Such as 148", &typed.left_water, "short", unit, wrong)) }
                 (text(&id("left-draw"), draw, "As on the sheet", &typed.left_draw, "short", None, wrong))
             }
-            (text(&id("why"), "If it was not caught: why (optional)", "As: too busy; empty; out of order", &typed.why, "", None, wrong))
+            (text(&id("why"), "If it was not caught: why (optional)", "Such as: too busy; empty; out of order", &typed.why, "", None, wrong))
         }
     }
 }
