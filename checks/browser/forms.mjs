@@ -16,8 +16,10 @@ export async function fill(page, values) {
   for (const [id, value] of Object.entries(values)) {
     const field = page.locator(`[id="${id}"]`);
     const kind = await field.evaluate((one) => (one instanceof HTMLInputElement ? one.type : one.localName));
-    // What stands folded away is unfolded first.
-    await field.evaluate((one) => one.closest("details")?.setAttribute("open", ""));
+    // What stands folded away, perhaps within what is folded away itself, is unfolded first.
+    await field.evaluate((one) => {
+      for (let at = one.closest("details"); at; at = at.parentElement?.closest("details") ?? null) at.setAttribute("open", "");
+    });
     if (kind === "select") await field.selectOption(value);
     else if (kind === "radio" || kind === "checkbox") await field.setChecked(value !== "no");
     else if (kind === "file") await field.setInputFiles(value);

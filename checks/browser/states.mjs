@@ -99,6 +99,50 @@ export function states() {
       faults: ["day", "time", "found-1", "found-draw-2", "why-3", "left-4"],
     },
     form("record, wrong number of a panel", `${PANEL}/record`, { "done-1": "a little", "found-1": "20" }, TELL, true),
+    form("round, check", `${SCREW}/round`, ROUND, TELL),
+    {
+      name: "round, recorded",
+      open: async (page) => {
+        await page.goto("/sites/copperlow/counter-1/round");
+        await fill(page, { ...ROUND, "strip-outlet": "", "outlet-time": "", "contact-end": "" });
+        await sends(page, TELL);
+        return sends(page, "main button[value=keep]");
+      },
+    },
+    {
+      ...form(
+        "round, wrong",
+        `${PANEL}/round`,
+        { opened: "noon", dose: "1 sachet", temperature: "warm", "outlet-time": "later", "contact-end": "long enough", mended: "mixed again" },
+        TELL,
+        true,
+      ),
+      faults: ["opened"],
+    },
+    form("calculate, a strength", "/calculate/strength", { "label-strength": "100 to 200 ppm", "label-contact": "60 s", product: "0.95 g available", dose: "1 sachet", water: "10 L", temperature: "24 °C", ph: "7" }, "main form button"),
+    form("set up, food code, nothing chosen", "/setup/profiles", { name: "Our county" }, "main form button", true),
+    {
+      name: "set up, food code, a copy",
+      open: copied,
+    },
+    {
+      name: "set up, food code, wrong",
+      open: async (page) => {
+        await copied(page);
+        await fill(page, { "limit.2.from": "fifty", "after.rule": "" });
+        return sends(page, TELL);
+      },
+      wrong: { "limit.2.from": "fifty", "after.rule": "" },
+      faults: ["limit.2.from", "after.rule"],
+    },
+    {
+      name: "set up, food code, check",
+      open: async (page) => {
+        await copied(page);
+        await fill(page, { "limit.2.from": "60", edition: "2026" });
+        return sends(page, TELL);
+      },
+    },
     form("calculate, a measure", "/calculate", { target: "30 mL in 7 s", "reads-mark": "yes", step: "30 mL", limit: "2 mL" }, "main form button"),
     form("calculate, a catch", "/calculate", { target: "30 mL in 7 s", step: "1 mL", limit: "0.5 mL", catch: "31 mL in 7.1 s" }, "main form button"),
     form("calculate, wrong", "/calculate", { target: "thirty", step: "1 mL" }, "main form button", true),
@@ -208,6 +252,38 @@ export function states() {
       own: true,
     },
   ];
+}
+
+/** A day ago, so that no time of it is still to come. */
+const YESTERDAY = new Date(Date.now() - 86_400_000).toISOString().slice(0, 10);
+
+/** A round whose flush was too short, with all else that must be on record. */
+const ROUND = {
+  day: YESTERDAY,
+  opened: "06:40",
+  by: "Bo",
+  dose: "1 sachet",
+  water: "10 L",
+  temperature: "25 °C",
+  "strip-bucket": "100",
+  "strip-outlet": "100",
+  "outlet-time": "06:52",
+  "contact-end": "2 min",
+  drained: "open",
+  discarded: "yes",
+  "flushed-before": "8 s",
+  "parts-good": "yes",
+  lubricant: "Seal film",
+  "product-temperature": "4 °C",
+  "product-lot": "G-118",
+  "product-opened": YESTERDAY,
+};
+
+/** A food code of one's own, begun and not recorded. @param {Page} page */
+async function copied(page) {
+  await page.goto("/setup/profiles");
+  await fill(page, { base: "model-code", name: "Our county" });
+  return sends(page, "main form button");
 }
 
 /** The page of a sheet that was just chosen. @param {Page} page */
