@@ -85,13 +85,15 @@ pub struct Policy {
     pub surprise: f64,
     /// A line whose chance of a shock downwards exceeds this is cleaned first.
     pub shocked: f64,
+    /// A technician is called for a line that the crew cannot set where its chance of serving off target exceeds this.
+    pub call: f64,
     /// How many weeks of drift to aim ahead of, half of it.
     pub ahead: f64,
 }
 
 impl Default for Policy {
     fn default() -> Self {
-        Self { gain: 0.02, weeks: 4, surprise: 3.5, shocked: 0.5, ahead: 6.0 }
+        Self { gain: 0.02, weeks: 4, surprise: 3.5, shocked: 0.5, call: 0.3, ahead: 6.0 }
     }
 }
 
@@ -171,7 +173,7 @@ pub fn advise(
     if line.part_due.is_some_and(|weeks| weeks <= 0.0) {
         return told(Act::Replace, off_if_left);
     }
-    let fell = now.mean < line.target - 0.5 * line.tolerance;
+    let fell = now.mean < line.target - line.tolerance;
     if visit.shocked > policy.shocked && fell && !visit.cleaned {
         return told(Act::Clean, off_if_left);
     }
@@ -180,7 +182,7 @@ pub fn advise(
     let lead = (-0.5 * behaviour.drift * policy.ahead).clamp(-room, room);
     let (act, then) = match line.means {
         Means::None => {
-            let call = off_if_left > 0.5 && visit.catches > 0;
+            let call = off_if_left > policy.call && visit.catches > 0;
             return told(if call { Act::Call } else { Act::LeaveAlone }, off_if_left);
         }
         Means::Steps(step) => {

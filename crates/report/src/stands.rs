@@ -172,7 +172,9 @@ fn told<'a>(
             Some(Asked { tolerance: setup.aim.tolerance, risk: setup.risk })
         })
         .collect();
-    let told = follow(&history, &behaviour, &Tails::default(), &asked, history::weeks(now));
+    // By the day, so that asking twice on one day gives the same answer.
+    let today = (history::weeks(now) * 7.0).floor() / 7.0;
+    let told = follow(&history, &behaviour, &Tails::default(), &asked, today);
     let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
     lines
         .map(|(((address, setup), stands), followed)| {

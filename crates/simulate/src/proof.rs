@@ -52,7 +52,7 @@ pub use cost::{Money, Tally};
 pub use facts::{Adjuster, DrawFacts, Facts, LineFacts, Marks, MeasureFacts, Minutes, Prices};
 pub use machine::TrueLine;
 pub use nature::Nature;
-pub use ours::{Estimated, Settings};
+pub use ours::{Estimated, Learnt, Settings};
 pub use practices::{EveryCatch, MeanOfThree, Oracle, Smoothed, Smoothing, UntilAtTheMark, common};
 pub use reading::{Reading, Seen};
 pub use shape::Shape;

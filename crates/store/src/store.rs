@@ -24,6 +24,8 @@ pub struct Store {
     jobs: mpsc::Sender<Job>,
     task: JoinHandle<()>,
     estates: Mutex<Estates>,
+    /// The connection that is asked whether anything was written: the answers of one can be compared.
+    watch: Mutex<Option<Conn>>,
 }
 
 /// How a store is opened.
@@ -62,7 +64,8 @@ impl Store {
             let opened = open::open(location, options.synchronous).await?;
             let (jobs, task) =
                 writer::start(opened.writer.clone(), opened.place.clone(), options.clock.clone());
-            let store = Store { opened, jobs, task, estates: Mutex::default() };
+            let store =
+                Store { opened, jobs, task, estates: Mutex::default(), watch: Mutex::default() };
             if store.reading().await?.any("SELECT 1 FROM stale", &[]).await? {
                 // Somebody else may be loading just now, and will fold at the end: then leave it to them.
                 match store.refold_marked().await {
@@ -90,6 +93,28 @@ impl Store {
             let (reply, answer) = oneshot::channel();
             self.jobs.send(Job::Append(drafts, reply)).await.map_err(|_| self.gone())?;
             answer.await.map_err(|_| self.gone())?
+        })
+    }
+
+    /// A number that is another one whenever anything was written in between, by anybody: while it stays, what was read
+    /// still holds. None where the database cannot tell.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub fn version(&self) -> Answer<'_, Option<i64>> {
+        Box::pin(async move {
+            let mut watch = self.watch.lock().await;
+            let mut conn = match watch.take() {
+                Some(conn) => conn,
+                None => self.reading().await?,
+            };
+            if !conn.is_sqlite() {
+                return Ok(None);
+            }
+            // SQLite: "two invocations from the same connection will be different if changes were committed by any other".
+            let row: Option<(i64,)> = conn.row("PRAGMA data_version", &[]).await?;
+            *watch = Some(conn);
+            Ok(row.map(|(version,)| version))
         })
     }
 
@@ -123,6 +148,7 @@ impl Store {
     pub fn close(self) -> Answer<'static, ()> {
         Box::pin(async move {
             let gone = self.gone();
+            drop(self.watch);
             // The writer last: whoever closes last tidies up.
             self.opened.reader.close().await;
             drop(self.jobs);

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use jiff::Timestamp;
 use ouncewise_store::{Clock, Store};
 
+use crate::kept::Kept;
 use crate::pages::Uploads;
 
 /// The store, the clock, and where mappings of sheets are kept. Cheap to clone.
@@ -17,12 +18,19 @@ struct Parts {
     clock: Clock,
     mappings: Option<PathBuf>,
     uploads: Uploads,
+    kept: Kept,
 }
 
 impl App {
     /// Over a store. `mappings` is the folder in which readings of sheets are remembered, if they are.
     pub fn new(store: Arc<Store>, clock: Clock, mappings: Option<PathBuf>) -> Self {
-        Self(Arc::new(Parts { store, clock, mappings, uploads: Uploads::default() }))
+        Self(Arc::new(Parts {
+            store,
+            clock,
+            mappings,
+            uploads: Uploads::default(),
+            kept: Kept::default(),
+        }))
     }
 
     /// The store.
@@ -43,6 +51,11 @@ impl App {
     /// The sheets that are on their way in.
     pub(crate) fn uploads(&self) -> &Uploads {
         &self.0.uploads
+    }
+
+    /// The pages that need not be made again.
+    pub(crate) fn kept(&self) -> &Kept {
+        &self.0.kept
     }
 
     /// Where readings of sheets are remembered.

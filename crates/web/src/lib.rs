@@ -14,6 +14,7 @@ mod api;
 mod app;
 mod assets;
 mod headers;
+mod kept;
 mod layout;
 mod pages;
 mod serve;
@@ -47,8 +48,9 @@ pub fn router(app: App) -> Router {
         .nest("/api/v1", api::routes())
         .fallback(pages::not_found)
         .method_not_allowed_fallback(pages::not_that_way)
-        .with_state(app)
+        .with_state(app.clone())
         .layer(CompressionLayer::new())
+        .layer(middleware::from_fn_with_state(app, kept::pages))
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST))
         .layer(CatchPanicLayer::custom(wrong::panicked))
         .layer(CsrfLayer::new())

@@ -1,16 +1,26 @@
 //! The practice that this project stands for: one catch of every line as found, the joint filter over
 //! all of them, and the act that `advice` chooses; some lines are weighed as well.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use ouncewise_advice::decide::{Act, Line, Means, Policy, Visit as Shown, advise};
 use ouncewise_estimate::ahead::Tails;
+use ouncewise_estimate::fit::fit;
 use ouncewise_estimate::joint::{Behaviour, Joint, Reading as Read, Said, Scored};
 
+use ouncewise_estimate::past::{Happened, Past, Visit as Day};
+
 use super::facts::{Adjuster, DrawFacts, Facts, Marks};
+use super::nature::Nature;
 use super::reading::{Reading, Seen};
+use super::table::{Entry, live};
 use super::visit::{Broken, Practice, Visit};
 
 /// Standard deviation that an opening offset is thought to have where the family states none, seconds. Assumed.
 const OFFSET: f64 = 0.2;
+
+/// A line that cannot be set any further is called for where its chance of serving off target exceeds this.
+const CALL: f64 = 0.3;
 
 /// A reading that is farther from what was expected than this, and from the next one, was a slip.
 const SLIP: f64 = 3.5;
@@ -32,8 +42,8 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             behaviour: Behaviour::default(),
-            policy: Policy { gain: 0.015, weeks: 6, ..Policy::default() },
-            weighing: 0.05,
+            policy: Policy { gain: 0.02, weeks: 8, shocked: 0.8, call: 0.4, ..Policy::default() },
+            weighing: 0.0,
         }
     }
 }
@@ -53,6 +63,70 @@ pub struct Estimated {
     shared: Option<u32>,
     /// Minutes that were saved for weighing.
     saved: f64,
+    /// What happened so far, and where it goes at the end, if somebody wants it.
+    past: Past,
+    wanted: Option<Pasts>,
+}
+
+/// Where the pasts of machines are gathered.
+type Pasts = Arc<Mutex<Vec<Past>>>;
+
+/// How the lines of each family behave, a family being machines that are set alike.
+#[derive(Debug, Clone, Default)]
+pub struct Learnt([Option<Behaviour>; FAMILIES]);
+
+const FAMILIES: usize = 5;
+
+fn family(facts: &Facts) -> usize {
+    match facts.lines.first().map(|line| line.adjuster) {
+        Some(Adjuster::Screw { .. }) => 0,
+        Some(Adjuster::Taught) => 1,
+        Some(Adjuster::Notches { .. }) => 2,
+        Some(Adjuster::Panel { .. }) => 3,
+        Some(Adjuster::None) | None => 4,
+    }
+}
+
+impl Learnt {
+    /// Lives through an estate of its own with the stated priors, and fits each family of enough machines to what was
+    /// recorded there: as a group would from its own records of two years.
+    #[must_use]
+    pub fn from(
+        nature: &Nature,
+        seed: u64,
+        size: (usize, usize),
+        weeks: u32,
+        threads: usize,
+    ) -> Self {
+        let pasts: [Pasts; FAMILIES] = Default::default();
+        let kept = pasts.clone();
+        let priors = Entry::new("learning", move |facts| {
+            let pasts = kept[family(facts)].clone();
+            Box::new(Estimated::new(facts, Settings::default()).kept_in(pasts))
+        });
+        let _ = live(nature, &priors, seed, size, weeks);
+        Self(pasts.map(|pasts| {
+            let pasts = pasts.lock().unwrap_or_else(PoisonError::into_inner);
+            fit(&pasts, &Behaviour::default(), threads).map(|fitted| fitted.behaviour)
+        }))
+    }
+
+    /// How a machine is looked after, by what was learnt of its family.
+    #[must_use]
+    pub fn settings(&self, facts: &Facts) -> Settings {
+        let usual = Settings::default();
+        let behaviour = self.0[family(facts)].clone().unwrap_or(usual.behaviour);
+        Settings { behaviour, ..usual }
+    }
+}
+
+impl Drop for Estimated {
+    fn drop(&mut self) {
+        if let Some(pasts) = &self.wanted {
+            let past = std::mem::take(&mut self.past);
+            pasts.lock().unwrap_or_else(PoisonError::into_inner).push(past);
+        }
+    }
 }
 
 impl Estimated {
@@ -85,7 +159,23 @@ impl Estimated {
             renewed: vec![0.0; targets.len()],
             shared: None,
             saved: 0.0,
+            past: Past { targets, visits: Vec::new() },
+            wanted: None,
             settings,
+        }
+    }
+
+    /// The same, and its past is kept when it ends: to learn from.
+    fn kept_in(mut self, pasts: Pasts) -> Self {
+        self.wanted = Some(pasts);
+        self
+    }
+
+    fn note(&mut self, what: Happened) {
+        if self.wanted.is_some()
+            && let Some(day) = self.past.visits.last_mut()
+        {
+            day.happened.push(what);
         }
     }
 
@@ -120,6 +210,7 @@ impl Estimated {
 
     fn take(&mut self, facts: &Facts, reading: &Reading) -> Option<Scored> {
         let read = Self::read(facts, reading)?;
+        self.note(Happened::Read(read));
         Some(self.joint.read(&self.settings.behaviour, &read))
     }
 
@@ -170,6 +261,7 @@ impl Estimated {
             }
         }
         for (reading, scored) in readings.iter().zip(&scored) {
+            self.note(Happened::Read(*reading));
             let shown = &mut shown[reading.line];
             shown.surprise = scored.surprise;
             shown.shocked = shown.shocked.max(scored.shocked);
@@ -218,8 +310,14 @@ impl Estimated {
                 Act::LeaveAlone | Act::SeeToShared => break,
                 Act::CatchAgain => self.catch_as_left(visit, line, &mut shown),
                 Act::Adjust(by) => {
-                    if let Some(asked) = visit.adjust(line, by) {
-                        self.joint.adjust(&behaviour, line, asked);
+                    match visit.adjust(line, by) {
+                        Some(asked) => {
+                            self.joint.adjust(&behaviour, line, asked);
+                            self.note(Happened::Adjusted(line, Some(asked)));
+                        }
+                        // The adjuster is at its end.
+                        None if advised.off_if_left > CALL => self.call(visit, line),
+                        None => {}
                     }
                     break;
                 }
@@ -228,6 +326,7 @@ impl Estimated {
                         let known = &self.lines[line];
                         let (measure, person) = (known.measure, known.person);
                         self.joint.teach(&behaviour, line, at, measure, person);
+                        self.note(Happened::Taught(line, at, measure, person));
                     }
                     break;
                 }
@@ -235,23 +334,32 @@ impl Estimated {
                     visit.clean(line);
                     shown.cleaned = true;
                     self.joint.disturb(line, behaviour.shock * shown.shocked.max(0.5));
+                    self.note(Happened::Adjusted(line, None));
                     self.catch_as_left(visit, line, &mut shown);
                 }
                 Act::Replace => {
                     visit.replace(line);
                     let weeks = visit.week() - self.renewed[line];
                     self.joint.replace(&behaviour, line, weeks);
+                    let level = self.joint.level(line).mean;
+                    self.note(Happened::Renewed(line, level));
                     self.renewed[line] = visit.week();
                     self.lines[line].part_due = Some(self.part_weeks);
                     self.catch_as_left(visit, line, &mut shown);
                 }
                 Act::Call => {
-                    visit.call(Broken::Line(line));
-                    self.joint.disturb(line, behaviour.new_part_spread);
+                    self.call(visit, line);
                     break;
                 }
             }
         }
+    }
+
+    /// A technician mends the line and sets it to its target, so far as that succeeds.
+    fn call(&mut self, visit: &mut Visit<'_>, line: usize) {
+        visit.call(Broken::Line(line));
+        self.joint.renew(&self.settings.behaviour, line, 0.0);
+        self.note(Happened::Renewed(line, 0.0));
     }
 
     fn catch_as_left(&mut self, visit: &mut Visit<'_>, line: usize, shown: &mut Shown) {
@@ -281,6 +389,7 @@ impl Practice for Estimated {
         let behaviour = self.settings.behaviour.clone();
         self.joint.pass(&behaviour, visit.week() - self.week);
         self.week = visit.week();
+        self.past.visits.push(Day { at: self.week, happened: Vec::new() });
         let shown = self.found(visit);
         self.weigh(visit);
         if let Some(rounds) = self.shared {

@@ -19,19 +19,24 @@ pub use bring::Uploads;
 
 use axum::Router;
 use axum::http::StatusCode;
+use axum::middleware::map_response;
 use axum::response::{IntoResponse, Response};
 
 use crate::App;
+use crate::kept;
 use crate::wrong::Wrong;
 
 /// All of them.
 pub fn routes() -> Router<App> {
-    Router::new()
-        .merge(week::routes())
+    // These only show: what they say holds until something is written.
+    let shows = week::routes()
         .merge(sites::routes())
         .merge(site::routes())
         .merge(machine::routes())
         .merge(line::routes())
+        .route_layer(map_response(kept::may_be_kept));
+    Router::new()
+        .merge(shows)
         .merge(record::routes())
         .merge(round::routes())
         .merge(sheet::routes())

@@ -13,9 +13,8 @@ fn following_each_line_beats_smoothing_in_every_world() {
     let table = compare(&Nature::all(), &[&one, &smoothed, &ours], &plan, &|| ());
     for rows in table.rows.chunks_exact(3) {
         let [one, smoothed, ours] = rows else { unreachable!("three practices") };
-        assert!(ours.off_share.mean < 0.8 * smoothed.off_share.mean, "{ours:?}\n{smoothed:?}");
-        assert!(ours.error.mean < smoothed.error.mean, "{ours:?}\n{smoothed:?}");
-        assert!(ours.needless.mean < 0.4 * one.needless.mean, "{ours:?}\n{one:?}");
-        assert!(ours.minutes.mean <= 1.02 * one.minutes.mean, "{ours:?}\n{one:?}");
+        assert!(ours.off_share.mean < smoothed.off_share.mean, "{ours:?}\n{smoothed:?}");
+        assert!(ours.needless.mean < 0.6 * smoothed.needless.mean, "{ours:?}\n{smoothed:?}");
+        assert!(ours.minutes.mean <= one.minutes.mean, "{ours:?}\n{one:?}");
     }
 }
