@@ -3,8 +3,8 @@
 //! Everything above speaks to a [`Conn`] in SQL with `$1, $2, …` and [`Val`]s.
 
 use sqlx::pool::PoolConnection;
-use sqlx::sqlite::{SqliteArguments, SqliteRow};
-use sqlx::{Arguments, AssertSqlSafe, FromRow, Sqlite, SqlitePool};
+use sqlx::sqlite::{SqliteArguments, SqliteConnection, SqliteRow};
+use sqlx::{Arguments, AssertSqlSafe, Connection as _, FromRow, Sqlite, SqlitePool};
 #[cfg(feature = "postgres")]
 use sqlx::{PgPool, Postgres, postgres::PgRow};
 
@@ -40,6 +40,25 @@ enum Raw {
     Lite(PoolConnection<Sqlite>),
     #[cfg(feature = "postgres")]
     Pg(PoolConnection<Postgres>),
+}
+
+/// A connection of its own that tells whether anything was written: the answers of one can be compared.
+#[derive(Debug)]
+pub(crate) struct Watch(SqliteConnection);
+
+impl Watch {
+    /// A number that is another one after any commit by another connection.
+    pub async fn version(&mut self, place: &str) -> Result<i64, StoreError> {
+        sqlx::query_scalar("PRAGMA data_version")
+            .fetch_one(&mut self.0)
+            .await
+            .map_err(|e| StoreError::sql(place, &e))
+    }
+
+    pub async fn close(self) {
+        // There is nothing in it to lose.
+        let _ = self.0.close().await;
+    }
 }
 
 /// A value bound to a statement.
@@ -108,6 +127,18 @@ impl Pool {
         };
         let raw = raw.map_err(|e| StoreError::sql(place, &e))?;
         Ok(Conn { place: place.to_owned(), raw, held: Held::default() })
+    }
+
+    /// Takes a connection out of the pool that can be asked for the version; none where the database has none.
+    pub async fn watch(&self, place: &str) -> Result<Option<Watch>, StoreError> {
+        match self {
+            Pool::Lite(p) => {
+                let conn = p.acquire().await.map_err(|e| StoreError::sql(place, &e))?;
+                Ok(Some(Watch(conn.detach())))
+            }
+            #[cfg(feature = "postgres")]
+            Pool::Pg(_) => Ok(None),
+        }
     }
 
     pub async fn close(&self) {

@@ -9,7 +9,7 @@ use tokio::task::JoinHandle;
 
 use crate::answer::Answer;
 use crate::clock::Clock;
-use crate::db::Conn;
+use crate::db::{Conn, Watch};
 use crate::error::StoreError;
 use crate::estates::Estates;
 use crate::open::{self, Location, Opened, Synchronous};
@@ -25,7 +25,7 @@ pub struct Store {
     task: JoinHandle<()>,
     estates: Mutex<Estates>,
     /// The connection that is asked whether anything was written: the answers of one can be compared.
-    watch: Mutex<Option<Conn>>,
+    watch: Mutex<Option<Watch>>,
 }
 
 /// How a store is opened.
@@ -104,17 +104,13 @@ impl Store {
     pub fn version(&self) -> Answer<'_, Option<i64>> {
         Box::pin(async move {
             let mut watch = self.watch.lock().await;
-            let mut conn = match watch.take() {
-                Some(conn) => conn,
-                None => self.reading().await?,
-            };
-            if !conn.is_sqlite() {
-                return Ok(None);
+            if watch.is_none() {
+                *watch = self.opened.reader.watch(&self.opened.place).await?;
             }
-            // SQLite: "two invocations from the same connection will be different if changes were committed by any other".
-            let row: Option<(i64,)> = conn.row("PRAGMA data_version", &[]).await?;
-            *watch = Some(conn);
-            Ok(row.map(|(version,)| version))
+            match watch.as_mut() {
+                Some(watch) => watch.version(&self.opened.place).await.map(Some),
+                None => Ok(None),
+            }
         })
     }
 
@@ -148,7 +144,9 @@ impl Store {
     pub fn close(self) -> Answer<'static, ()> {
         Box::pin(async move {
             let gone = self.gone();
-            drop(self.watch);
+            if let Some(watch) = self.watch.into_inner() {
+                watch.close().await;
+            }
             // The writer last: whoever closes last tidies up.
             self.opened.reader.close().await;
             drop(self.jobs);
