@@ -12,17 +12,21 @@
 //! ```
 
 mod catalogue;
+mod known;
 mod next;
 mod noisy_or;
 mod order;
 #[cfg(test)]
 mod tests;
 mod value;
+mod which;
 
 pub use catalogue::{Access, Act, Catalogue, CatalogueFault, Cause, Sign};
+pub use known::{Failed, Known, Records, Why, keys, known};
 pub use next::{Next, Question, next};
 pub use noisy_or::{
     NoisyOr, OrSign, Posterior, PosteriorError, Seen, strength_alone, strength_with_leak,
 };
 pub use order::{Faults, Plan, Step, Task};
 pub use value::{Test, TestValue, value_of_test};
+pub use which::{Built, Chosen, for_line};

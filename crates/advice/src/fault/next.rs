@@ -9,6 +9,8 @@ use super::order::{Faults, Plan, Task};
 pub struct Next {
     /// Causes, each with the probability that it is there whatever else is, the likeliest first.
     pub causes: Vec<(usize, f64)>,
+    /// For each cause in its place, the probability that it is the one, if exactly one of them is there.
+    pub alone: Vec<f64>,
     /// The acts in their order, with the expected minutes, if exactly one of the causes is there.
     pub plan: Plan,
     /// Questions that nobody has answered, those that save most first.
@@ -45,10 +47,10 @@ pub fn next(catalogue: &Catalogue, seen: &[Seen]) -> Result<Next, PosteriorError
             steps: catalogue.steps(),
             access: catalogue.access.iter().map(|a| a.minutes).collect(),
         };
-        Ok((single.evidence, task.best()))
+        Ok((single.evidence, task.best(), task.chances))
     };
     let posterior = model.posterior(seen)?;
-    let (evidence, now) = plan(seen)?;
+    let (evidence, now, alone) = plan(seen)?;
     let mut questions = Vec::new();
     for (sign, of) in catalogue.signs.iter().enumerate().filter(|(s, _)| seen[*s] == Seen::Unknown)
     {
@@ -56,7 +58,7 @@ pub fn next(catalogue: &Catalogue, seen: &[Seen]) -> Result<Next, PosteriorError
             let mut seen = seen.to_vec();
             seen[sign] = answer;
             match plan(&seen) {
-                Ok((after, plan)) => Ok(Some((after / evidence, plan))),
+                Ok((after, plan, _)) => Ok(Some((after / evidence, plan))),
                 Err(PosteriorError::Impossible) => Ok(None),
                 Err(other) => Err(other),
             }
@@ -78,5 +80,5 @@ pub fn next(catalogue: &Catalogue, seen: &[Seen]) -> Result<Next, PosteriorError
     questions.sort_by(|a, b| b.saves.total_cmp(&a.saves).then(a.sign.cmp(&b.sign)));
     let mut causes: Vec<(usize, f64)> = posterior.causes.into_iter().enumerate().collect();
     causes.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    Ok(Next { causes, plan: now, questions })
+    Ok(Next { causes, alone, plan: now, questions })
 }

@@ -1,6 +1,7 @@
 //! Fault finding against published networks, recomputed tables and brute force.
 
 mod catalogues;
+mod known;
 mod nets;
 mod orders;
 
