@@ -22,6 +22,8 @@ export const KINDS = [
   { name: "site", at: new RegExp(`^/sites/${KEY}$`), few: 2 },
   { name: "machine", at: new RegExp(`^/sites/${KEY}/${KEY}$`), few: 3 },
   { name: "line", at: new RegExp(`^/sites/${KEY}/${KEY}/(?!record$|round$|sheet$)${KEY}$`), few: 4 },
+  { name: "fault", at: new RegExp(`^/sites/${KEY}/${KEY}/${KEY}/fault$`), few: 3 },
+  { name: "fault, answered", at: new RegExp(`^/sites/${KEY}/${KEY}/${KEY}/fault\\?[a-z0-9=:&-]+$`), few: 3 },
   { name: "record", at: new RegExp(`^/sites/${KEY}/${KEY}/record$`), few: 2 },
   { name: "recorded", at: new RegExp(`^/sites/${KEY}/${KEY}/recorded/${ID}$`), few: 1, rare: true },
   { name: "round", at: new RegExp(`^/sites/${KEY}/${KEY}/round$`), few: 2 },
@@ -43,7 +45,7 @@ export const KINDS = [
   { name: "set up, machine", at: new RegExp(`^/setup/sites/${KEY}/machines/${KEY}$`), few: 1 },
   { name: "set up, line", at: new RegExp(`^/setup/sites/${KEY}/machines/${KEY}/lines/${KEY}$`), few: 1 },
   { name: "documents", at: /^\/docs$/, few: 1 },
-  { name: "document", at: /^\/docs\/(?!problems$)[a-z0-9-]+$/, few: 9 },
+  { name: "document", at: /^\/docs\/(?!problems$)[a-z0-9-]+$/, few: 10 },
   { name: "problems", at: /^\/docs\/problems$/, few: 1 },
 ];
 

@@ -1,10 +1,12 @@
 //! What can be typed. Each command's help shows examples first.
 
+mod fault;
 mod flush;
 mod rounds;
 mod simulate;
 mod strength;
 
+pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
@@ -101,6 +103,8 @@ pub enum Command {
     Week(Week),
     /// One line's story and where it stands
     Line(Line),
+    /// What may be wrong with a line, what to look at next, and in which order to act
+    Fault(Fault),
     /// How rounds stand: complete, or what they lack of what the food code asks
     Rounds(Rounds),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure

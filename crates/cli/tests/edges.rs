@@ -20,7 +20,7 @@ const EDGES: [(&str, &[&str]); 13] = [
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
     ("store", &["estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
-    ("report", &["estate", "estimate", "hygiene", "ledger", "measure", "store"]),
+    ("report", &["advice", "estate", "estimate", "hygiene", "ledger", "measure", "store"]),
     (
         "web",
         &[

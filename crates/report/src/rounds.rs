@@ -143,7 +143,7 @@ fn word(value: &impl Serialize) -> String {
 }
 
 /// Records with the body that holds after corrections, without those that were withdrawn.
-fn effective(events: &[Event]) -> impl Iterator<Item = (&Record, &Body)> {
+pub(crate) fn effective(events: &[Event]) -> impl Iterator<Item = (&Record, &Body)> {
     events.iter().filter_map(|event| match &event.outcome {
         Outcome::Stands => Some((&event.record, &event.record.body)),
         Outcome::Replaced { instead, .. } => Some((&event.record, instead)),

@@ -15,6 +15,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("simulate-compare", schema_for!(CompareReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
+        ("fault", schema_for!(FaultFinding)),
         ("rounds", schema_for!(RoundsReport)),
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),

@@ -162,7 +162,7 @@ impl Line {
             Happened::Adjusted(_, Some(meant)) => self.adjusted += meant,
             Happened::Adjusted(_, None) | Happened::Taught(..) => self.unknown += 1,
             Happened::Renewed(..) | Happened::Swapped(_) => {
-                (self.anew, self.adjusted) = (self.anew + 1, 0.0)
+                (self.anew, self.adjusted) = (self.anew + 1, 0.0);
             }
             Happened::Read(_) | Happened::Cleaned(_) => return,
         }
@@ -215,12 +215,6 @@ pub fn known(records: &Records<'_>) -> Vec<Known> {
     };
     let latest = line.latest();
     let at = latest.last().map_or(0.0, |point| point.at);
-    match records.failed {
-        Some(Failed { at, nothing: true }) => add(keys::NOTHING, true, Why::Nothing(at)),
-        Some(Failed { at, nothing: false }) => add(keys::NOTHING, false, Why::Something(at)),
-        None if !latest.is_empty() => add(keys::NOTHING, false, Why::Something(at)),
-        None => {}
-    }
     // After a failure the readings before it say nothing of today's portion.
     let lies =
         if records.failed.is_some() { None } else { now(&joint, records.line, latest, limits) };
@@ -255,6 +249,12 @@ pub fn known(records: &Records<'_>) -> Vec<Known> {
         if let Some((yes, why)) = part(line, records.part, limits) {
             add(keys::PART, yes, why);
         }
+    }
+    match records.failed {
+        Some(Failed { at, nothing: true }) => add(keys::NOTHING, true, Why::Nothing(at)),
+        Some(Failed { at, nothing: false }) => add(keys::NOTHING, false, Why::Something(at)),
+        None if !latest.is_empty() => add(keys::NOTHING, false, Why::Something(at)),
+        None => {}
     }
     known
 }
@@ -334,8 +334,9 @@ fn scatter(line: &Line) -> Option<(bool, Why)> {
         return Some((true, Why::Differ(last.len())));
     }
     let agree = last.iter().rev().take_while(|point| point.scored.surprise.abs() <= AGREES).count();
-    if agree >= 3 {
-        return Some((false, Why::Agree(agree)));
+    // The one before them is what they agree with, even if it had come as a surprise itself.
+    if agree >= 2 && last.len() > 2 {
+        return Some((false, Why::Agree(last.len().min(agree + 1))));
     }
     (latest.len() > 1).then_some((false, Why::Agree(latest.len())))
 }

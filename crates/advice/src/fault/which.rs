@@ -33,7 +33,7 @@ pub enum Chosen {
 /// flows while it is drawn, alone or with water, for one that pressure feeds.
 #[must_use]
 pub fn for_line(built: &Built<'_>) -> (&'static str, Catalogue, Chosen) {
-    let named = built.named.and_then(|id| shipped(id)).map(|found| (found, Chosen::Named));
+    let named = built.named.and_then(shipped).map(|found| (found, Chosen::Named));
     let family = || {
         let mut all = SHIPPED.iter().filter_map(|(id, _)| shipped(id));
         let of =

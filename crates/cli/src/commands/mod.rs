@@ -5,6 +5,7 @@ pub mod calc;
 pub mod check;
 pub mod demo;
 pub mod export;
+pub mod fault;
 pub mod forget;
 pub mod ledger;
 pub mod line;

@@ -79,6 +79,12 @@ fn each_report_fits_its_schema() {
         ("line", vec!["line", "rowan-end/counter-1/1"], 0),
         ("line", vec!["line", "rowan-end/counter-1/2", "--last", "1"], 0),
         ("line", vec!["line", "rowan-end/window-1/1"], 0),
+        ("fault", vec!["fault", "rowan-end/counter-1/1"], 0),
+        (
+            "fault",
+            vec!["fault", "rowan-end/window-1/1", "--sign", "bubbles=yes", "--sign", "leaks=no"],
+            0,
+        ),
         ("rounds", vec!["rounds"], 0),
         ("rounds", vec!["rounds", "--site", "rowan-end", "--machine", "counter-1"], 0),
         ("new", vec!["new", "another"], 0),

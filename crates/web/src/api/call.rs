@@ -89,7 +89,7 @@ async fn path<P: DeserializeOwned>(
         .map_err(|_| Problem::missing("there is nothing of that name", "look at the address"))
 }
 
-/// The parameters of the query, each at most once.
+/// The parameters of the query, each at most once but for lists, whose items come one by one.
 fn query<Q: DeserializeOwned>(uri: &Uri, schema: &Value) -> Result<Q, Problem> {
     let unread = || Problem::new(Code::Usage, "the query of the address cannot be read");
     let Query(pairs) = Query::<Vec<(String, String)>>::try_from_uri(uri).map_err(|_| unread())?;
@@ -109,6 +109,11 @@ fn query<Q: DeserializeOwned>(uri: &Uri, schema: &Value) -> Result<Q, Problem> {
                 (None, names) => problem.hint(format!("this address takes {}", names.join(", "))),
             });
         };
+        if let Some(items) = says.get("items") {
+            let list = given.entry(name).or_insert_with(|| Value::Array(Vec::new()));
+            list.as_array_mut().into_iter().for_each(|list| list.push(typed(items, text.clone())));
+            continue;
+        }
         if given.insert(name, typed(says, text)).is_some() {
             return Err(Problem::new(Code::Usage, format!("`{short}` is there twice"))
                 .hint("keep one of the two"));

@@ -14,6 +14,8 @@ use super::problem::{Code, ErrorAt};
 pub const KEY: &str = "^[a-z0-9]([a-z0-9-]{0,62}[a-z0-9])?$";
 /// The name of a ledger.
 pub const SCOPE: &str = "^(@group|[a-z0-9]([a-z0-9-]{0,62}[a-z0-9])?)$";
+/// An answer to a sign of a fault.
+pub const ANSWER: &str = "^[a-z0-9]([a-z0-9-]{0,62}[a-z0-9])?:(yes|no|unknown)$";
 /// A time as records spell it.
 pub const TIME: &str =
     "^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\\.[0-9]{3}(Z|[+-][0-9]{2}:[0-9]{2})$";
@@ -25,15 +27,22 @@ pub const RECORD_ID: &str =
 
 /// What each pattern asks, in words, and whether a text has it.
 type Shape = (&'static str, &'static str, fn(&str) -> bool);
-const SHAPES: [Shape; 5] = [
+const SHAPES: [Shape; 6] = [
     (KEY, "a key: a-z, 0-9 and, between them, -", |text| check_key(text).is_ok()),
     (SCOPE, "the key of a site, or @group", |text| text.parse::<Scope>().is_ok()),
+    (ANSWER, "the key of a sign, a colon, and yes, no or unknown", is_answer),
     (TIME, "a time such as 2026-03-02T06:41:07.250+01:00", |text| time::parse(text).is_ok()),
     (HASH, "64 hexadecimal digits", |text| text.parse::<Hash>().is_ok()),
     (RECORD_ID, "a UUID of version 7, or 8 where it was imported", |text| {
         is_uuid(text) && Uuid::try_parse(text).is_ok_and(|id| matches!(id.get_version_num(), 7 | 8))
     }),
 ];
+
+fn is_answer(text: &str) -> bool {
+    text.split_once(':').is_some_and(|(key, word)| {
+        check_key(key).is_ok() && matches!(word, "yes" | "no" | "unknown")
+    })
+}
 
 fn is_uuid(text: &str) -> bool {
     text.len() == 36
@@ -358,6 +367,7 @@ mod tests {
         for (pattern, good, bad) in [
             (KEY, "counter-1", "Counter 1"),
             (SCOPE, "@group", "@groups"),
+            (ANSWER, "drips-centre:yes", "drips-centre:maybe"),
             (TIME, "2026-03-02T06:41:07.250+01:00", "2026-03-02"),
             (HASH, &"0a".repeat(32), "0a"),
             (

@@ -8,6 +8,7 @@ mod calculate;
 mod call;
 mod endpoint;
 mod estate;
+mod fault;
 mod fits;
 mod json;
 mod list;

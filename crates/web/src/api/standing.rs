@@ -320,6 +320,14 @@ pub struct LineAt {
     line: KeyHere,
 }
 
+impl LineAt {
+    /// As the address of a line.
+    pub fn address(&self) -> Result<Address, Problem> {
+        Address::new(&self.site, &self.machine, &self.line)
+            .map_err(|Misread { message, hint }| Problem::missing(message, hint))
+    }
+}
+
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LineAsked {
@@ -334,9 +342,8 @@ fn fifty() -> usize {
 }
 
 pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Problem> {
-    let LineAt { site, machine, line } = &call.at;
-    let address = Address::new(site, machine, line)
-        .map_err(|Misread { message, hint }| Problem::missing(message, hint))?;
+    let LineAt { site, machine, .. } = &call.at;
+    let address = call.at.address()?;
     let (estate, history, told) = ouncewise_report::line(call.app.store(), &address).await?;
     let Some(standing) = &history.standing else {
         return Err(Problem::missing(

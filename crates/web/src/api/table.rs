@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::endpoint::Endpoint;
 use super::endpoint::Verb::{Get, Post, Put};
 use super::openapi::Schemas;
-use super::{calculate, estate, loads, openapi, records, sheets, standing, upload};
+use super::{calculate, estate, fault, loads, openapi, records, sheets, standing, upload};
 
 const RECORD: &str = "0195540a-c212-7000-8000-000000000007";
 
@@ -50,6 +50,12 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
             .example("machine", "counter-1")
             .example("line", "1")
             .example("last", 50),
+        Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/lines/{line}/fault", "line_fault"), fault::fault)
+            .says("Find a fault", "What may be wrong with a line: causes by probability, the question that saves most minutes, the acts in the order of least expected minutes, and what to tell the technician. What its records answer is not asked.")
+            .example("site", "fernhollow")
+            .example("machine", "counter-1")
+            .example("line", "1")
+            .example("sign", json!(["drips-centre:yes", "bubbles:no"])),
     ]
 }
 

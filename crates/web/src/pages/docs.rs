@@ -24,6 +24,7 @@ const ALL: &[(&str, &str, &str)] = &[
     ),
     ("hygiene", "Why clear is not clean", include_str!("../../../../docs/hygiene.md")),
     ("strength", "Strength and strips", include_str!("../../../../docs/strength.md")),
+    ("fault-finding", "Finding a fault", include_str!("../../../../docs/fault-finding.md")),
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
     ("faults", "Faults in files", include_str!("../../../../docs/faults.md")),

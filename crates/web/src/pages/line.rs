@@ -9,6 +9,7 @@ use jiff::tz::TimeZone;
 use maud::{Markup, html};
 use ouncewise_chart::{self as chart, LineChart, Theme, line_chart, responsive};
 use ouncewise_estate::{Address, Estate};
+use ouncewise_estimate::ActKind;
 use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_measure::print;
 use ouncewise_measure::showing::{decide, show as judge};
@@ -57,6 +58,8 @@ async fn show(
     };
     let risk = estate.group.risk.fraction();
     let machine_at = words::machine_page(&site, &machine);
+    let fault_at = super::fault::page_of(&address);
+    let calls_for_it = matches!(standing.act, ActKind::FindFault | ActKind::Call);
     let title = format!("{} · {}, {}", standing.line, standing.machine, standing.site);
     let body = html! {
         (trail(&[("/sites", "Sites"), (&words::site_page(&site), &standing.site), (&machine_at, &standing.machine)]))
@@ -78,8 +81,10 @@ async fn show(
             (by_history(report, risk))
         }
         ul class="acts" {
+            @if calls_for_it { li { a class="button" href=(fault_at) { "Find the fault" } } }
             li { a class="button" href={ (machine_at) "/record" } { "Record catches" } }
             li { a class="button plain" href={ (machine_at) "/sheet" } { "Print this machine’s sheet" } }
+            @if !calls_for_it { li { a class="button plain" href=(fault_at) { "Find a fault" } } }
             li { a class="button plain" href={ "/setup/sites/" (site) } { "Change its recipe or measure" } }
         }
         figure {

@@ -3,6 +3,7 @@
 mod bring;
 mod calculate;
 mod docs;
+mod fault;
 mod history;
 mod line;
 mod machine;
@@ -37,6 +38,7 @@ pub fn routes() -> Router<App> {
         .route_layer(map_response(kept::may_be_kept));
     Router::new()
         .merge(shows)
+        .merge(fault::routes())
         .merge(record::routes())
         .merge(round::routes())
         .merge(sheet::routes())

@@ -8,5 +8,5 @@ mod sheet;
 mod tests;
 
 pub use mapping::MappingHere;
-pub use record::{DraftHere, EntryHere, IdHere, KeyHere, ScopeHere, UuidHere};
+pub use record::{AnswerHere, DraftHere, EntryHere, IdHere, KeyHere, ScopeHere, UuidHere};
 pub use sheet::SheetHere;

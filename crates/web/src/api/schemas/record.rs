@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 use uuid::Uuid;
 
-use super::super::fits::{HASH, KEY, RECORD_ID, SCOPE, TIME};
+use super::super::fits::{ANSWER, HASH, KEY, RECORD_ID, SCOPE, TIME};
 use super::super::openapi::by_hand;
 
 /// A text with a schema of its own.
@@ -48,6 +48,10 @@ macro_rules! text {
 text!(
     /// The key of a site, a machine, a line or a measure.
     KeyHere(String), json!({ "type": "string", "pattern": KEY })
+);
+text!(
+    /// An answer to a sign of a fault: its key, a colon, and `yes`, `no` or `unknown`.
+    AnswerHere(String), json!({ "type": "string", "pattern": ANSWER })
 );
 text!(
     /// The name of a ledger.

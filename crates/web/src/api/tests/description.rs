@@ -87,7 +87,7 @@ fn operations_have_names_words_and_examples_that_fit() {
             }
         }
     }
-    assert_eq!(ids.len(), 24);
+    assert_eq!(ids.len(), 25);
 }
 
 #[tokio::test]
@@ -105,7 +105,12 @@ async fn every_operation_is_served_and_examples_are_taken() {
                 let text = text.replace(' ', "%20");
                 match parameter["in"].as_str().unwrap() {
                     "path" => path = path.replace(&format!("{{{name}}}"), &text),
-                    "query" => query.push(format!("{name}={text}")),
+                    "query" => match example.as_array() {
+                        Some(items) => query.extend(
+                            items.iter().map(|item| format!("{name}={}", item.as_str().unwrap())),
+                        ),
+                        None => query.push(format!("{name}={text}")),
+                    },
                     _ => headers.push((
                         name.parse::<header::HeaderName>().unwrap(),
                         example.as_str().unwrap(),
