@@ -21,6 +21,8 @@ pub mod keys {
     pub const SCATTERS: &str = "scatters";
     /// All lines of the machine are off the same way.
     pub const ALL: &str = "all-lines";
+    /// Something comes, but less than half of what is asked.
+    pub const HALF: &str = "under-half";
     /// Nothing comes at all.
     pub const NOTHING: &str = "nothing-comes";
     /// It began after a part was put in.
@@ -109,7 +111,9 @@ pub enum Why {
     RightAfterPart(f64),
     /// Nothing came.
     Nothing(f64),
-    /// Something came.
+    /// Something came, but less than half.
+    UnderHalf(f64),
+    /// More than half came.
     Something(f64),
 }
 
@@ -251,9 +255,16 @@ pub fn known(records: &Records<'_>) -> Vec<Known> {
         }
     }
     match records.failed {
-        Some(Failed { at, nothing: true }) => add(keys::NOTHING, true, Why::Nothing(at)),
-        Some(Failed { at, nothing: false }) => add(keys::NOTHING, false, Why::Something(at)),
-        None if !latest.is_empty() => add(keys::NOTHING, false, Why::Something(at)),
+        Some(Failed { at, nothing }) => {
+            let why = if nothing { Why::Nothing(at) } else { Why::UnderHalf(at) };
+            add(keys::NOTHING, nothing, why);
+            add(keys::HALF, !nothing, why);
+        }
+        // Less than half is no level, and among no readings.
+        None if !latest.is_empty() => {
+            add(keys::NOTHING, false, Why::Something(at));
+            add(keys::HALF, false, Why::Something(at));
+        }
         None => {}
     }
     known

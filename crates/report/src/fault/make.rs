@@ -2,7 +2,7 @@
 
 use ouncewise_advice::fault::{Built, Catalogue, Chosen, Next, Question, Seen, for_line, next};
 use ouncewise_estate::{Address, Family};
-use ouncewise_hygiene::label::{Hazard, STANDING, cautions};
+use ouncewise_hygiene::label::{Hazard, cautions};
 use ouncewise_store::Store;
 
 use super::words::{before_you_call, changes};
@@ -130,10 +130,10 @@ fn named(id: &str, catalogue: &Catalogue, chosen: Chosen, family: &str) -> Catal
         name: catalogue.name.clone(),
         basis: catalogue.basis.clone(),
         why: match chosen {
-            Chosen::Named => format!("the family `{family}` names these causes"),
-            Chosen::Family => format!("these causes are written for the family `{family}`"),
+            Chosen::Named => format!("the family {family} names these causes"),
+            Chosen::Family => format!("these causes are written for the family {family}"),
             Chosen::Alike => format!(
-                "the family `{family}` has no causes of its own; these are for machines that meter and are set alike, and may not fit"
+                "the family {family} has no causes of its own; these are for machines that meter and are set alike, and may not fit"
             ),
         },
     }
@@ -147,7 +147,10 @@ fn standing_cautions() -> Vec<String> {
             format!("{}: {} {}", caution.printed_word(None), caution.what, caution.avoid)
         })
         .collect();
-    all.push(STANDING.to_owned());
+    all.push(
+        "Follow the product label, the machine’s manual and the local code; where they differ, the stricter applies, and this is none of them."
+            .to_owned(),
+    );
     all.push(
         "Whoever thinks that the line is unsafe stops it. Nothing here overrules that.".to_owned(),
     );

@@ -136,7 +136,8 @@ fn told(known: &Known, zone: &TimeZone, name: &dyn Fn(usize) -> Option<String>) 
             format!("it was right after the last part was put in, on {}", day(at))
         }
         Why::Nothing(at) => format!("nothing came on {}", day(at)),
-        Why::Something(at) => format!("something came on {}", day(at)),
+        Why::Something(at) => format!("more than half came on {}", day(at)),
+        Why::UnderHalf(at) => format!("less than half came on {}", day(at)),
     };
     let answer = if known.seen == Seen::Yes { "yes" } else { "no" };
     KnownSign { sign: known.sign.to_owned(), ask: String::new(), answer: answer.to_owned(), why }

@@ -51,7 +51,7 @@ pub(super) fn before_you_call(
         |serial| format!("serial number {serial}"),
     );
     let mut lines = vec![format!(
-        "We are {}. The machine is {}, {}, {serial}; the line is {}, {}.",
+        "We are {}. The machine is {}, {}, {serial}. It is line {}, {}.",
         report.site, report.machine, family.name, address.line, report.line
     )];
     lines.push(shows(report, standing));
@@ -100,7 +100,13 @@ fn shows(report: &FaultFinding, standing: &Standing) -> String {
         ),
         _ => format!("it was read as {}", latest.read.join("; ")),
     };
-    format!("At its last catch, on {}, {gave}.", latest.at.get(..10).unwrap_or(&latest.at))
+    format!("At its last catch, on {}, {gave}.", day(&latest.at))
+}
+
+/// The day of a record's time, by the clock it was written by: `23 Feb 2026`.
+fn day(at: &str) -> String {
+    let date = at.get(..10).and_then(|day| day.parse::<jiff::civil::Date>().ok());
+    date.map_or_else(|| at.to_owned(), |date| date.strftime("%-d %b %Y").to_string())
 }
 
 /// What was done to the line last, where anything was.
@@ -116,10 +122,7 @@ fn lately(story: &[Told]) -> Option<String> {
         .rev()
         .filter(done)
         .take(LATELY)
-        .map(|told| {
-            let day = told.event.at.get(..10).unwrap_or(&told.event.at);
-            format!("{day} {}", told.event.what)
-        })
+        .map(|told| format!("{}, {}", day(&told.event.at), told.event.what))
         .collect();
     last.reverse();
     (!last.is_empty()).then(|| format!("Done to it last: {}.", last.join("; ")))

@@ -41,7 +41,7 @@ impl Asked {
         let mut asked = Self { here: page_of(address), answers: Vec::new(), ask: None };
         for (name, text) in pairs {
             match name.as_str() {
-                "sign" => {
+                "sign" | "answer" => {
                     let answered: Answered = text.parse()?;
                     // The last answer to a sign counts.
                     asked.answers.retain(|known| known.sign != answered.sign);
@@ -167,7 +167,7 @@ fn form(one: &OpenSign, asked: &Asked) -> Markup {
             ul class="acts" {
                 @for (answer, words) in [("yes", "Yes"), ("no", "No"), ("unknown", "Cannot tell")] {
                     li {
-                        button name="sign" value={ (one.sign) ":" (answer) } class=[(answer == "unknown").then_some("plain")] aria-describedby="question" { (words) }
+                        button name="answer" value={ (one.sign) ":" (answer) } class=[(answer == "unknown").then_some("plain")] aria-describedby="question" { (words) }
                     }
                 }
             }

@@ -41,7 +41,7 @@ fn why(known: &[Known], sign: &str) -> Why {
 #[test]
 fn a_line_that_is_right_has_no_sign_of_a_portion() {
     let known = told(&past(&[0.01, 0.0, -0.01, 0.005, 0.0]), None, None);
-    for sign in [keys::LOW, keys::HIGH, keys::SCATTERS, keys::NOTHING] {
+    for sign in [keys::LOW, keys::HIGH, keys::SCATTERS, keys::NOTHING, keys::HALF] {
         assert_eq!(seen(&known, sign), Seen::No, "{sign} {known:?}");
     }
     for sign in [keys::ALL, keys::PART, keys::DRIFTS] {
@@ -147,7 +147,7 @@ fn a_failure_is_no_level() {
     assert_eq!(why(&known, keys::DRIFTS), Why::AtOnce { after: 3.0, before: 4.0 });
     assert!(matches!(why(&known, keys::ALL), Why::Alone(_)));
     let known = told(&right, Some(Failed { at: 4.0, nothing: false }), None);
-    assert_eq!(seen(&known, keys::NOTHING), Seen::No);
+    assert_eq!((seen(&known, keys::NOTHING), seen(&known, keys::HALF)), (Seen::No, Seen::Yes));
 }
 
 #[test]
@@ -190,6 +190,7 @@ fn what_records_answer_is_what_catalogues_ask() {
         (keys::SCATTERS, "differ"),
         (keys::ALL, "all lines"),
         (keys::NOTHING, "nothing"),
+        (keys::HALF, "less than half"),
         (keys::PART, "part was put in"),
     ] {
         let asked: Vec<&str> =

@@ -68,6 +68,11 @@ async fn answers_stand_in_the_address_and_lead_to_the_cause() {
     let (_, page) = get(&here.app, &format!("{PAGE}?sign=drips-side:no")).await;
     let ask = under(&page, "Look at this next");
     assert!(ask.contains("type=\"hidden\" name=\"sign\" value=\"drips-side:no\""), "{ask}");
+    let (_, page) = get(&here.app, &format!("{PAGE}?sign=drips-side:no&answer=bubbles:no")).await;
+    assert!(
+        page.contains("value=\"drips-side:no\"")
+            && under(&page, "What you answered").contains("Do bubbles")
+    );
     // The last answer to a sign counts; a question of one's own is asked.
     let (_, page) =
         get(&here.app, &format!("{PAGE}?sign=bubbles:yes&sign=bubbles:no&ask=tastes-wrong")).await;
