@@ -31,8 +31,8 @@ const EDGES: [(&str, &[&str]); 13] = [
     (
         "cli",
         &[
-            "estate", "estimate", "hygiene", "ledger", "measure", "paper", "report", "simulate",
-            "store", "web",
+            "advice", "estate", "estimate", "hygiene", "ledger", "measure", "paper", "report",
+            "simulate", "store", "web",
         ],
     ),
 ];

@@ -21,6 +21,8 @@ pub struct Family {
     pub metering: Metering,
     /// How its lines are set.
     pub adjuster: Adjuster,
+    /// The list of causes that fits it when a fault is looked for, where it names one: a word of [`CAUSES`].
+    pub faults: Option<&'static str>,
     /// Seconds of a draw that pour nothing (negative: that pour beyond it), where known.
     pub opening_offset: Option<Quantity>,
     /// How the seconds of a catch are taken.
@@ -49,6 +51,10 @@ pub struct Part {
 const METERINGS: &[(&str, Metering)] =
     &[("rate", Metering::Rate), ("dose", Metering::Dose), ("ratio", Metering::Ratio)];
 
+/// The lists of causes that ship, by the words that name them.
+pub const CAUSES: &[(&str, &str)] =
+    &[("piston", "piston"), ("pressure", "pressure"), ("roller-pump", "roller-pump")];
+
 /// The word for a metering.
 #[must_use]
 pub fn metering_word(metering: Metering) -> &'static str {
@@ -70,6 +76,12 @@ impl Described for Family {
             Shape::Quantity(&[Dimension::Duration]),
             "seconds of a draw that pour nothing; negative if it pours beyond its end; left out if not known",
             "0.12 s",
+        ),
+        Field::may(
+            "faults",
+            Shape::Choice(&["piston", "pressure", "roller-pump"]),
+            "which list of causes fits when a fault is looked for; by its key, or how it meters and is set, if left out",
+            "pressure",
         ),
         Field::may(
             "notes",
@@ -113,6 +125,7 @@ impl Described for Family {
                 "a valve opens and shuts within ten seconds",
             );
         }
+        let faults = f.choice("faults", CAUSES);
         let notes = f.note("notes");
         let retired = f.flag("retired");
         let adjuster = f.within::<adjuster::Described>("adjuster");
@@ -123,6 +136,7 @@ impl Described for Family {
             name: name?,
             metering: metering?,
             adjuster: adjuster?.0,
+            faults,
             opening_offset,
             timing: timing.unwrap_or_default(),
             tubing: tubing.unwrap_or_default(),
@@ -137,6 +151,7 @@ impl Described for Family {
             .text("name", &self.name)
             .text("metering", metering_word(self.metering))
             .maybe("opening_offset", self.opening_offset)
+            .maybe("faults", self.faults)
             .maybe("notes", self.notes.as_ref())
             .value("adjuster", object(adjuster::define(&self.adjuster)))
             .value("timer", object(self.timing.define()));

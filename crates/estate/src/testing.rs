@@ -125,7 +125,7 @@ fn family() -> impl Strategy<Value = Family> {
     (
         text(),
         metering,
-        adjuster(),
+        (adjuster(), option::of(select(crate::family::CAUSES).prop_map(|(_, id)| id))),
         offset,
         timing(),
         btree_map(key(), part, 0..3),
@@ -134,11 +134,22 @@ fn family() -> impl Strategy<Value = Family> {
         tubing(),
     )
         .prop_map(
-            |(name, metering, adjuster, opening_offset, timing, parts, notes, retired, tubing)| {
+            |(
+                name,
+                metering,
+                (adjuster, faults),
+                opening_offset,
+                timing,
+                parts,
+                notes,
+                retired,
+                tubing,
+            )| {
                 Family {
                     name,
                     metering,
                     adjuster,
+                    faults,
                     opening_offset,
                     timing,
                     tubing,

@@ -15,7 +15,7 @@ use serde::Serialize;
 use crate::failure::Failure;
 use crate::lines::OneAct;
 
-pub use make::fault;
+pub use make::{Causes, fault};
 pub use words::chance;
 
 /// `fault`: what may be wrong with a line, what to ask next, and in which order to act.

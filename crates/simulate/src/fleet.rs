@@ -119,6 +119,7 @@ fn families() -> BTreeMap<Key, Family> {
                 name,
                 metering,
                 adjuster,
+                faults: None,
                 opening_offset: None,
                 timing,
                 tubing: Tubing::default(),

@@ -86,18 +86,20 @@ pub struct Access {
 /// A fault in a file: where, and how to mend it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CatalogueFault {
-    /// The key that it stands at; empty for the file as a whole.
+    /// The key that it stands at; empty where the text itself cannot be read.
     pub key: String,
+    /// The line that it stands in, from 1, where it has no key.
+    pub line: Option<usize>,
     /// What is wrong and how to mend it.
     pub says: String,
 }
 
 impl fmt::Display for CatalogueFault {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.key.is_empty() {
-            return out.write_str(&self.says);
+        match self.line {
+            Some(line) => write!(out, "line {line}: {}", self.says),
+            None => write!(out, "{}: {}", self.key, self.says),
         }
-        write!(out, "{}: {}", self.key, self.says)
     }
 }
 
@@ -173,11 +175,9 @@ impl Catalogue {
         SHIPPED.iter().find(|(own, _)| *own == id).and_then(|(_, text)| Self::read(text).ok())
     }
 
-    /// The one that ships for a family, by the family's key.
-    #[must_use]
-    pub fn for_family(family: &str) -> Option<Self> {
-        let all = SHIPPED.iter().filter_map(|(_, text)| Self::read(text).ok());
-        all.into_iter().find(|catalogue| catalogue.families.iter().any(|own| own == family))
+    /// The ids of those that ship, in order.
+    pub fn ids() -> impl Iterator<Item = &'static str> {
+        SHIPPED.iter().map(|(id, _)| *id)
     }
 
     /// From the text of a file.
@@ -185,12 +185,7 @@ impl Catalogue {
     /// # Errors
     /// All faults of the file; only the first where it is not TOML or a key is missing or unknown.
     pub fn read(text: &str) -> Result<Self, Vec<CatalogueFault>> {
-        let file: File = toml::from_str(text).map_err(|error| {
-            let line =
-                error.span().map_or(0, |span| text[..span.start.min(text.len())].lines().count());
-            let says = format!("near line {line}: {}", error.message());
-            vec![CatalogueFault { key: String::new(), says }]
-        })?;
+        let file: File = toml::from_str(text).map_err(|error| vec![unread(text, &error)])?;
         let faults = faults(&file);
         if !faults.is_empty() {
             return Err(faults);
@@ -269,10 +264,24 @@ impl Catalogue {
     }
 }
 
+/// A text that is not TOML, or has a key too many, too few or of the wrong sort.
+fn unread(text: &str, error: &toml::de::Error) -> CatalogueFault {
+    let before = error.span().and_then(|span| text.get(..span.start)).unwrap_or_default();
+    let message = error.message();
+    let sort =
+        message.strip_prefix("invalid type: ").and_then(|rest| rest.split_once(", expected "));
+    let says = match sort {
+        Some((is, wanted)) => format!("this is {is}, and {wanted} is wanted"),
+        None => message.to_owned(),
+    };
+    CatalogueFault { key: String::new(), line: Some(before.matches('\n').count() + 1), says }
+}
+
 /// Everything in a file that cannot be, each at its key.
 fn faults(file: &File) -> Vec<CatalogueFault> {
     let mut faults = Vec::new();
-    let mut fault = |key: String, says: String| faults.push(CatalogueFault { key, says });
+    let mut fault =
+        |key: String, says: String| faults.push(CatalogueFault { key, line: None, says });
     let is_minutes = |m: f64| m > 0.0 && m <= 1440.0;
     let minutes = "give minutes above 0 and up to 1440";
     if file.causes.is_empty() || file.causes.len() > MOST_CAUSES {

@@ -20,6 +20,10 @@ pub struct Fault {
     /// out what the records say of it
     #[arg(long, value_name = "KEY=yes|no|unknown")]
     pub sign: Vec<String>,
+    /// Take these causes: a list that ships (`piston`, `pressure`, `roller-pump`),
+    /// or a file of your own
+    #[arg(long, value_name = "NAME|FILE")]
+    pub causes: Option<String>,
     #[command(flatten)]
     pub data: Data,
 }

@@ -1,6 +1,6 @@
 //! `ouncewise check`: every fault of estate files, at its place, all at once.
 
-use super::{faults, folder, profiles};
+use super::{causes, faults, folder, profiles};
 use crate::args::Check;
 use crate::output::Output;
 use ouncewise_estate::Estate;
@@ -13,10 +13,13 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
     let files = folder::read(&args.paths)?;
     let (rules, rest): (Files, Files) =
         files.clone().into_iter().partition(|(name, bytes)| profiles::is_one(name, bytes));
-    let only_rules = rest.is_empty() && !rules.is_empty();
+    let (lists, rest): (Files, Files) =
+        rest.into_iter().partition(|(name, bytes)| causes::is_one(name, bytes));
+    let no_estate = rest.is_empty() && !(rules.is_empty() && lists.is_empty());
     let (estate, mut found) =
-        if only_rules { (Estate::default(), Vec::new()) } else { files::read(&rest) };
+        if no_estate { (Estate::default(), Vec::new()) } else { files::read(&rest) };
     found.extend(rules.iter().flat_map(|(name, bytes)| profiles::faults(name, bytes)));
+    found.extend(lists.iter().flat_map(|(name, bytes)| causes::faults(name, bytes)));
     let report = CheckReport {
         passes: passes(&found),
         files: files.len(),

@@ -6,7 +6,7 @@ use anstyle::Style;
 use ouncewise_estate::Address;
 use ouncewise_report::{Answered, Exit, Failure, FaultFinding, PartNamed, chance};
 
-use super::opened;
+use super::{causes, opened};
 use crate::args::Fault;
 use crate::output::Output;
 
@@ -18,9 +18,10 @@ pub fn run(args: &Fault, output: &Output) -> Result<Exit, Failure> {
         .map_err(|e: ouncewise_estate::Misread| Failure::usage(e.message).hint(e.hint))?;
     let answers: Vec<Answered> =
         args.sign.iter().map(|text| text.parse()).collect::<Result<_, _>>()?;
+    let causes = args.causes.as_deref().map(causes::named).transpose()?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
-        let report = ouncewise_report::fault(&store, &address, &answers).await?;
+        let report = ouncewise_report::fault(&store, &address, &answers, causes).await?;
         store.close().await?;
         output.result(&report, || words(&report));
         Ok(Exit::Done)

@@ -23,6 +23,7 @@ pub mod verify;
 pub mod week;
 
 mod ask;
+mod causes;
 mod faults;
 mod folder;
 mod opened;

@@ -65,7 +65,7 @@ fn told(file: &str, text: &str, fault: FieldFault) -> Fault {
 }
 
 /// Each line with its bytes, without what ends it.
-fn lines(text: &str) -> Vec<(Range<usize>, &str)> {
+pub(super) fn lines(text: &str) -> Vec<(Range<usize>, &str)> {
     let mut start = 0;
     text.split_inclusive('\n')
         .map(|whole| {
@@ -77,7 +77,7 @@ fn lines(text: &str) -> Vec<(Range<usize>, &str)> {
         .collect()
 }
 
-fn key_of(line: &str) -> Option<&str> {
+pub(super) fn key_of(line: &str) -> Option<&str> {
     line.split_once('=').map(|(key, _)| key.trim())
 }
 
@@ -87,7 +87,7 @@ fn heading(line: &str) -> Option<&str> {
 }
 
 /// The line of a key, by its way: `limit[2].from`. Where the key is not there, the heading of its table.
-fn find(lines: &[(Range<usize>, &str)], way: &str) -> usize {
+pub(super) fn find(lines: &[(Range<usize>, &str)], way: &str) -> usize {
     let parts: Vec<(&str, usize)> = way
         .split('.')
         .map(|part| match part.split_once('[') {

@@ -50,6 +50,21 @@ fn text_and_json_tell_the_same() {
 }
 
 #[test]
+fn a_list_of_causes_is_checked_and_used() {
+    let desk = Desk::with_catches();
+    let ours = include_str!("../../../../content/faults/pressure.toml");
+    std::fs::create_dir(desk.path("our-group/faults")).unwrap();
+    desk.write("our-group/faults/ours.toml", ours);
+    desk.run(["check", "our-group"]).done().prints("no faults");
+    let ask = ["fault", "rowan-end/counter-1/1", "--causes", "our-group/faults/ours.toml"];
+    let told = desk.run(ask.into_iter().chain(["--json"])).done().json();
+    assert_eq!(told["catalogue"]["id"], "ours");
+    assert!(told["catalogue"]["why"].as_str().unwrap().contains("you named"), "{told}");
+    desk.write("our-group/faults/ours.toml", ours.replace("prior = 0.15", "prior = 15"));
+    desk.run(["check", "our-group"]).ends(1).prints("prior = 15").prints("ours.toml");
+}
+
+#[test]
 fn single_files_and_clean_folders_pass() {
     let desk = Desk::new();
     desk.run(["new", "group"]).done();

@@ -49,6 +49,7 @@ fn what_is_not_understood_is_2() {
         (&["rounds", "--site", "rowanend"], "there is no site `rowanend`"),
         (&["rounds", "--machine", "counter-1"], "--site"),
         (&["rounds", "--site", "rowan-end", "--machine", "c"], "there is no machine"),
+        (&["fault", "rowan-end/counter-1/1", "--causes", "moon"], "roller-pump"),
         (&["fault", "rowan-end/counter-1/9"], "rowan-end/counter-1/"),
         (&["fault", "rowan-end/counter-1/1", "--sign", "bubbles=maybe"], "yes, no or unknown"),
         (&["fault", "rowan-end/counter-1/1", "--sign", "buble=yes"], "did you mean `bubbles`?"),
@@ -73,6 +74,8 @@ fn data_that_cannot_be_used_is_65() {
     desk.run(["load", "sheet", "words.csv"]).ends(65);
     desk.run(["load", "records", "words.csv"]).ends(65);
     desk.run(["restore", "words.csv", "--yes"]).ends(65).says("words.csv");
+    desk.write("ours.toml", "name = \"Ours\"\n");
+    desk.run(["fault", "rowan-end/counter-1/1", "--causes", "ours.toml"]).ends(65).says("check");
     desk.write("our-group/estate.toml", "[group]\n");
     desk.run(["load", "estate", "our-group"]).ends(65).says("nothing was loaded");
     std::fs::create_dir(desk.path("empty")).unwrap();
@@ -127,6 +130,7 @@ fn reading_or_writing_that_fails_is_74() {
     desk.run(["new", &below]).ends(74).says("name a place below a folder");
     desk.run(["export", &below]).ends(74);
     desk.run(["backup", &format!("{below}/copy.db")]).ends(74);
+    desk.run(["fault", "a/b/c", "--causes", "nothing.toml"]).ends(74).says("nothing.toml");
     desk.run(["check", "nothing-here"]).ends(74).says("nothing-here is not there");
     desk.run(["load", "catches", "nothing-here.csv"]).ends(74).says("is not there");
     desk.run(["restore", "nothing-here.db", "--yes"]).ends(74).says("nothing-here.db");

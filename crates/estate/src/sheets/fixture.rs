@@ -46,6 +46,7 @@ fn family(metering: Metering, adjuster: Adjuster) -> Family {
         name: "A family".to_owned(),
         metering,
         adjuster,
+        faults: None,
         opening_offset: None,
         timing: Timing::Hand { spread: q("0.10 s"), resolution: q("0.01 s") },
         tubing: Tubing::default(),

@@ -16,7 +16,16 @@ use crate::lines::LineStanding;
 /// How many causes are told.
 const TOLD: usize = 5;
 
-/// What may be wrong with a line, after its records and what a person answered. Of several answers to one sign the last counts.
+/// A list of causes with its id, where it is not the line's own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Causes {
+    /// Its id.
+    pub id: String,
+    /// What it holds.
+    pub catalogue: Catalogue,
+}
+
+/// What may be wrong with a line, after its records and what a person answered; by these causes, or by the line's own. Of several answers to one sign the last counts.
 ///
 /// # Errors
 /// If there is no such line or sign, or the store cannot be read.
@@ -24,6 +33,7 @@ pub async fn fault(
     store: &Store,
     address: &Address,
     answers: &[Answered],
+    causes: Option<Causes>,
 ) -> Result<FaultFinding, Failure> {
     let (estate, history, story) = crate::line(store, address).await?;
     let known = estate.family_of(&address.site, &address.machine);
@@ -33,12 +43,18 @@ pub async fn fault(
         return Err(Failure::data(format!("the family of `{address}` is not described"))
             .hint("describe it under “Set up”, or in `families`"));
     };
-    let (id, catalogue, chosen) = for_line(&Built {
-        named: None,
-        family: &machine.family,
-        metering: family.metering,
-        adjuster: &family.adjuster,
-    });
+    let (Causes { id, catalogue }, chosen) = match causes {
+        Some(causes) => (causes, None),
+        None => {
+            let (id, catalogue, chosen) = for_line(&Built {
+                named: family.faults,
+                family: &machine.family,
+                metering: family.metering,
+                adjuster: &family.adjuster,
+            });
+            (Causes { id: id.to_owned(), catalogue }, Some(chosen))
+        }
+    };
     let given = given(&catalogue, answers)?;
     let events = store.machine(&address.site, &address.machine).await?;
     let from_records = records::answers(&estate, address, &events, &story);
@@ -78,7 +94,7 @@ pub async fn fault(
         line,
         act,
         reason,
-        catalogue: named(id, &catalogue, chosen, &machine.family),
+        catalogue: named(&id, &catalogue, chosen, &machine.family),
         cautions: standing_cautions(),
         known,
         left_out,
@@ -90,7 +106,7 @@ pub async fn fault(
                 answer: answer.key().to_owned(),
             })
             .collect(),
-        causes: causes(&catalogue, &found, family),
+        causes: likeliest(&catalogue, &found, family),
         next: open.first().filter(|first| first.saves_minutes > 0.0).cloned(),
         open,
         acts,
@@ -124,15 +140,16 @@ fn given(catalogue: &Catalogue, answers: &[Answered]) -> Result<Vec<(usize, Answ
     Ok(given)
 }
 
-fn named(id: &str, catalogue: &Catalogue, chosen: Chosen, family: &str) -> CatalogueNamed {
+fn named(id: &str, catalogue: &Catalogue, chosen: Option<Chosen>, family: &str) -> CatalogueNamed {
     CatalogueNamed {
         id: id.to_owned(),
         name: catalogue.name.clone(),
         basis: catalogue.basis.clone(),
         why: match chosen {
-            Chosen::Named => format!("the family {family} names these causes"),
-            Chosen::Family => format!("these causes are written for the family {family}"),
-            Chosen::Alike => format!(
+            None => "you named these causes yourself".to_owned(),
+            Some(Chosen::Named) => format!("the family {family} names these causes"),
+            Some(Chosen::Family) => format!("these causes are written for the family {family}"),
+            Some(Chosen::Alike) => format!(
                 "the family {family} has no causes of its own; these are for machines that meter and are set alike, and may not fit"
             ),
         },
@@ -157,7 +174,7 @@ fn standing_cautions() -> Vec<String> {
     all
 }
 
-fn causes(catalogue: &Catalogue, found: &Next, family: &Family) -> Vec<LikelyCause> {
+fn likeliest(catalogue: &Catalogue, found: &Next, family: &Family) -> Vec<LikelyCause> {
     let told = |(place, probability): &(usize, f64)| {
         let cause = &catalogue.causes[*place];
         let part = |key: &String| {

@@ -20,6 +20,14 @@ fn an_answer_is_a_key_and_a_word() {
     }
 }
 
+/// The words that a family's file may hold are the lists that ship.
+#[test]
+fn a_family_can_name_each_list_that_ships() {
+    let named: Vec<&str> = ouncewise_estate::family::CAUSES.iter().map(|(_, id)| *id).collect();
+    let shipped: Vec<&str> = ouncewise_advice::fault::Catalogue::ids().collect();
+    assert_eq!(named, shipped);
+}
+
 #[test]
 fn a_chance_is_said_in_whole_percents_and_never_as_certain() {
     for (probability, said) in [

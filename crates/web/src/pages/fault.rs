@@ -95,7 +95,7 @@ async fn show(
     let Query(pairs) = query?;
     let address = Address::new(&site, &machine, &line)?;
     let asked = Asked::new(&address, pairs)?;
-    let report = ouncewise_report::fault(app.store(), &address, &asked.answers).await?;
+    let report = ouncewise_report::fault(app.store(), &address, &asked.answers, None).await?;
     let line_at = words::line_page(&address);
     let above = [
         ("/sites", "Sites"),

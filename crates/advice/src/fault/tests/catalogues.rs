@@ -60,8 +60,6 @@ fn every_family_has_its_catalogue() {
     }
     assert_eq!(named.len(), families.len());
     assert_eq!(named.iter().cloned().collect::<BTreeSet<_>>(), families);
-    assert_eq!(Catalogue::for_family("roller-pump"), Catalogue::shipped("roller-pump"));
-    assert_eq!(Catalogue::for_family("no-such"), None);
 }
 
 fn asked(catalogue: &Catalogue, answers: &[(&str, Seen)]) -> Vec<Seen> {
@@ -192,6 +190,10 @@ fn faults_in_a_file_are_all_said() {
     let one = Catalogue::read("name = 'x'\nspeed = 3").unwrap_err();
     assert_eq!(one.len(), 1);
     assert!(one[0].to_string().contains("speed"), "{}", one[0]);
+    assert_eq!(one[0].line, Some(2));
+    let sort = Catalogue::read("name = 'x'\nfamilies = 'y'\n").unwrap_err();
+    assert_eq!(sort[0].line, Some(2));
+    assert!(sort[0].says.contains("is wanted"), "{}", sort[0]);
     assert!(Catalogue::read("= = =").is_err());
     assert!(Catalogue::read("").is_err());
 }

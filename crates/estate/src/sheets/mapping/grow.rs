@@ -591,6 +591,7 @@ fn family(mapping: &Mapping, estate: &mut Estate, by_dose: bool) -> Key {
             "panel" => Adjuster::Percent { step: 1.0, range: (50.0, 150.0) },
             _ => Adjuster::None,
         },
+        faults: None,
         opening_offset: None,
         // A thumb on a stopwatch; the spread is that of Am. J. Phys. 87(2) 110, 2019.
         timing: Timing::Hand { spread: quantity("0.10 s"), resolution: quantity("0.01 s") },
