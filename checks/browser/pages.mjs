@@ -48,8 +48,6 @@ const MARKUP = new HtmlValidate({
     "valid-id": ["error", { relaxed: true }],
     // `submit` is what a button in a form is, by the standard, and what ours are.
     "no-implicit-button-type": "off",
-    // A form that goes on with what was answered has each answer under the name of the list.
-    "form-dup-name": ["error", { shared: ["radio", "button", "reset", "submit", "hidden"] }],
     // Some programs that follow spoken words find a field inside its label by `for` only.
     "no-redundant-for": "off",
     // A list may be named, and a row of figures is better understood with a name.

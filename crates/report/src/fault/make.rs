@@ -40,7 +40,7 @@ pub async fn fault(
     let (Some(standing), Some(family), Some(machine)) =
         (&history.standing, known, estate.machine(&address.site, &address.machine))
     else {
-        return Err(Failure::data(format!("the family of `{address}` is not described"))
+        return Err(Failure::missing(format!("the family of `{address}` is not described"))
             .hint("describe it under “Set up”, or in `families`"));
     };
     let (Causes { id, catalogue }, chosen) = match causes {

@@ -41,11 +41,14 @@ impl Asked {
         let mut asked = Self { here: page_of(address), answers: Vec::new(), ask: None };
         for (name, text) in pairs {
             match name.as_str() {
+                // Several in one, as the form sends on what was answered before.
                 "sign" | "answer" => {
-                    let answered: Answered = text.parse()?;
-                    // The last answer to a sign counts.
-                    asked.answers.retain(|known| known.sign != answered.sign);
-                    asked.answers.push(answered);
+                    for text in text.split(',') {
+                        let answered: Answered = text.parse()?;
+                        // The last answer to a sign counts.
+                        asked.answers.retain(|known| known.sign != answered.sign);
+                        asked.answers.push(answered);
+                    }
                 }
                 "ask" => asked.ask = Some(text),
                 _ => {}
@@ -97,10 +100,11 @@ async fn show(
     let asked = Asked::new(&address, pairs)?;
     let report = ouncewise_report::fault(app.store(), &address, &asked.answers, None).await?;
     let line_at = words::line_page(&address);
+    let machine_at = words::machine_page(&site, &machine);
     let above = [
         ("/sites", "Sites"),
         (&words::site_page(&site), &report.site),
-        (&words::machine_page(&site, &machine), &report.machine),
+        (&machine_at, &report.machine),
         (&line_at, &report.line),
     ];
     let body = html! {
@@ -123,6 +127,14 @@ async fn show(
         section class="call" aria-labelledby="call" {
             h2 id="call" { "Before you call" }
             @for said in &report.before_you_call { p { (said) } }
+        }
+        section aria-labelledby="was" {
+            h2 id="was" { "It was …" }
+            p { "Catch the line as left, and put on record what mended it, so that the next search knows: what was set or caught on the form of catches, a part or a clean on the form of a round." }
+            ul class="acts" {
+                li { a class="button plain" href={ (machine_at) "/record" } { "Record catches" } }
+                li { a class="button plain" href={ (machine_at) "/round" } { "Record a round" } }
+            }
         }
         p class="muted" {
             (report.catalogue.name) ": " (report.catalogue.basis) ". " (sentence(&report.catalogue.why)) " "
@@ -163,7 +175,9 @@ fn form(one: &OpenSign, asked: &Asked) -> Markup {
             @if one.saves_minutes > 0.0 { ", and saves " (minutes(one.saves_minutes)) " on average" }
             ". " (one.changes) }
         form method="get" action={ (asked.here) "#ask" } {
-            @for answered in asked.given() { input type="hidden" name="sign" value=(answered); }
+            @if !asked.answers.is_empty() {
+                input type="hidden" name="sign" value=(asked.given().collect::<Vec<_>>().join(","));
+            }
             ul class="acts" {
                 @for (answer, words) in [("yes", "Yes"), ("no", "No"), ("unknown", "Cannot tell")] {
                     li {
@@ -187,7 +201,7 @@ fn answered(report: &FaultFinding, asked: &Asked) -> Markup {
                         @if let Some(known) = report.left_out.iter().find(|known| known.sign == given.sign) {
                             span class="muted" { " Its records say " (known.answer) ": " (sentence(&known.why)) }
                         }
-                        " " a href=(asked.without(&given.sign)) { "Take back" span class="unseen" { ": " (given.ask) } }
+                        " " a class="undo" href=(asked.without(&given.sign)) { "Take back" span class="unseen" { ": " (given.ask) } }
                     }
                 }
             }
@@ -205,7 +219,7 @@ fn known(report: &FaultFinding, asked: &Asked) -> Markup {
                     li {
                         strong { (said(&known.answer)) } " " (known.ask) " "
                         span class="muted" { (sentence(&known.why)) }
-                        " " a href=(asked.taken_out(&known.sign)) { "Leave this out" span class="unseen" { ": " (known.ask) } }
+                        " " a class="undo" href=(asked.taken_out(&known.sign)) { "Leave this out" span class="unseen" { ": " (known.ask) } }
                     }
                 }
             }

@@ -65,14 +65,21 @@ async fn answers_stand_in_the_address_and_lead_to_the_cause() {
     assert!(call.contains("36.4 mL where 30.0 mL is asked (+21 %)"), "{call}");
     assert!(call[call.rfind("<p>").unwrap()..].contains("Part to name"), "{call}");
     // What was answered goes on with the next answer.
-    let (_, page) = get(&here.app, &format!("{PAGE}?sign=drips-side:no&ask=bubbles")).await;
-    let ask = under(&page, "Look at this next");
-    assert!(ask.contains("type=\"hidden\" name=\"sign\" value=\"drips-side:no\""), "{ask}");
     let (_, page) =
-        get(&here.app, &format!("{PAGE}?sign=drips-side:no&answer=bubbles:no&ask=tastes-wrong"))
+        get(&here.app, &format!("{PAGE}?sign=drips-side:no&sign=tastes-wrong:no&ask=bubbles"))
             .await;
+    let ask = under(&page, "Look at this next");
     assert!(
-        page.contains("value=\"drips-side:no\"")
+        ask.contains("type=\"hidden\" name=\"sign\" value=\"drips-side:no,tastes-wrong:no\""),
+        "{ask}"
+    );
+    let (_, page) = get(
+        &here.app,
+        &format!("{PAGE}?sign=drips-side:no,drips-centre:no&answer=bubbles:no&ask=tastes-wrong"),
+    )
+    .await;
+    assert!(
+        page.contains("value=\"drips-side:no,drips-centre:no,bubbles:no\"")
             && under(&page, "What you answered").contains("Do bubbles")
     );
     // The last answer to a sign counts; a question of one's own is asked.
