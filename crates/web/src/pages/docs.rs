@@ -22,6 +22,11 @@ const ALL: &[(&str, &str, &str)] = &[
         "From a sheet to Monday’s list",
         include_str!("../../../../docs/from-a-sheet-to-monday.md"),
     ),
+    (
+        "estimate",
+        "How it thinks, and where it can be wrong",
+        include_str!("../../../../docs/estimate.md"),
+    ),
     ("hygiene", "Why clear is not clean", include_str!("../../../../docs/hygiene.md")),
     ("strength", "Strength and strips", include_str!("../../../../docs/strength.md")),
     ("fault-finding", "Finding a fault", include_str!("../../../../docs/fault-finding.md")),

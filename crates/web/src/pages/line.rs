@@ -120,6 +120,7 @@ fn by_history(stands: &StandsReport, risk: f64) -> Markup {
                     "How such lines behave is assumed until enough machines of the family tell."
                 }
                 p { "It never stands in for a catch: only a catch releases a line that was touched." }
+                p { a href="/docs/estimate" { "How it thinks, and where it can be wrong" } }
             }
         }
     }
