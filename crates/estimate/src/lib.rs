@@ -21,6 +21,7 @@
 
 pub mod adjusting;
 pub mod ahead;
+pub mod backtest;
 pub mod control;
 pub mod fit;
 pub mod history;
