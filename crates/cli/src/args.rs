@@ -1,11 +1,13 @@
 //! What can be typed. Each command's help shows examples first.
 
+mod backtest;
 mod fault;
 mod flush;
 mod rounds;
 mod simulate;
 mod strength;
 
+pub use backtest::Backtest;
 pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use rounds::Rounds;
@@ -105,6 +107,8 @@ pub enum Command {
     Line(Line),
     /// What may be wrong with a line, what to look at next, and in which order to act
     Fault(Fault),
+    /// What forecasts of your own histories would have been worth
+    Backtest(Backtest),
     /// How rounds stand: complete, or what they lack of what the food code asks
     Rounds(Rounds),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure

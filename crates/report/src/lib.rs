@@ -8,6 +8,7 @@
 //! It prints nothing and serves nothing, and computes no verdict: it asks the store and the computing crates, and
 //! puts what they say into words that last.
 
+mod backtest;
 mod calculate;
 mod compare;
 mod data;
@@ -28,6 +29,7 @@ mod stands;
 mod strength;
 mod week;
 
+pub use backtest::{BacktestReport, WayReport, score_histories};
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
 pub use compare::{CompareReport, Figure, PracticeReport};
 pub use data::*;

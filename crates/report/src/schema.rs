@@ -12,6 +12,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("calc-offset", schema_for!(OffsetReport)),
         ("calc-flush", schema_for!(FlushReport)),
         ("calc-strength", schema_for!(StrengthReport)),
+        ("backtest", schema_for!(BacktestReport)),
         ("simulate-compare", schema_for!(CompareReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),

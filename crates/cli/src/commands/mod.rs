@@ -1,5 +1,6 @@
 //! One file a command: each reads its arguments, calls the crates below, and prints.
 
+pub mod backtest;
 pub mod backup;
 pub mod calc;
 pub mod check;

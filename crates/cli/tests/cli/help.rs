@@ -76,6 +76,8 @@ fn prepared(words: &str) -> Desk {
         _ => Desk::with_catches(),
     };
     desk.write("catches.csv", CATCHES);
+    let weeks = (0..30).map(|week| format!("a,{week},{}\n", 30.0 + 0.1 * f64::from(week % 7)));
+    desk.write("histories.csv", format!("unit,at,value\n{}", weeks.collect::<String>()));
     desk.write(
         "adjustments.csv",
         "at,site,machine,line,done\n2026-02-02T07:00,rowan-end,counter-1,1,1/4 turn clockwise\n",

@@ -27,6 +27,8 @@ fn each_report_fits_its_schema() {
             &["Rowan End", "counter-1", "Gooseberry", "soon", "30.5", "7"],
         ]),
     );
+    let weeks = (0..30).map(|week| format!("a,{week},{}\n", 30.0 + 0.1 * f64::from(week % 7)));
+    desk.write("histories.csv", format!("unit,at,value\n{}", weeks.collect::<String>()));
     std::fs::create_dir(desk.path("broken")).unwrap();
     desk.write("broken/estate.toml", "[group]\nname = 7\n");
     let cup = ["--target", "30 mL in 7 s", "--cup", "1 mL ± 0.5 mL"];
@@ -63,6 +65,7 @@ fn each_report_fits_its_schema() {
         ),
         ("calc-flush", vec!["calc", "flush", "--flow", "5 mL/s"], 1),
         ("calc-strength", vec!["calc", "strength", "--profile", "model-code"], 1),
+        ("backtest", vec!["backtest", "histories.csv"], 0),
         (
             "simulate-compare",
             vec!["simulate", "compare", "--sites", "1", "--seeds", "1", "--weeks", "4"],
