@@ -2,7 +2,7 @@
 //!
 //! Catches are read with the estate as it is now: today's recipe, measures and
 //! families. A reading of nothing, or of less than half the target, is a fault
-//! and no level, and is left out. So is what cannot be read, and what was
+//! and no level: the filter passes over it. So is what cannot be read, and what was
 //! caught with a measure that the estate does not know.
 
 use std::collections::HashMap;
@@ -150,10 +150,11 @@ impl Reader<'_> {
         let setup = self.setups.entry((line, measure)).or_insert_with(|| {
             self.estate.setup(&self.addresses[line], Some(catch.measure())).ok()
         });
-        let seen = showing::seen(setup.as_ref()?, &catch.catch()).ok()??;
-        if seen.to < self.targets[line]? + libm::log(LEAST_FLOW) {
-            return None;
-        }
+        let seen = showing::seen(setup.as_ref()?, &catch.catch()).ok()?;
+        let least = self.targets[line]? + libm::log(LEAST_FLOW);
+        let Some(seen) = seen.filter(|seen| seen.to >= least) else {
+            return Some(Happened::Failed(line));
+        };
         let person = record.by.as_ref().map(|by| number(&mut self.people, by));
         let said = if seen.from == seen.to {
             Said::Value(seen.from, seen.passing)

@@ -15,6 +15,8 @@ pub enum Happened {
     Cleaned(usize),
     /// A line got a new part or another product: the log of its target from now on.
     Renewed(usize, f64),
+    /// A line gave nothing, or less than half: a fault, and no level.
+    Failed(usize),
     /// Another machine stands here now: the logs of all lines' targets.
     Swapped(Vec<f64>),
 }
@@ -112,7 +114,7 @@ impl Happened {
     #[must_use]
     pub fn touches(&self, line: usize) -> bool {
         match self {
-            Self::Read(_) => false,
+            Self::Read(_) | Self::Failed(_) => false,
             Self::Adjusted(touched, _)
             | Self::Taught(touched, ..)
             | Self::Cleaned(touched)

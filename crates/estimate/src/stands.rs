@@ -80,6 +80,8 @@ struct Seen {
     alone: Option<f64>,
     measures: Vec<u32>,
     touched: bool,
+    /// Nothing, or less than half, came since.
+    failed: bool,
 }
 
 /// What is asked of a line: its target's logarithm is the history's; this is how far off still serves.
@@ -129,9 +131,12 @@ pub fn follow(
     // Touched after its last reading: found by going back over the end.
     for (line, seen) in seen.iter_mut().enumerate() {
         let last = history.past.visits.iter().rev().flat_map(|visit| visit.happened.iter().rev());
-        seen.touched = last
-            .take_while(|what| !matches!(what, Happened::Read(reading) if reading.line == line))
-            .any(|what| what.touches(line));
+        for what in
+            last.take_while(|what| !matches!(what, Happened::Read(reading) if reading.line == line))
+        {
+            seen.touched |= what.touches(line);
+            seen.failed |= *what == Happened::Failed(line);
+        }
     }
     let end = history.past.visits.last().map_or(now, |visit| visit.at);
     let since = (now - end).max(0.0);
@@ -197,6 +202,13 @@ fn guard(mut stands: Stands, seen: &Seen, asked: Asked, now: f64) -> Stands {
         stands.verdict = Told::Undecided;
         stands.guards.push(words);
     };
+    if seen.failed {
+        hold(
+            "nothing came at its last catch, or less than half: that is a fault and no level, so find the fault; \
+             what is said here is of the catches before"
+                .to_owned(),
+        );
+    }
     if seen.touched {
         hold("it was touched after its last reading: only a catch releases it".to_owned());
     }
@@ -204,13 +216,21 @@ fn guard(mut stands: Stands, seen: &Seen, asked: Asked, now: f64) -> Stands {
         && scored.surprise.abs() > AGREES
     {
         hold(format!(
-            "its last reading lies {:.1} standard deviations from what its history expected: catch it again",
-            scored.surprise.abs()
+            "its last reading does not agree with its history (it lies {} standard deviations from what was expected): catch it again",
+            match scored.surprise.abs() {
+                far if far < 10.0 => format!("{far:.1}"),
+                _ => "more than 10".to_owned(),
+            }
         ));
     }
     let one = seen.measures.len() == 1;
     let late = seen.alone.is_none_or(|at| now - at > SHOWN_ALONE);
-    if late {
+    let gone = seen.latest.map_or(0.0, |(at, _)| now - at);
+    if gone > SHOWN_ALONE {
+        stands.guards.push(format!(
+            "nobody caught it for {gone:.0} weeks: this is what it was then, and what wear and chance make of that"
+        ));
+    } else if late {
         stands.guards.push(match seen.alone {
             Some(at) => format!(
                 "for {:.0} weeks no reading alone could show it: it is due a better catch",

@@ -76,10 +76,13 @@ impl StandsReport {
     /// The verdict with the portion, its doubt and how sure it is.
     #[must_use]
     pub fn verdict_words(&self, risk: f64) -> String {
+        let verdict = match self.verdict.as_str() {
+            "undecided" if !self.guards.is_empty() => "undecided, for the reason below".to_owned(),
+            verdict => verdict.replace('-', " "),
+        };
         format!(
-            "{}: {} {} by {} ({} sure that it is on target)",
-            self.verdict.replace('-', " "),
-            print::with_uncertainty(self.portion.value, self.portion.standard_uncertainty),
+            "{verdict}; {} {} within two standard uncertainties by {} ({} sure that it is on target)",
+            print::with_uncertainty(self.portion.value, 2.0 * self.portion.standard_uncertainty),
             self.portion.unit,
             many(self.readings as usize, "reading"),
             print::probability(self.probability_on_target, risk),

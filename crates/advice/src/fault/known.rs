@@ -168,7 +168,7 @@ impl Line {
             Happened::Renewed(..) | Happened::Swapped(_) => {
                 (self.anew, self.adjusted) = (self.anew + 1, 0.0);
             }
-            Happened::Read(_) | Happened::Cleaned(_) => return,
+            Happened::Read(_) | Happened::Failed(_) | Happened::Cleaned(_) => return,
         }
         self.touched += 1;
     }

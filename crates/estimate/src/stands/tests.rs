@@ -91,3 +91,12 @@ fn doubt_grows_while_nobody_looks() {
     assert!(late.standard_uncertainty > 2.0 * soon.standard_uncertainty);
     assert!(late.guards.iter().any(|words| words.contains("for 29 weeks")), "{:?}", late.guards);
 }
+
+#[test]
+fn a_fault_is_not_explained_away_by_a_good_past() {
+    let mut history = history(&[(0.0, 0.0, 0.005, 1, 0.002), (1.0, 0.0, 0.005, 1, 0.002)]);
+    history.past.visits.push(Visit { at: 2.0, happened: vec![Happened::Failed(0)] });
+    let stands = told(&Behaviour::default(), &history, 2.0);
+    assert_eq!(stands.verdict, Told::Undecided);
+    assert!(stands.guards[0].contains("find the fault"), "{:?}", stands.guards);
+}

@@ -102,9 +102,15 @@ fn told(known: &Known, zone: &TimeZone, name: &dyn Fn(usize) -> Option<String>) 
     let why = match known.why {
         Why::Off { at, by } => {
             let side = if by < 0.0 { "under" } else { "over" };
-            format!("caught on {}, it was {} {side} its target", day(at), print::percent(by.abs()))
+            format!(
+                "by its history it stood {} {side} its target when it was caught on {}",
+                print::percent(by.abs()),
+                day(at)
+            )
         }
-        Why::Right { at } => format!("caught on {}, it was within tolerance", day(at)),
+        Why::Right { at } => {
+            format!("by its history it stood within tolerance when it was caught on {}", day(at))
+        }
         Why::Agree(count) => format!("its last {} agree", many(count, "catch")),
         Why::Differ(count) => {
             format!("its last {} differ more than measure and timer explain", many(count, "catch"))
