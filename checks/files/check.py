@@ -63,7 +63,8 @@ def schema(name):
 
 def test_shipped_toml_fits_the_shipped_schemas():
     schemas = {name: schema(name) for name in SCHEMAS}
-    found = [*CONTENT.rglob("*.toml")]
+    # Lists of causes have no schema yet: the program's own check of them is what there is.
+    found = [path for path in CONTENT.rglob("*.toml") if path.parent.name != "faults"]
     desk = demo()
     found += (desk.path / "copy").rglob("*.toml")
     seen = set()
@@ -157,7 +158,7 @@ def by_duckdb(path):
 def test_two_readers_find_the_same_cells():
     desk = demo()
     paths = sorted((desk.path / "copy").glob("*.csv"))
-    assert len(paths) == 7, paths
+    assert len(paths) == 8, paths
     for path in paths:
         mine = assert_table(path)
         assert by_duckdb(path) == mine, path
