@@ -29,4 +29,4 @@ fi
 # Built anew, for pages are compiled in: yesterday's program would pass for today's.
 cargo build --release --quiet -p ouncewise
 program=$PWD/${CARGO_TARGET_DIR:-target}/release/ouncewise
-[[ ${CARGO_TARGET_DIR:-} == /* ]] && program=$CARGO_TARGET_DIR/release/ouncewise
+if [[ ${CARGO_TARGET_DIR:-} == /* ]]; then program=$CARGO_TARGET_DIR/release/ouncewise; fi
