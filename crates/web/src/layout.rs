@@ -102,8 +102,8 @@ impl Fault {
 pub fn faults(all: &[Fault]) -> Markup {
     html! {
         @if !all.is_empty() {
-            section class="faults" role="alert" aria-labelledby="faults" tabindex="-1" data-focus {
-                h2 id="faults" { "There is a problem" }
+            section class="faults" role="alert" aria-labelledby="what-is-wrong" tabindex="-1" data-focus {
+                h2 id="what-is-wrong" { "There is a problem" }
                 ul { @for fault in all { li { a href={ "#" (fault.field) } { (fault.what) } } } }
             }
         }
