@@ -41,7 +41,7 @@ use uploads::{LARGEST, NotReceived, Reading, Sheet};
 pub use uploads::Uploads;
 
 /// How long a page waits for a sheet that is being kept.
-const PATIENCE: Duration = Duration::from_millis(if cfg!(test) { 200 } else { 20_000 });
+const PATIENCE: Duration = Duration::from_millis(if cfg!(test) { 3_000 } else { 20_000 });
 
 pub fn routes() -> Router<App> {
     // How much is taken is counted while it is received, so that too much is said on the page.

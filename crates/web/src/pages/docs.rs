@@ -27,11 +27,7 @@ const ALL: &[(&str, &str, &str)] = &[
         "How it thinks, and where it can be wrong",
         include_str!("../../../../docs/estimate.md"),
     ),
-    (
-        "evidence",
-        "Evidence that the advice is good",
-        include_str!("../../../../docs/evidence.md"),
-    ),
+    ("evidence", "Evidence that the advice is good", include_str!("../../../../docs/evidence.md")),
     ("hygiene", "Why clear is not clean", include_str!("../../../../docs/hygiene.md")),
     ("strength", "Strength and strips", include_str!("../../../../docs/strength.md")),
     ("fault-finding", "Finding a fault", include_str!("../../../../docs/fault-finding.md")),
