@@ -7,9 +7,9 @@
 //! from which all that lies outside tolerance is taken away: no path is
 //! simulated, so that the answer has no luck in it.
 
-use ouncewise_measure::special::{normal_below, normal_density, normal_quantile};
+use ouncewise_measure::special::{normal_below, normal_quantile};
 
-use crate::joint::{Behaviour, Joint, Level};
+use crate::joint::{Behaviour, Level};
 
 #[cfg(test)]
 mod tests;
@@ -56,20 +56,6 @@ impl Ahead {
         [(1.0 - self.chance, self.calm), (self.chance, self.shocked)]
     }
 
-    /// The same with more variance: of a reading's noise, of the day, of a measure's error.
-    #[must_use]
-    pub fn read_with(self, variance: f64) -> Self {
-        let more = |level: Level| Level { variance: level.variance + variance, ..level };
-        Self { calm: more(self.calm), shocked: more(self.shocked), ..self }
-    }
-
-    /// The same, moved.
-    #[must_use]
-    pub fn moved(self, by: f64) -> Self {
-        let moved = |level: Level| Level { mean: level.mean + by, ..level };
-        Self { calm: moved(self.calm), shocked: moved(self.shocked), ..self }
-    }
-
     /// Chance of lying below a level.
     #[must_use]
     pub fn below(&self, level: f64) -> f64 {
@@ -96,56 +82,6 @@ impl Ahead {
             if self.below(middle) < p { low = middle } else { high = middle }
         }
         0.5 * (low + high)
-    }
-
-    /// Mean of both parts.
-    #[must_use]
-    pub fn mean(&self) -> f64 {
-        self.parts().iter().map(|(weight, part)| weight * part.mean).sum()
-    }
-
-    /// Continuous ranked probability score of what then was (Gneiting & Raftery 2007; of a mixture of
-    /// normals: Grimit et al. 2006): E|X − y| − ½ E|X − X′|. Smaller is better; in the unit of a level.
-    #[must_use]
-    pub fn crps(&self, then: f64) -> f64 {
-        let parts = self.parts();
-        let mut score = 0.0;
-        for (weight, part) in parts {
-            score += weight * distance(part.mean - then, part.variance);
-            for (other_weight, other) in parts {
-                score -= 0.5
-                    * weight
-                    * other_weight
-                    * distance(part.mean - other.mean, part.variance + other.variance);
-            }
-        }
-        score
-    }
-
-    /// Minus the log of the density at what then was.
-    #[must_use]
-    pub fn log_score(&self, then: f64) -> f64 {
-        let density = |l: Level| {
-            let sd = l.variance.max(1e-300).sqrt();
-            normal_density((then - l.mean) / sd) / sd
-        };
-        let sum: f64 = self.parts().iter().map(|(weight, part)| weight * density(*part)).sum();
-        -libm::log(sum.max(1e-300))
-    }
-}
-
-/// E|N(mean, variance)|.
-fn distance(mean: f64, variance: f64) -> f64 {
-    let sd = variance.max(1e-300).sqrt();
-    let z = mean / sd;
-    mean * (2.0 * normal_below(z) - 1.0) + 2.0 * sd * normal_density(z)
-}
-
-impl Joint {
-    /// How a line will stand so many weeks after the latest visit, if nobody touches it.
-    #[must_use]
-    pub fn ahead(&self, behaviour: &Behaviour, line: usize, weeks: f64, tails: &Tails) -> Ahead {
-        ahead(behaviour, self.level(line), weeks, tails)
     }
 }
 

@@ -116,13 +116,13 @@ fn of_group(units: &[&[Point]], ahead: usize) -> Vec<(Way, Forecast)> {
     let (last_sd, smoothed_sd) = (spread(&firsts, ahead, 1.0), spread(&firsts, ahead, weight));
     let mut forecasts = Vec::new();
     for points in units {
+        let (filtered, means) = (filter(&model, points), smoothed(points, weight));
         for origin in points.len() / 2..points.len() - ahead {
-            let known = &points[..=origin];
             let Point { at, value: then, own } = points[origin + ahead];
             let told = |mean: f64, sd: f64| Forecast { mean, sd, then };
             forecasts.push((Way::SameAsLast, told(points[origin].value, last_sd)));
-            forecasts.push((Way::Smoothed, told(smoothed(known, weight), smoothed_sd)));
-            let level = filter(&model, known).ahead(at - points[origin].at);
+            forecasts.push((Way::Smoothed, told(means[origin], smoothed_sd)));
+            let level = filtered.ahead_of(origin, at - points[origin].at);
             let sd = wider * (level.variance + model.noise + own).sqrt();
             forecasts.push((Way::Level, told(level.mean, sd)));
         }
@@ -134,21 +134,22 @@ fn of_group(units: &[&[Point]], ahead: usize) -> Vec<(Way, Forecast)> {
 fn spread(units: &[&[Point]], ahead: usize, weight: f64) -> f64 {
     let (mut sum, mut count) = (0.0, 0.0);
     for points in units {
-        let mut mean = points.first().map_or(0.0, |point| point.value);
-        for (index, point) in points.iter().enumerate() {
-            mean += weight * (point.value - mean);
-            if let Some(then) = points.get(index + ahead) {
-                sum += (then.value - mean).powi(2);
-                count += 1.0;
-            }
+        for (mean, then) in smoothed(points, weight).iter().zip(points.iter().skip(ahead)) {
+            sum += (then.value - mean).powi(2);
+            count += 1.0;
         }
     }
     (sum / f64::max(count, 1.0)).sqrt()
 }
 
-fn smoothed(points: &[Point], weight: f64) -> f64 {
-    let first = points.first().map_or(0.0, |point| point.value);
-    points.iter().fold(first, |mean, point| mean + weight * (point.value - mean))
+/// The weighted mean after each reading.
+fn smoothed(points: &[Point], weight: f64) -> Vec<f64> {
+    let mut mean = points.first().map_or(0.0, |point| point.value);
+    let follow = |point: &Point| {
+        mean += weight * (point.value - mean);
+        mean
+    };
+    points.iter().map(follow).collect()
 }
 
 /// One model for all units of a group, by the greatest likelihood; with a slope only where that is worth its number a unit
@@ -187,9 +188,10 @@ fn step(units: &[&[Point]]) -> f64 {
 fn tails(model: &Model, units: &[&[Point]], ahead: usize) -> f64 {
     let mut surprises: Vec<f64> = Vec::new();
     for points in units {
+        let filtered = filter(model, points);
         for origin in points.len() / 3..points.len().saturating_sub(ahead) {
             let then = points[origin + ahead];
-            let level = filter(model, &points[..=origin]).ahead(then.at - points[origin].at);
+            let level = filtered.ahead_of(origin, then.at - points[origin].at);
             let sd = (level.variance + model.noise + then.own).sqrt();
             surprises.push((then.value - level.mean).abs() / sd);
         }

@@ -69,11 +69,10 @@ const TERMS: [Term; 10] = [
 
 impl Term {
     /// Where the search begins: at the prior, in steps of about one.
-    fn place(&self, prior: &Behaviour) -> f64 {
+    fn place(&self) -> f64 {
         match self.kind {
             Kind::Variance => 1.0,
-            Kind::Chance => 0.0,
-            Kind::Plain(_) => (self.get)(prior) * 0.0,
+            Kind::Chance | Kind::Plain(_) => 0.0,
         }
     }
 
@@ -111,7 +110,7 @@ pub fn fit(pasts: &[Past], prior: &Behaviour, threads: usize) -> Option<Fitted> 
     }
     let all = spaced(&with, MOST);
     // First on few, then on all, each from where the one before ended.
-    let mut place: Vec<f64> = TERMS.iter().map(|term| term.place(prior)).collect();
+    let mut place: Vec<f64> = TERMS.iter().map(Term::place).collect();
     for (machines, step, most) in [(60, 0.4, 600), (MOST, 0.1, 150)] {
         let some = spaced(&all, machines);
         let cost = |x: &[f64]| {

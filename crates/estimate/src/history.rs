@@ -135,9 +135,10 @@ impl Reader<'_> {
                 return self.reading(line, record, &catch);
             }
             Body::LineAdjusted { meant, .. } => self.adjusted(line, record, meant.as_deref()),
-            Body::LineCleaned {} | Body::Flushed { .. } | Body::Drained { .. } => {
-                Happened::Cleaned(line)
-            }
+            Body::LineCleaned {}
+            | Body::Flushed { .. }
+            | Body::ContactEnded { .. }
+            | Body::Drained { .. } => Happened::Cleaned(line),
             Body::PartReplaced { .. } | Body::ProductChanged { .. } => {
                 Happened::Renewed(line, self.targets[line]?)
             }

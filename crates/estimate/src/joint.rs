@@ -25,7 +25,7 @@
 use ouncewise_measure::special::{normal_below, normal_density};
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 /// How the lines of a family behave. Variances are of natural logarithms.
 #[derive(Debug, Clone, PartialEq)]

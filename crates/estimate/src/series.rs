@@ -10,7 +10,7 @@
 use crate::simplex;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 /// Whether the level has a steady slope.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -69,8 +69,8 @@ pub struct Filtered {
     /// Natural logarithm of the likelihood: all constants, but the log 2π/2 of the readings
     /// that only settle the start.
     pub log_likelihood: f64,
-    /// The state after the last reading, for forecasts.
-    end: State,
+    /// The state after each reading, for forecasts.
+    states: Vec<State>,
     model: Model,
 }
 
@@ -152,7 +152,8 @@ pub fn filter(model: &Model, points: &[Point]) -> Filtered {
     let mut state = State::begin(model.slope);
     let mut log_likelihood = 0.0;
     let mut before: Option<f64> = None;
-    let mut steps = Vec::with_capacity(points.len());
+    let (mut steps, mut states) =
+        (Vec::with_capacity(points.len()), Vec::with_capacity(points.len()));
     for point in points {
         if let Some(before) = before {
             state.pass(model, (point.at - before).max(0.0));
@@ -161,15 +162,23 @@ pub fn filter(model: &Model, points: &[Point]) -> Filtered {
         let expected = state.read(point.value, model.noise + point.own, &mut log_likelihood);
         let level = Normal { mean: state.mean[0], variance: state.known[0] };
         steps.push(Step { expected, level });
+        states.push(state);
     }
-    Filtered { steps, log_likelihood, end: state, model: *model }
+    Filtered { steps, log_likelihood, states, model: *model }
 }
 
 impl Filtered {
     /// The level so much time after the last reading. A reading's variance has the model's noise on top.
     #[must_use]
     pub fn ahead(&self, time: f64) -> Normal {
-        let mut state = self.end;
+        self.ahead_of(self.states.len().saturating_sub(1), time)
+    }
+
+    /// The level so much time after one of the readings, by it and those before it.
+    #[must_use]
+    pub fn ahead_of(&self, reading: usize, time: f64) -> Normal {
+        let begin = || State::begin(self.model.slope);
+        let mut state = self.states.get(reading).copied().unwrap_or_else(begin);
         state.pass(&self.model, time.max(0.0));
         let variance = if state.open[0] > 0.0 { f64::INFINITY } else { state.known[0] };
         Normal { mean: state.mean[0], variance }
@@ -178,8 +187,9 @@ impl Filtered {
     /// The slope after the last reading, where the model has one and two readings have settled it.
     #[must_use]
     pub fn slope(&self) -> Option<Normal> {
-        let settled = self.model.slope != Slope::None && self.end.open == [0.0; 3];
-        settled.then(|| Normal { mean: self.end.mean[1], variance: self.end.known[2] })
+        let end = self.states.last()?;
+        let settled = self.model.slope != Slope::None && end.open == [0.0; 3];
+        settled.then(|| Normal { mean: end.mean[1], variance: end.known[2] })
     }
 
     /// Readings against what was expected of them, in standard deviations.

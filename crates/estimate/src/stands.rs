@@ -67,8 +67,6 @@ pub struct Machine {
     pub lines: Vec<Option<Stands>>,
     /// What the filter said, line by line.
     pub followed: Vec<Vec<Followed>>,
-    /// Where each line stands now, natural logarithm.
-    pub levels: Vec<Level>,
 }
 
 /// What was seen of a line on the way.
@@ -153,7 +151,7 @@ pub fn follow(
             Some(guard(stands, seen, asked, now))
         })
         .collect();
-    Machine { lines, followed, levels }
+    Machine { lines, followed }
 }
 
 /// A reading alone can decide where its standard uncertainty is this many times smaller than the

@@ -5,6 +5,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution as _, StandardNormal};
 
 use super::*;
+use crate::series::tests::resistor;
 
 fn find(scores: &[Scored], way: Way) -> Scored {
     *scores.iter().find(|scored| scored.way == way).unwrap()
@@ -39,27 +40,6 @@ fn a_noisy_walk_is_forecast_as_well_as_can_be() {
     assert!((level.error / mean_error(25.0) - 1.0).abs() < 0.06, "{level:?}");
     assert!(level.crps < last.crps && level.crps <= find(&scores, Way::Smoothed).crps * 1.01);
     assert_eq!(level.coverage.holds(0.9, 0.99), Some(true), "{level:?}");
-}
-
-/// NIST's standard resistor (e-Handbook 1.4.2.7): medians of its weeks, 1e-4 ohm.
-fn resistor() -> Vec<Point> {
-    let day = |date: &str| date.parse::<jiff::civil::Date>().unwrap();
-    let mut weeks = BTreeMap::<i32, Vec<f64>>::new();
-    for line in include_str!("../series/data/nist_dziuba_resistor.csv").lines().skip(2) {
-        let mut cells = line.split(',').skip(1);
-        let date = day(cells.next().unwrap());
-        let ohm: f64 = cells.next().unwrap().parse().unwrap();
-        let days = date.since(day("1980-02-05")).unwrap().get_days();
-        weeks.entry(days.div_euclid(7)).or_default().push(ohm * 1e4);
-    }
-    let median = |mut values: Vec<f64>| {
-        values.sort_by(f64::total_cmp);
-        0.5 * (values[(values.len() - 1) / 2] + values[values.len() / 2])
-    };
-    weeks
-        .into_iter()
-        .map(|(week, values)| Point { at: f64::from(week), value: median(values), own: 0.0 })
-        .collect()
 }
 
 // Half a year ahead (26 readings), from the second half on: the drift is real, and knowing it is worth a third of the error.

@@ -2,7 +2,8 @@
 
 use super::*;
 
-const QUIET: Behaviour = Behaviour {
+/// Nothing moves by itself, and nothing that is done has an error.
+pub(crate) const QUIET: Behaviour = Behaviour {
     walk: 0.0,
     drift: 0.0,
     machine_walk: 0.0,

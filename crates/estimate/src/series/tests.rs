@@ -138,7 +138,7 @@ fn missing_readings_are_weeks_that_pass() {
 }
 
 /// Weekly medians of NIST's resistor: weeks since the first reading, 1e-4 ohm.
-fn resistor() -> Vec<Point> {
+pub(crate) fn resistor() -> Vec<Point> {
     let day = |date: &str| date.parse::<jiff::civil::Date>().unwrap();
     let mut weeks = std::collections::BTreeMap::<i32, Vec<f64>>::new();
     for line in include_str!("data/nist_dziuba_resistor.csv").lines().skip(2) {
