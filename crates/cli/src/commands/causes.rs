@@ -6,27 +6,18 @@ use ouncewise_advice::fault::{Catalogue, CatalogueFault};
 use ouncewise_estate::{Fault, Place, Severity};
 use ouncewise_report::{Causes, Failure};
 
-use super::profiles::{find, key_of, lines};
+use super::profiles::{as_text, find, is_of_sort, lines};
 
 /// Whether a file is a list of causes: it lies in a folder `faults`, or names its families and its basis at the top.
 pub fn is_one(name: &str, bytes: &[u8]) -> bool {
-    if !name.ends_with(".toml") {
-        return false;
-    }
-    let mut folders = name.rsplit('/').skip(1);
-    let Ok(text) = std::str::from_utf8(bytes) else { return folders.any(|f| f == "faults") };
-    let top = || text.lines().take_while(|line| !line.trim_start().starts_with('['));
-    let has = |key: &str| top().any(|line| key_of(line) == Some(key));
-    folders.any(|folder| folder == "faults") || (has("families") && has("basis"))
+    is_of_sort(name, bytes, "faults", ["families", "basis"])
 }
 
 /// All faults of a list of causes, each at its place.
 pub fn faults(name: &str, bytes: &[u8]) -> Vec<Fault> {
-    let Ok(text) = std::str::from_utf8(bytes) else {
-        let place = Place { file: name.to_owned(), line: 1, column: 1, span: None };
-        let message = "the file is not UTF-8 text".to_owned();
-        let hint = Some("save it as UTF-8".to_owned());
-        return vec![Fault { code: "E001", severity: Severity::Error, place, message, hint }];
+    let text = match as_text(name, bytes) {
+        Ok(text) => text,
+        Err(faults) => return faults,
     };
     let Err(faults) = Catalogue::read(text) else { return Vec::new() };
     let mut found: Vec<Fault> = faults.into_iter().map(|fault| told(name, text, &fault)).collect();

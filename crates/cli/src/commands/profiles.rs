@@ -7,23 +7,40 @@ use ouncewise_hygiene::profile::{FieldFault, Profile};
 
 /// Whether a file is a profile: it lies in a folder `profiles`, or names its code and its edition at the top.
 pub fn is_one(name: &str, bytes: &[u8]) -> bool {
-    let mut folders = name.rsplit('/').skip(1);
+    is_of_sort(name, bytes, "profiles", ["code", "edition"])
+}
+
+/// Whether a TOML file is of a sort: it lies in that sort's folder, or has the sort's keys at its top.
+pub fn is_of_sort(name: &str, bytes: &[u8], folder: &str, keys: [&str; 2]) -> bool {
     if !name.ends_with(".toml") {
         return false;
     }
-    let Ok(text) = std::str::from_utf8(bytes) else { return folders.any(|f| f == "profiles") };
+    if name.rsplit('/').skip(1).any(|in_it| in_it == folder) {
+        return true;
+    }
+    let Ok(text) = std::str::from_utf8(bytes) else { return false };
     let top = || text.lines().take_while(|line| !line.trim_start().starts_with('['));
-    let has = |key: &str| top().any(|line| key_of(line) == Some(key));
-    folders.any(|folder| folder == "profiles") || (has("code") && has("edition"))
+    keys.into_iter().all(|key| top().any(|line| key_of(line) == Some(key)))
+}
+
+/// A file as text, or the one fault that it is none.
+pub fn as_text<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Vec<Fault>> {
+    std::str::from_utf8(bytes).map_err(|_| {
+        vec![Fault {
+            code: "E001",
+            severity: Severity::Error,
+            place: Place { file: name.to_owned(), line: 1, column: 1, span: None },
+            message: "the file is not UTF-8 text".to_owned(),
+            hint: Some("save it as UTF-8".to_owned()),
+        }]
+    })
 }
 
 /// All faults of a profile, each at its place.
 pub fn faults(name: &str, bytes: &[u8]) -> Vec<Fault> {
-    let Ok(text) = std::str::from_utf8(bytes) else {
-        let place = Place { file: name.to_owned(), line: 1, column: 1, span: None };
-        let message = "the file is not UTF-8 text".to_owned();
-        let hint = Some("save it as UTF-8".to_owned());
-        return vec![Fault { code: "E001", severity: Severity::Error, place, message, hint }];
+    let text = match as_text(name, bytes) {
+        Ok(text) => text,
+        Err(faults) => return faults,
     };
     let Err(faults) = Profile::read(text) else { return Vec::new() };
     let mut found: Vec<Fault> = faults.into_iter().map(|fault| told(name, text, fault)).collect();

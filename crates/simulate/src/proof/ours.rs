@@ -1,5 +1,5 @@
 //! The practice that this project stands for: one catch of every line as found, the joint filter over
-//! all of them, and the act that `advice` chooses; some lines are weighed as well.
+//! all of them, and the act that `advice` chooses.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -7,7 +7,6 @@ use ouncewise_advice::decide::{Act, Line, Means, Policy, Visit as Shown, advise}
 use ouncewise_estimate::ahead::Tails;
 use ouncewise_estimate::fit::fit;
 use ouncewise_estimate::joint::{Behaviour, Joint, Reading as Read, Said, Scored};
-
 use ouncewise_estimate::past::{Happened, Past, Visit as Day};
 
 use super::facts::{Adjuster, DrawFacts, Facts, Marks};
@@ -32,18 +31,15 @@ pub struct Settings {
     pub behaviour: Behaviour,
     /// When to act.
     pub policy: Policy,
-    /// Minutes a round and line that it may spend on weighing.
-    pub weighing: f64,
 }
 
 impl Default for Settings {
-    /// The stated priors. The other numbers were chosen on seeds 2001 to 2003, 60 sites, all worlds together: which of a
-    /// few hardly mattered. Weighing is what leaves no more minutes in all than one catch and its adjustments take.
+    /// The stated priors. The other numbers were chosen on seeds 2001 to 2003, 60 sites, all worlds together, so that
+    /// it takes no more minutes than one catch and its adjustments do.
     fn default() -> Self {
         Self {
             behaviour: Behaviour::default(),
             policy: Policy { gain: 0.02, weeks: 8, shocked: 0.8, call: 0.4, ..Policy::default() },
-            weighing: 0.0,
         }
     }
 }
@@ -61,8 +57,6 @@ pub struct Estimated {
     renewed: Vec<f64>,
     /// Rounds since all lines moved together, while that lasts.
     shared: Option<u32>,
-    /// Minutes that were saved for weighing.
-    saved: f64,
     /// What happened so far, and where it goes at the end, if somebody wants it.
     past: Past,
     wanted: Option<Pasts>,
@@ -158,7 +152,6 @@ impl Estimated {
             part_weeks: facts.part_weeks,
             renewed: vec![0.0; targets.len()],
             shared: None,
-            saved: 0.0,
             past: Past { targets, visits: Vec::new() },
             wanted: None,
             settings,
@@ -270,27 +263,6 @@ impl Estimated {
         shown
     }
 
-    /// Weighs what is least known for its tolerance, as far as there is time.
-    fn weigh(&mut self, visit: &mut Visit<'_>) {
-        let facts = visit.facts().clone();
-        self.saved += self.settings.weighing * self.lines.len() as f64;
-        let Some(_) = facts.scale else { return };
-        while self.saved >= facts.minutes.weigh {
-            let doubt = |line: &usize| {
-                self.joint.level(*line).variance.sqrt() / self.lines[*line].tolerance
-            };
-            let Some(line) = (0..self.lines.len()).max_by(|a, b| doubt(a).total_cmp(&doubt(b)))
-            else {
-                return;
-            };
-            let Some(reading) = visit.weigh(line) else { return };
-            self.saved -= facts.minutes.weigh;
-            if !reading.is_fault() {
-                self.take(&facts, &reading);
-            }
-        }
-    }
-
     /// Does for one line what is advised, until nothing more is.
     fn act(&mut self, visit: &mut Visit<'_>, line: usize, mut shown: Shown) {
         let behaviour = self.settings.behaviour.clone();
@@ -391,7 +363,6 @@ impl Practice for Estimated {
         self.week = visit.week();
         self.past.visits.push(Day { at: self.week, happened: Vec::new() });
         let shown = self.found(visit);
-        self.weigh(visit);
         if let Some(rounds) = self.shared {
             let off = self.joint.shared().mean.abs();
             // It is called for once it has stayed for a round, and waited for a few more.
