@@ -128,8 +128,8 @@ fn words(report: &CompareReport, output: &Output) -> String {
     let _ = writeln!(
         text,
         "{LEGEND}\nMeans over {seeds} (± standard error) of {} of {}, {} each.\n\
-         All practices met the same machines. `estimated` is what Ouncewise advises, with\n\
-         families of twenty machines or more fitted to records of another such estate;\n\
+         All practices met the same machines. `estimated` goes by where each line\n\
+         stands, with families of twenty machines or more fitted to records of another such estate;\n\
          the oracle knows the truth, and nobody else can.",
         ouncewise_report::many(report.sites, "site"),
         ouncewise_report::many(report.lines, "line"),

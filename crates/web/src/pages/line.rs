@@ -117,7 +117,7 @@ fn by_history(stands: &StandsReport, risk: f64) -> Markup {
                     "A measure’s own error and a person’s are in all their readings and are not averaged away. "
                     "What all lines of the machine share by now: " (print::signed_percent(stands.shared)) ". "
                     "Its family’s change by the week: " (print::signed_percent(stands.drift_per_week)) ". "
-                    "How such lines behave is assumed until enough machines of the family tell."
+                    "How such lines behave is assumed, and not fitted to your own records yet."
                 }
                 p { "It never stands in for a catch: only a catch releases a line that was touched." }
                 p { a href="/docs/estimate" { "How it thinks, and where it can be wrong" } }
