@@ -92,8 +92,10 @@ pub struct Policy {
 }
 
 impl Default for Policy {
+    /// Chosen on virtual estates (seeds 2001 to 2003, 60 sites, all worlds together), so that it takes no more minutes
+    /// than one catch a line and its adjustments do.
     fn default() -> Self {
-        Self { gain: 0.02, weeks: 4, surprise: 3.5, shocked: 0.5, call: 0.3, ahead: 6.0 }
+        Self { gain: 0.02, weeks: 8, surprise: 3.5, shocked: 0.8, call: 0.4, ahead: 6.0 }
     }
 }
 

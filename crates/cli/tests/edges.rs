@@ -16,9 +16,9 @@ const EDGES: [(&str, &[&str]); 13] = [
     ("hygiene", &["ledger", "measure"]),
     ("estate", &["hygiene", "ledger", "measure"]),
     ("estimate", &["estate", "ledger", "measure"]),
-    ("advice", &["estimate", "measure"]),
+    ("advice", &["estate", "estimate", "ledger", "measure"]),
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
-    ("store", &["estate", "estimate", "ledger"]),
+    ("store", &["advice", "estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
     ("report", &["advice", "estate", "estimate", "hygiene", "ledger", "measure", "store"]),
     (

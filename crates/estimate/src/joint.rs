@@ -146,6 +146,8 @@ pub struct Scored {
     pub surprise: f64,
     /// Posterior chance that the line had a shock since it was last read.
     pub shocked: f64,
+    /// It was taken in with all lines of its machine moving together.
+    pub together: bool,
     plain: f64,
     determinant: f64,
     odds: f64,
@@ -296,10 +298,11 @@ impl Joint {
             return (scored, false);
         }
         other.add(other.walk_state(), behaviour.shared_shock);
-        let otherwise = other.read_all(behaviour, readings);
+        let mut otherwise = other.read_all(behaviour, readings);
         let sum = |scored: &[Scored]| scored.iter().map(Scored::log_likelihood).sum::<f64>();
         if sum(&otherwise) + libm::log(chance) > sum(&scored) + libm::log(1.0 - chance) {
             *self = other;
+            otherwise.iter_mut().for_each(|scored| scored.together = true);
             return (otherwise, true);
         }
         (scored, false)
@@ -334,6 +337,7 @@ impl Joint {
         let mut scored = Scored {
             surprise: plain.shift / plain.expected.sqrt(),
             shocked: 0.0,
+            together: false,
             plain: plain.exponent,
             determinant: plain.determinant,
             odds: 1.0,

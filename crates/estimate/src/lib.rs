@@ -27,6 +27,7 @@ pub mod fit;
 pub mod history;
 pub mod joint;
 mod numeric;
+pub mod parameters;
 pub mod passage;
 pub mod past;
 mod recent;
@@ -42,7 +43,7 @@ pub mod visit;
 pub mod wear;
 
 pub use shown::{ActKind, Basis, Shown, Told};
-pub use standing::{LineRow, Standing, stand};
+pub use standing::{ByHistory, LineRow, Says, Standing, stand};
 pub use story::{Event, Happening, stories};
 pub use visit::Visit;
 

@@ -73,6 +73,12 @@ pub enum ActKind {
     Adjust,
     /// See to the water first.
     SeeToWater,
+    /// See to what all lines of the machine share; adjust none of them.
+    SeeToShared,
+    /// Clean it first.
+    Clean,
+    /// Replace its wear part.
+    Replace,
     /// Find the fault.
     FindFault,
     /// Call the technician.
@@ -92,6 +98,9 @@ impl ActKind {
             Self::Weigh => "weigh",
             Self::Adjust => "adjust",
             Self::SeeToWater => "see-to-water",
+            Self::SeeToShared => "see-to-shared",
+            Self::Clean => "clean",
+            Self::Replace => "replace",
             Self::FindFault => "find-fault",
             Self::Call => "call",
             Self::Describe => "describe",

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::recent::recent;
 use crate::shown::{ActKind, Basis, Shown, Told};
+use crate::stands::Stands;
 use crate::story::{Event, Happening, stories};
 use crate::visit::Visit;
 
@@ -67,6 +68,100 @@ pub struct Standing {
     pub claimed: Option<Dated>,
     /// Whether the machine is in use and the line not retired.
     pub in_use: bool,
+    /// How it stands by its history, as of the machine's last visit, where that was followed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub history: Option<ByHistory>,
+    /// What its catches say, where something else is said above because of its history.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by_catch: Option<Says>,
+}
+
+/// How a line stands by its history, and what to expect.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ByHistory {
+    /// Where it stands.
+    pub stands: Stands,
+    /// Chance of serving off target, on average over the coming weeks, if it is left alone.
+    pub off_if_left: f64,
+    /// The same after the act, where that can be told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub off_after: Option<f64>,
+    /// Over how many weeks.
+    pub weeks: u32,
+    /// The parameters that its family's behaviour is taken from: `stated priors`, or the record that adopted fitted ones.
+    pub parameters: String,
+}
+
+/// What holds of a line, and the one act.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Says {
+    /// What the verdict rests on.
+    pub basis: Basis,
+    /// The verdict, where there is one.
+    pub verdict: Option<Told>,
+    /// Probability that the true portion lies in tolerance, where there is a verdict.
+    pub probability_on_target: Option<f64>,
+    /// The kind of the one act.
+    pub act: ActKind,
+    /// The one act, in a sentence.
+    pub advice: String,
+    /// Why, in a sentence.
+    pub reason: String,
+}
+
+impl Standing {
+    /// Takes in what the line's history says; where that decides, it is said first, and what its catches say is kept beside it.
+    pub fn follow(&mut self, history: ByHistory, says: Option<Says>) {
+        self.forget();
+        self.history = Some(history);
+        if let Some(says) = says {
+            self.by_catch = Some(self.swap(says));
+        }
+    }
+
+    /// Goes back to what the catches say by themselves.
+    pub fn forget(&mut self) {
+        self.history = None;
+        if let Some(says) = self.by_catch.take() {
+            self.swap(says);
+        }
+    }
+
+    fn swap(&mut self, says: Says) -> Says {
+        Says {
+            basis: std::mem::replace(&mut self.basis, says.basis),
+            verdict: std::mem::replace(&mut self.verdict, says.verdict),
+            probability_on_target: std::mem::replace(
+                &mut self.probability_on_target,
+                says.probability_on_target,
+            ),
+            act: std::mem::replace(&mut self.act, says.act),
+            advice: std::mem::replace(&mut self.advice, says.advice),
+            reason: std::mem::replace(&mut self.reason, says.reason),
+        }
+    }
+}
+
+impl LineRow {
+    /// The row of a standing.
+    #[must_use]
+    pub fn new(standing: Standing) -> Self {
+        let instant = |visit: &VisitShown| visit.at.parse::<jiff::Timestamp>().ok();
+        Self {
+            line: standing.address.line.to_string(),
+            urgency: standing.in_use.then(|| urgency(&standing)),
+            verdict: standing.verdict,
+            act: standing.act,
+            undecided_by: match (standing.act, &standing.latest) {
+                (ActKind::Weigh, Some(latest)) => Some(latest.measure.clone()),
+                _ => None,
+            },
+            caught_ms: standing.latest.as_ref().and_then(instant).map(|at| at.as_millisecond()),
+            standing,
+        }
+    }
 }
 
 /// Words with a date.
@@ -259,9 +354,9 @@ fn row(estate: &Estate, address: Address, story: &[Event]) -> LineRow {
         site: estate.sites.get(&address.site).map_or_else(String::new, |s| s.name.clone()),
         machine: machine.map_or_else(String::new, |m| m.name.clone()),
         line: estate.line_name(&address).to_owned(),
-        basis: Basis::Catch,
+        basis: says.basis,
         verdict: says.verdict,
-        probability_on_target: says.probability,
+        probability_on_target: says.probability_on_target,
         act: says.act,
         advice: says.advice,
         reason: says.reason,
@@ -271,35 +366,18 @@ fn row(estate: &Estate, address: Address, story: &[Event]) -> LineRow {
         touched,
         claimed: latest.claimed,
         in_use,
+        history: None,
+        by_catch: None,
         address,
     };
-    LineRow {
-        line: standing.address.line.to_string(),
-        urgency: in_use.then(|| urgency(&standing)),
-        verdict: standing.verdict,
-        act: standing.act,
-        undecided_by: match (standing.act, &standing.latest) {
-            (ActKind::Weigh, Some(latest)) => Some(latest.measure.clone()),
-            _ => None,
-        },
-        caught_ms: latest.visit.map(|visit| visit.instant.as_millisecond()),
-        standing,
-    }
-}
-
-/// What holds now, and the one act.
-struct Says {
-    verdict: Option<Told>,
-    probability: Option<f64>,
-    act: ActKind,
-    advice: String,
-    reason: String,
+    LineRow::new(standing)
 }
 
 fn says(latest: Option<&VisitShown>, touched: Option<&Dated>, claimed: Option<&Dated>) -> Says {
     let again = |reason: String| Says {
+        basis: Basis::Catch,
         verdict: None,
-        probability: None,
+        probability_on_target: None,
         act: ActKind::CatchAgain,
         advice: "catch it once, as found".to_owned(),
         reason,
@@ -331,15 +409,17 @@ fn says(latest: Option<&VisitShown>, touched: Option<&Dated>, claimed: Option<&D
     }
     match (&latest.shown, &latest.trouble) {
         (Some(shown), _) => Says {
+            basis: Basis::Catch,
             verdict: Some(shown.verdict),
-            probability: Some(shown.probability_on_target),
+            probability_on_target: Some(shown.probability_on_target),
             act: shown.act,
             advice: shown.advice.clone(),
             reason: shown.reason.clone(),
         },
         (None, trouble) => Says {
+            basis: Basis::Catch,
             verdict: None,
-            probability: None,
+            probability_on_target: None,
             act: ActKind::Describe,
             advice: "complete the description of this line".to_owned(),
             reason: trouble.clone().unwrap_or_default(),
@@ -360,26 +440,36 @@ fn day(at: &str) -> &str {
 /// | 400 | off target, by how many tolerances (at most 50), then by probability |
 /// | 300 | touched and not caught since |
 /// | 200 | undecided, by the probability of being off |
+/// | 150 | on target, and yet there is something to do, by the chance of being off soon |
 /// | 100 | never measured, or cannot be judged |
-/// | 0 | on target, by the probability of being off |
+/// | 0 | nothing to do, by the probability of being off |
 #[must_use]
 pub fn urgency(standing: &Standing) -> f64 {
     if standing.act == ActKind::FindFault {
         return 500.0;
     }
     let off = standing.probability_on_target.map_or(0.0, |p| 1.0 - p);
+    let soon = standing.history.as_ref().map_or(off, |history| history.off_if_left);
+    let idle = standing.act == ActKind::LeaveAlone && standing.basis == Basis::History;
     match standing.verdict {
-        Some(Told::OffTarget) => {
-            let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
-            let tolerances = shown
-                .and_then(|shown| Some(shown.deviation()?.abs() / shown.tolerance))
-                .map_or(1.0, |t| t.min(50.0));
-            400.0 + tolerances + off
-        }
+        Some(Told::OffTarget) => 400.0 + tolerances(standing).map_or(1.0, |t| t.min(50.0)) + off,
         None if standing.touched.is_some() => 300.0,
+        Some(Told::Undecided | Told::OnTarget) if idle => 90.0 * off,
         Some(Told::Undecided) => 200.0 + 90.0 * off,
         None => 100.0,
-        Some(Told::OnTarget) => 90.0 * off,
+        Some(Told::OnTarget) if standing.act == ActKind::LeaveAlone => 90.0 * off,
+        Some(Told::OnTarget) => 150.0 + 40.0 * soon,
+    }
+}
+
+/// How many tolerances it is off, by what its verdict rests on.
+fn tolerances(standing: &Standing) -> Option<f64> {
+    let shown = standing.latest.as_ref()?.shown.as_ref()?;
+    match (standing.basis, &standing.history) {
+        (Basis::History, Some(history)) => {
+            Some((history.stands.portion / shown.target - 1.0).abs() / shown.tolerance)
+        }
+        _ => Some(shown.deviation()?.abs() / shown.tolerance),
     }
 }
 

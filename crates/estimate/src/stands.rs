@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::ahead::{FirstOff, Tails, ahead, first_off};
 use crate::history::History;
-use crate::joint::{Behaviour, Level, Scored};
+use crate::joint::{Behaviour, Joint, Level, Reading, Scored};
 use crate::past::Happened;
 use crate::shown::Told;
 
@@ -61,25 +61,74 @@ pub struct Followed {
 }
 
 /// Each line of a machine by its history, in the order of [`History::lines`], and what the filter said after each visit.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Machine {
     /// None for a line that was never read.
     pub lines: Vec<Option<Stands>>,
     /// What the filter said, line by line.
     pub followed: Vec<Vec<Followed>>,
+    /// What was seen of each line lately.
+    pub seen: Vec<Seen>,
+    /// The filter after the last visit.
+    pub joint: Joint,
 }
 
 /// What was seen of a line on the way.
-#[derive(Debug, Clone, Default)]
-struct Seen {
-    readings: u32,
-    latest: Option<(f64, Scored)>,
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Seen {
+    /// How many readings, since it last began anew.
+    pub readings: u32,
+    /// When it was last read, and what that reading was worth.
+    pub latest: Option<(f64, Scored)>,
+    /// Catches of that visit.
+    pub catches: u32,
+    /// Cleaned at that visit or since.
+    pub cleaned: bool,
+    /// When all lines of the machine last moved together.
+    pub together: Option<f64>,
     /// When a reading alone last had a doubt that could decide.
     alone: Option<f64>,
-    measures: Vec<u32>,
-    touched: bool,
+    /// By number, those that it was read with.
+    pub measures: Vec<u32>,
+    /// Something was done to it after its last reading.
+    pub touched: bool,
     /// Nothing, or less than half, came since.
-    failed: bool,
+    pub failed: bool,
+}
+
+impl Seen {
+    fn read(&mut self, at: f64, reading: &Reading, scored: Scored, asked: Option<Asked>) {
+        let same = self.latest.is_some_and(|(before, _)| before == at);
+        self.catches = if same { self.catches + 1 } else { 1 };
+        self.readings += 1;
+        self.latest = Some((at, scored));
+        if scored.together {
+            self.together = Some(at);
+        }
+        let (measure, persistent) = reading.measure.unwrap_or((u32::MAX, 0.0));
+        if !self.measures.contains(&measure) {
+            self.measures.push(measure);
+        }
+        if asked.is_some_and(|asked| reading.doubt(persistent) < asked.tolerance / ALONE) {
+            self.alone = Some(at);
+        }
+    }
+
+    /// What was done after its last reading, or at the visit of it.
+    fn look_back(&mut self, line: usize, history: &History) {
+        let last = self.latest.map_or(f64::NEG_INFINITY, |(at, _)| at);
+        let mut after = true;
+        for visit in history.past.visits.iter().rev().take_while(|visit| visit.at >= last) {
+            for what in visit.happened.iter().rev() {
+                after &= !matches!(what, Happened::Read(reading) if reading.line == line);
+                self.cleaned |= *what == Happened::Cleaned(line);
+                if after {
+                    self.touched |= what.touches(line);
+                    self.failed |= *what == Happened::Failed(line);
+                }
+            }
+        }
+    }
 }
 
 /// What is asked of a line: its target's logarithm is the history's; this is how far off still serves.
@@ -106,19 +155,8 @@ pub fn follow(
     let mut seen = vec![Seen::default(); count];
     let mut followed: Vec<Vec<Followed>> = vec![Vec::new(); count];
     let joint = history.past.run(behaviour, |joint, visit, reading, scored| {
-        let line = &mut seen[reading.line];
-        line.readings += 1;
-        line.latest = Some((visit.at, scored));
-        line.touched = false;
-        let (measure, persistent) = reading.measure.unwrap_or((u32::MAX, 0.0));
-        if !line.measures.contains(&measure) {
-            line.measures.push(measure);
-        }
-        if let Some(Some(asked)) = asked.get(reading.line)
-            && reading.doubt(persistent) < asked.tolerance / ALONE
-        {
-            line.alone = Some(visit.at);
-        }
+        let asked = asked.get(reading.line).copied().flatten();
+        seen[reading.line].read(visit.at, reading, scored, asked);
         let level = joint.level(reading.line);
         let told = Followed { at: visit.at, level };
         match followed[reading.line].last_mut() {
@@ -126,15 +164,8 @@ pub fn follow(
             _ => followed[reading.line].push(told),
         }
     });
-    // Touched after its last reading: found by going back over the end.
     for (line, seen) in seen.iter_mut().enumerate() {
-        let last = history.past.visits.iter().rev().flat_map(|visit| visit.happened.iter().rev());
-        for what in
-            last.take_while(|what| !matches!(what, Happened::Read(reading) if reading.line == line))
-        {
-            seen.touched |= what.touches(line);
-            seen.failed |= *what == Happened::Failed(line);
-        }
+        seen.look_back(line, history);
     }
     let end = history.past.visits.last().map_or(now, |visit| visit.at);
     let since = (now - end).max(0.0);
@@ -151,7 +182,7 @@ pub fn follow(
             Some(guard(stands, seen, asked, now))
         })
         .collect();
-    Machine { lines, followed }
+    Machine { lines, followed, seen, joint }
 }
 
 /// A reading alone can decide where its standard uncertainty is this many times smaller than the

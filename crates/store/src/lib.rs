@@ -16,6 +16,7 @@ mod clock;
 mod db;
 mod error;
 mod estates;
+mod followed;
 mod head;
 mod load;
 mod open;

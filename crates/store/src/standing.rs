@@ -2,14 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use ouncewise_advice::lines::{Behaviours, by_history};
 use ouncewise_estate::Estate;
-use ouncewise_estimate::{LineRow, stand};
+use ouncewise_estimate::{LineRow, Standing, stand};
 use ouncewise_ledger::order::{self, Effective, Flag};
 use ouncewise_ledger::{Body, Record, Scope};
 
 use crate::db::{Conn, Val};
 use crate::error::StoreError;
 use crate::estates::{Estates, read};
+use crate::followed;
 use crate::head::{self, Heads};
 use crate::put::Done;
 use crate::touch::{Lines, Machine};
@@ -52,6 +54,16 @@ impl From<&LineRow> for Row {
             undecided_by: row.undecided_by.clone(),
             caught_ms: row.caught_ms,
             json: serde_json::to_string(&row.standing).expect("a standing is plain data"),
+        }
+    }
+}
+
+impl Row {
+    /// Back to what the line's catches say by themselves. What cannot be read stays as it is, and will not fit.
+    fn forget_history(&mut self) {
+        if let Ok(mut standing) = serde_json::from_str::<Standing>(&self.json) {
+            standing.forget();
+            *self = Row::from(&LineRow::new(standing));
         }
     }
 }
@@ -190,9 +202,13 @@ pub(crate) async fn refold(
         )
         .await?;
     }
+    write(conn, &changed).await
+}
+
+async fn write(conn: &mut Conn, rows: &[(&Machine, Row)]) -> Result<(), StoreError> {
     conn.insert(
         "INSERT INTO standing (scope, machine, line, urgency, verdict, act, undecided_by, caught_ms, json) VALUES ",
-        &changed,
+        rows,
         |((scope, machine), row)| {
             [
                 Val::T(scope),
@@ -214,14 +230,23 @@ pub(crate) async fn refold(
 
 /// The rows of some lines of a machine; sorts its records.
 fn rows(estate: &Estate, scope: &str, machine: &str, known: &mut Known, lines: &Lines) -> Vec<Row> {
+    line_rows(estate, scope, machine, known, lines).iter().map(Row::from).collect()
+}
+
+fn line_rows(
+    estate: &Estate,
+    scope: &str,
+    machine: &str,
+    known: &mut Known,
+    lines: &Lines,
+) -> Vec<LineRow> {
     let Ok(scope) = scope.parse::<Scope>() else { return Vec::new() };
     if std::mem::take(&mut known.unsorted) {
         order::event_order(&mut known.records, order::no_skew);
     }
     let bears = |r: &&Record| r.subject.line.as_deref().is_none_or(|line| lines.hold(line));
     let happenings = known.records.iter().filter(bears).map(|r| (r, &r.body));
-    let stands = stand(estate, &scope, machine, |line| lines.hold(line), happenings);
-    stands.iter().map(Row::from).collect()
+    stand(estate, &scope, machine, |line| lines.hold(line), happenings)
 }
 
 /// Reads what counts of a machine's records (and of those of its site as a whole), and its rows.
@@ -277,10 +302,24 @@ pub(crate) async fn misfit(conn: &mut Conn) -> Result<Option<String>, StoreError
     for at in stale {
         machines.remove(&at);
     }
+    let behaviours = followed::behaviours(conn).await?;
+    let mut asked: Option<(String, bool)> = None;
     for (scope, machine) in machines {
+        let behind = match &asked {
+            Some((known, behind)) if *known == scope => *behind,
+            _ => followed::is_behind(conn, &scope).await?,
+        };
+        asked = Some((scope.clone(), behind));
         let mut known = recall(conn, &scope, &machine).await?;
         let estate = estates.at(conn, &scope).await?;
-        let mut rows = rows(&estate, &scope, &machine, &mut known, &Lines::All);
+        let mut rows = if behind {
+            let mut rows = rows(&estate, &scope, &machine, &mut known, &Lines::All);
+            // Both, since a number that is read and written again may differ in its last digit.
+            rows.iter_mut().chain(&mut known.rows).for_each(Row::forget_history);
+            rows
+        } else {
+            rows_by_history(&estate, &behaviours, &scope, &machine, &mut known)
+        };
         rows.sort_by(|a, b| a.line.cmp(&b.line));
         known.rows.sort_by(|a, b| a.line.cmp(&b.line));
         if rows != known.rows {
@@ -292,6 +331,38 @@ pub(crate) async fn misfit(conn: &mut Conn) -> Result<Option<String>, StoreError
         }
     }
     Ok(None)
+}
+
+/// Folds machines again, their lines' histories among what counts, and writes the rows that came out otherwise.
+pub(crate) async fn refold_by_history(
+    conn: &mut Conn,
+    estates: &mut Estates,
+    behaviours: &Behaviours,
+    machines: &BTreeSet<Machine>,
+) -> Result<(), StoreError> {
+    let mut changed: Vec<(&Machine, Row)> = Vec::new();
+    for at @ (scope, machine) in machines {
+        let mut known = recall(conn, scope, machine).await?;
+        let estate = estates.at(conn, scope).await?;
+        let rows = rows_by_history(&estate, behaviours, scope, machine, &mut known);
+        changed
+            .extend(rows.into_iter().filter(|row| !known.rows.contains(row)).map(|row| (at, row)));
+    }
+    write(conn, &changed).await
+}
+
+/// The rows of all lines of a machine, by their histories as well.
+fn rows_by_history(
+    estate: &Estate,
+    behaviours: &Behaviours,
+    site: &str,
+    machine: &str,
+    known: &mut Known,
+) -> Vec<Row> {
+    let rows = line_rows(estate, site, machine, known, &Lines::All);
+    let happenings = known.records.iter().map(|r| (r, &r.body));
+    let rows = by_history(estate, behaviours, (site, machine), rows, happenings);
+    rows.iter().map(Row::from).collect()
 }
 
 /// Marks machines as older than their records, to be folded again later.
@@ -330,6 +401,9 @@ pub(crate) async fn refold_some(
     let scopes: BTreeSet<&str> = machines.keys().map(|(scope, _)| scope.as_str()).collect();
     head::hold(conn, &scopes.into_iter().collect::<Vec<_>>()).await?;
     refold(conn, estates, &mut Memory::default(), &machines, &Heads::default()).await?;
+    for scope in machines.keys().map(|(scope, _)| scope).collect::<BTreeSet<_>>() {
+        conn.run("DELETE FROM followed WHERE scope = $1", &[Val::T(scope)]).await?;
+    }
     let list: Vec<&Machine> = machines.keys().collect();
     let _: Vec<(String,)> = conn
         .ask(

@@ -9,6 +9,7 @@ pub(crate) fn sqlite() -> Migrator {
     steps([
         (1, "ledger", include_str!("../migrations/sqlite/0001_ledger.sql")),
         (2, "by site", include_str!("../migrations/sqlite/0002_by_site.sql")),
+        (3, "followed", include_str!("../migrations/sqlite/0003_followed.sql")),
     ])
 }
 
@@ -17,6 +18,7 @@ pub(crate) fn postgres() -> Migrator {
     steps([
         (1, "ledger", include_str!("../migrations/postgres/0001_ledger.sql")),
         (2, "by site", include_str!("../migrations/postgres/0002_by_site.sql")),
+        (3, "followed", include_str!("../migrations/postgres/0003_followed.sql")),
     ])
 }
 

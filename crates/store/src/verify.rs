@@ -102,12 +102,14 @@ impl AsyncAct<u64> for Rebuild {
                     .collect()
             };
             conn.run("DELETE FROM standing", &[]).await?;
+            conn.run("DELETE FROM followed", &[]).await?;
             standing::mark(&mut conn, false, &machines.iter().collect::<Vec<_>>()).await?;
             Ok(machines.len() as u64)
         }
         .await;
         let count = writer.end(conn, done).await?;
         writer.refold_marked().await?;
+        while writer.follow_some().await? {}
         Ok(count)
     }
 }

@@ -15,6 +15,7 @@ use crate::clock::Clock;
 use crate::db::{Conn, Pool};
 use crate::error::StoreError;
 use crate::estates::Estates;
+use crate::followed;
 use crate::put::{Done, Source, put, refusals};
 use crate::receipt::Receipt;
 use crate::standing::{self, Memory};
@@ -26,6 +27,9 @@ const SHARED: usize = 1_000;
 
 /// The most machines that are folded again within the act that touched them.
 const AT_ONCE: usize = 64;
+
+/// With nothing to do for so long, the writer follows histories.
+const IDLE: Duration = Duration::from_millis(50);
 
 /// How often a transaction that somebody else stood in the way of is tried.
 const TRIES: usize = 3;
@@ -54,6 +58,8 @@ pub(crate) struct Writer {
     next: Option<Job>,
     /// How many acts shared the last transaction.
     company: usize,
+    /// Something was written whose histories are to be followed.
+    behind: bool,
     pub clock: Clock,
     pub estates: Estates,
     pub memory: Memory,
@@ -74,6 +80,7 @@ pub(crate) fn start(
         queue,
         next: None,
         company: 1,
+        behind: false,
         clock,
         estates: Estates::default(),
         memory: Memory::default(),
@@ -116,10 +123,27 @@ impl Writer {
     }
 
     async fn job(&mut self) -> Option<Job> {
-        match self.next.take() {
-            Some(job) => Some(job),
-            None => self.queue.recv().await,
+        if let Some(job) = self.next.take() {
+            return Some(job);
         }
+        while self.behind {
+            match tokio::time::timeout(IDLE, self.queue.recv()).await {
+                Ok(job) => return job,
+                // What cannot be followed now is tried after the next act, and by whoever asks: it will say why.
+                Err(_) => self.behind = self.follow_some().await.unwrap_or(false),
+            }
+        }
+        self.queue.recv().await
+    }
+
+    /// Follows the histories of some machines; tells whether there may be more.
+    pub async fn follow_some(&mut self) -> Result<bool, StoreError> {
+        let mut conn = self.begin().await?;
+        let done = followed::follow_some(&mut conn, &mut self.estates).await;
+        let done = self.end(conn, done).await;
+        // What is remembered of rows is older now.
+        self.memory.forget();
+        done
     }
 
     /// Adds the acts that wait in the queue, up to the next job of another sort.
@@ -195,6 +219,7 @@ impl Writer {
             match self.end(conn, done).await {
                 Ok((done, later)) => {
                     self.trust = trust;
+                    self.behind = true;
                     if later {
                         self.refold_marked().await?;
                     }

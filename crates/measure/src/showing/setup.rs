@@ -46,15 +46,29 @@ impl Setup {
     /// The amount to adjust by the wanted change (a fraction of the flow), in terms of this line's own adjuster.
     /// `None` where the crew cannot set it.
     pub fn adjustment(&self, change: f64) -> Option<Adjustment> {
+        self.adjuster.adjustment(change, self.setting, self.last_adjusted, self.stop(1.0))
+    }
+
+    /// How to teach a draw whose mark in the usual measure lies `over` the target, as a fraction: a measure that is
+    /// known to read high is filled higher on purpose. `None` where the line is not set so.
+    pub fn teaching(&self, over: f64) -> Option<String> {
+        if self.adjuster != Adjuster::Taught {
+            return None;
+        }
+        let taught = self.adjuster.adjustment(0.0, None, None, self.stop(1.0 + over))?;
+        Some(taught.instruction)
+    }
+
+    /// The amount of one draw that the recipe asks for, times `factor`: where a taught draw is stopped.
+    fn stop(&self, factor: f64) -> Amount {
         let doses = match self.aim.draw {
             Draw::Doses(doses) => f64::from(doses),
             Draw::Time(_) => 1.0,
         };
-        let stop = match self.aim.target {
-            Target::Volume(volume) => Amount::Volume(Millilitres(volume.0 / doses)),
-            Target::Mass(mass) => Amount::Mass(Grams(mass.0 / doses)),
-        };
-        self.adjuster.adjustment(change, self.setting, self.last_adjusted, stop)
+        match self.aim.target {
+            Target::Volume(volume) => Amount::Volume(Millilitres(factor * volume.0 / doses)),
+            Target::Mass(mass) => Amount::Mass(Grams(factor * mass.0 / doses)),
+        }
     }
 
     /// Refuses what cannot be computed with.

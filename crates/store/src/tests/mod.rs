@@ -104,8 +104,9 @@ impl Place {
         self.raw().await.rows(sql, values).await.unwrap()
     }
 
-    /// All rows of the projection, as text.
+    /// All rows of the projection, as text, after histories were followed.
     pub async fn projection(&self) -> Vec<String> {
+        self.store.follow().await.unwrap();
         type Row = (String, String, String, Option<f64>, Option<String>, Option<i64>, String);
         let rows: Vec<Row> = self
             .ask(

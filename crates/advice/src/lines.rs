@@ -1,0 +1,300 @@
+//! Each line of a machine by its history: what holds of it, the one act, and what to expect.
+//!
+//! Takes the standings that the catches of a machine's lines give, and its records, and says of each line what
+//! its history makes of that. The two statements stay apart: what a catch shows is kept beside what the history says,
+//! a line that was touched is released by a catch alone, and where the two contradict each other the one act is
+//! another catch.
+
+use std::collections::BTreeMap;
+
+use ouncewise_estate::{Address, Estate};
+use ouncewise_estimate::ahead::Tails;
+use ouncewise_estimate::history::{self, History};
+use ouncewise_estimate::joint::Behaviour;
+use ouncewise_estimate::past::Happened;
+use ouncewise_estimate::stands::{Asked, Machine, follow};
+use ouncewise_estimate::{ActKind, Basis, ByHistory, LineRow, Says, Standing, Told};
+use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::adjust::Direction;
+use ouncewise_measure::{Adjuster, Marks, Measure, Setup, Vessel};
+
+use crate::decide::{Act, Advised, Line, Means, Policy, Visit, advise};
+
+mod common;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+/// How families behave: fitted values that a record adopted; the stated priors for all others.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Behaviours(BTreeMap<String, Adopted>);
+
+/// A family's adopted parameters.
+#[derive(Debug, Clone, PartialEq)]
+struct Adopted {
+    behaviour: Behaviour,
+    by: String,
+}
+
+impl Behaviours {
+    /// Adopts a family's parameters from the record `by`.
+    pub fn adopt(&mut self, family: &str, behaviour: Behaviour, by: &str) {
+        self.0.insert(family.to_owned(), Adopted { behaviour, by: by.to_owned() });
+    }
+
+    /// How machines of a family behave, and where that is from.
+    #[must_use]
+    pub fn of(&self, family: &str) -> (Behaviour, String) {
+        match self.0.get(family) {
+            Some(adopted) => (adopted.behaviour.clone(), adopted.by.clone()),
+            None => (Behaviour::default(), "stated priors".to_owned()),
+        }
+    }
+}
+
+/// Says of each line of a machine what its history makes of it. `rows` are what its catches say by themselves;
+/// `happenings` are the machine's records in the order of events, each with the body that holds after corrections.
+///
+/// All is said as of the machine's last visit, so that the same records give the same answer on any day.
+#[must_use]
+pub fn by_history<'a>(
+    estate: &Estate,
+    behaviours: &Behaviours,
+    (site, machine): (&str, &str),
+    rows: Vec<LineRow>,
+    happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
+) -> Vec<LineRow> {
+    let Some(history) = history::read(estate, site, machine, happenings) else { return rows };
+    let Some(known) = estate.machine(site, machine) else { return rows };
+    let Some(now) = history.past.visits.last().map(|visit| visit.at) else { return rows };
+    let (behaviour, parameters) = behaviours.of(&known.family);
+    let setups: Vec<Option<Setup>> =
+        history.addresses.iter().map(|address| setup(estate, &history, address)).collect();
+    let asked: Vec<Option<Asked>> = setups
+        .iter()
+        .map(|setup| {
+            let setup = setup.as_ref()?;
+            Some(Asked { tolerance: setup.aim.tolerance, risk: setup.risk })
+        })
+        .collect();
+    let tails = Tails::default();
+    let followed = follow(&history, &behaviour, &tails, &asked, now);
+    let common = common::moved(&history, &followed, &asked);
+    let machine =
+        OneMachine { estate, history, followed, setups, behaviour, parameters, tails, common, now };
+    rows.into_iter().map(|row| machine.row(row)).collect()
+}
+
+/// A line as it is read with its usual measure, or with any that it was caught with.
+fn setup(estate: &Estate, history: &History, address: &Address) -> Option<Setup> {
+    let measures = history.measures.iter().map(|key| Some(key.as_str()));
+    std::iter::once(None).chain(measures).find_map(|measure| estate.setup(address, measure).ok())
+}
+
+struct OneMachine<'e> {
+    estate: &'e Estate,
+    history: History,
+    followed: Machine,
+    setups: Vec<Option<Setup>>,
+    behaviour: Behaviour,
+    parameters: String,
+    tails: Tails,
+    common: Option<common::Moved>,
+    now: f64,
+}
+
+impl OneMachine<'_> {
+    fn row(&self, row: LineRow) -> LineRow {
+        let Some(index) = self.history.lines.iter().position(|line| line.as_str() == row.line)
+        else {
+            return row;
+        };
+        let (Some(stands), Some(setup)) = (&self.followed.lines[index], &self.setups[index]) else {
+            return row;
+        };
+        let mut standing = row.standing;
+        let policy = Policy { gain: 0.4 * setup.risk, ..Policy::default() };
+        let advised = self.advised(index, setup, &policy);
+        let about = words::About {
+            stands,
+            setup: &self.adjusting(index, setup),
+            advised: &advised,
+            seen: &self.followed.seen[index],
+            weeks: policy.weeks,
+            share: self.share(index),
+        };
+        let says = says(&standing, &about);
+        let governs = says.as_ref().is_none_or(|says| says.act == about.kind());
+        let off_after = match advised.act {
+            Act::Adjust(_) | Act::Teach(_) if governs => Some(advised.off_after),
+            _ => None,
+        };
+        let by_history = ByHistory {
+            stands: stands.clone(),
+            off_if_left: advised.off_if_left,
+            off_after,
+            weeks: policy.weeks,
+            parameters: self.parameters.clone(),
+        };
+        standing.follow(by_history, says);
+        LineRow::new(standing)
+    }
+
+    fn advised(&self, index: usize, setup: &Setup, policy: &Policy) -> Advised {
+        let seen = &self.followed.seen[index];
+        let latest = seen.latest.map(|(_, scored)| scored);
+        let visit = Visit {
+            fault: false,
+            surprise: latest
+                .map_or(0.0, |scored| if scored.together { 0.0 } else { scored.surprise }),
+            shocked: latest.map_or(0.0, |scored| scored.shocked),
+            catches: seen.catches,
+            cleaned: seen.cleaned,
+            shared: false,
+        };
+        let line = Line {
+            target: self.history.past.targets[index],
+            tolerance: setup.aim.tolerance,
+            means: means(setup),
+            measure: self.usual(index),
+            person: None,
+            part_due: self.part_due(index),
+        };
+        let (joint, behaviour) = (&self.followed.joint, &self.behaviour);
+        let advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
+        // What moved with all the others is not to be set by itself; what stands well may stay.
+        match &self.common {
+            Some(moved) if moved.lines.contains(&index) && advised.act != Act::LeaveAlone => {
+                let act = if moved.visits > 1 { Act::Call } else { Act::SeeToShared };
+                Advised { act, ..advised }
+            }
+            _ => advised,
+        }
+    }
+
+    /// The measure that it was read with last, with the variance of its error.
+    fn usual(&self, index: usize) -> Option<(u32, f64)> {
+        self.history
+            .past
+            .visits
+            .iter()
+            .rev()
+            .flat_map(|visit| visit.happened.iter().rev())
+            .find_map(|what| match what {
+                Happened::Read(reading) if reading.line == index => reading.measure,
+                _ => None,
+            })
+    }
+
+    /// Weeks until the first of its wear parts is due, where a life is stated and a record says when one was put in.
+    fn part_due(&self, index: usize) -> Option<f64> {
+        let address = &self.history.addresses[index];
+        let family = self.estate.family_of(&address.site, &address.machine)?;
+        let renewed = self.history.past.visits.iter().rev().find(|visit| {
+            visit
+                .happened
+                .iter()
+                .any(|what| matches!(what, Happened::Renewed(line, _) if *line == index))
+        })?;
+        let life = family.parts.values().filter_map(|part| part.life).map(|life| life.days() / 7.0);
+        let shortest = life.fold(f64::INFINITY, f64::min);
+        shortest.is_finite().then(|| renewed.at + shortest - self.now)
+    }
+
+    /// The setup with the direction in which its adjuster was last moved.
+    fn adjusting(&self, index: usize, setup: &Setup) -> Setup {
+        let mut last = None;
+        for what in self.history.past.visits.iter().flat_map(|visit| &visit.happened) {
+            match what {
+                Happened::Adjusted(line, Some(meant)) if *line == index && *meant != 0.0 => {
+                    last = Some(if *meant > 0.0 { Direction::More } else { Direction::Less });
+                }
+                Happened::Adjusted(line, None) if *line == index => last = None,
+                Happened::Renewed(line, _) if *line == index => last = None,
+                Happened::Swapped(_) => last = None,
+                _ => {}
+            }
+        }
+        Setup { last_adjusted: last, ..setup.clone() }
+    }
+
+    fn share(&self, index: usize) -> Option<words::Share<'_>> {
+        let moved = self.common.as_ref().filter(|moved| moved.lines.contains(&index))?;
+        Some(words::Share {
+            moved,
+            of: self.history.lines.len(),
+            measure: moved.measure.and_then(|measure| self.history.measures.get(measure as usize)),
+        })
+    }
+}
+
+/// How a line can be set, as the policy takes it.
+fn means(setup: &Setup) -> Means {
+    let relative = |step: f64| {
+        let of = setup.setting.filter(|setting| *setting > 0.0).unwrap_or(100.0);
+        Means::Steps(libm::log1p((step / of).abs()))
+    };
+    match &setup.adjuster {
+        // Nobody turns an unmarked screw more finely than an eighth by eye.
+        Adjuster::Screw { per_turn: Some(per_turn), .. } => {
+            Means::Steps(libm::log1p(per_turn.abs() / 8.0))
+        }
+        Adjuster::Screw { per_turn: None, .. } => Means::Steps(0.0),
+        Adjuster::Notches { per_notch, .. } => Means::Steps(libm::log1p(per_notch.abs())),
+        Adjuster::Number { step, .. } | Adjuster::Percent { step, .. } => relative(*step),
+        Adjuster::Taught => Means::Taught(matches!(
+            &setup.measure,
+            Measure::Vessel(Vessel { marks: Marks::Every(_), .. })
+        )),
+        Adjuster::None => Means::None,
+    }
+}
+
+/// What holds, where the history decides it; none where the catches alone do.
+fn says(standing: &Standing, about: &words::About<'_>) -> Option<Says> {
+    let by_itself = [ActKind::FindFault, ActKind::SeeToWater, ActKind::Describe];
+    let stands = about.stands;
+    let catch = standing.verdict?;
+    if by_itself.contains(&standing.act) || about.seen.touched || about.seen.failed {
+        return None;
+    }
+    let contrary = about.seen.readings > 1
+        && matches!(
+            (catch, stands.verdict),
+            (Told::OnTarget, Told::OffTarget) | (Told::OffTarget, Told::OnTarget)
+        );
+    if contrary {
+        return Some(Says {
+            basis: Basis::History,
+            verdict: Some(Told::Undecided),
+            probability_on_target: Some(stands.probability_on_target),
+            act: ActKind::CatchAgain,
+            advice: about.again(),
+            reason: about.contrary(catch),
+        });
+    }
+    let kind = about.kind();
+    // One reading is no history: the catch says all there is, but for what it shares with those of other lines.
+    if about.seen.readings < 2 && about.share.is_none() {
+        return None;
+    }
+    // A catch that is sure by itself stays sure, unless the history has something to do about it.
+    let catch_decides = stands.verdict == Told::Undecided && catch != Told::Undecided;
+    if catch_decides && kind == ActKind::LeaveAlone {
+        return None;
+    }
+    let (basis, verdict, probability_on_target) = if catch_decides {
+        (Basis::Catch, catch, standing.probability_on_target)
+    } else {
+        (Basis::History, stands.verdict, Some(stands.probability_on_target))
+    };
+    Some(Says {
+        basis,
+        verdict: Some(verdict),
+        probability_on_target,
+        act: kind,
+        advice: about.advice(),
+        reason: about.reason(),
+    })
+}

@@ -1,0 +1,199 @@
+//! The act, its reason and what is expected of it, in plain sentences with their numbers.
+
+use ouncewise_estimate::stands::{Seen, Stands};
+use ouncewise_estimate::{ActKind, Told};
+use ouncewise_measure::{Setup, print};
+
+use super::common::Moved;
+use crate::decide::{Act, Advised};
+
+/// What there is to say of one line.
+pub struct About<'a> {
+    pub stands: &'a Stands,
+    /// With the direction in which it was last adjusted.
+    pub setup: &'a Setup,
+    pub advised: &'a Advised,
+    pub seen: &'a Seen,
+    /// Over how many weeks chances are told.
+    pub weeks: u32,
+    /// Where it moved with others.
+    pub share: Option<Share<'a>>,
+}
+
+/// What the line moved with.
+pub struct Share<'a> {
+    pub moved: &'a Moved,
+    /// Lines of the machine.
+    pub of: usize,
+    /// The one measure.
+    pub measure: Option<&'a String>,
+}
+
+impl About<'_> {
+    /// The kind of the one act.
+    pub fn kind(&self) -> ActKind {
+        match self.advised.act {
+            Act::LeaveAlone => ActKind::LeaveAlone,
+            Act::CatchAgain => ActKind::CatchAgain,
+            Act::SeeToShared => ActKind::SeeToShared,
+            Act::Adjust(_) | Act::Teach(_) if self.instruction().is_none() => ActKind::Call,
+            Act::Adjust(_) | Act::Teach(_) => ActKind::Adjust,
+            Act::Clean => ActKind::Clean,
+            Act::Replace => ActKind::Replace,
+            Act::Call => ActKind::Call,
+        }
+    }
+
+    /// The one act in a sentence.
+    pub fn advice(&self) -> String {
+        match self.kind() {
+            ActKind::LeaveAlone => "leave it alone".to_owned(),
+            ActKind::SeeToShared => {
+                format!("{}; adjust none of these lines yet", self.where_to_look())
+            }
+            ActKind::Adjust => self.instruction().unwrap_or_default(),
+            ActKind::Clean => {
+                "clean it thoroughly, then catch it again before anything is adjusted".to_owned()
+            }
+            ActKind::Replace => "replace its wear part, then catch it and set it".to_owned(),
+            ActKind::Call if self.share.is_some() => {
+                "call the technician for what these lines share: supply, pressure, cold".to_owned()
+            }
+            ActKind::Call => "call the technician: the crew cannot set this line".to_owned(),
+            _ => self.again(),
+        }
+    }
+
+    /// Another catch.
+    pub fn again(&self) -> String {
+        "catch it once more, as found, before anything is adjusted".to_owned()
+    }
+
+    fn instruction(&self) -> Option<String> {
+        let change = match self.advised.act {
+            Act::Adjust(by) => libm::expm1(by),
+            Act::Teach(over) => return self.setup.teaching(libm::expm1(over)),
+            _ => return None,
+        };
+        self.setup.adjustment(change).map(|adjustment| adjustment.instruction)
+    }
+
+    fn where_to_look(&self) -> String {
+        let Some(share) = &self.share else { return String::new() };
+        match share.measure {
+            Some(measure) if share.moved.measure_is_new => format!(
+                "catch one of them with another measure: `{measure}` was not used at the visit before; then look to the machine's supply, pressure and cold"
+            ),
+            Some(measure) => format!(
+                "look to what they share: the machine's supply, pressure and cold, then the measure `{measure}`"
+            ),
+            None => "look to what they share: the machine's supply, pressure and cold".to_owned(),
+        }
+    }
+
+    /// Why: what the two statements say against each other.
+    pub fn contrary(&self, catch: Told) -> String {
+        format!(
+            "its last catch by itself shows it {}, and its history says {}: {}",
+            catch.words(),
+            self.stands.verdict.words(),
+            self.pours()
+        )
+    }
+
+    /// Why, in one sentence with its numbers.
+    pub fn reason(&self) -> String {
+        let sure = print::probability(self.stands.probability_on_target, self.setup.risk);
+        let pours = self.pours();
+        let band = format!("within ±{} %", print::significant(100.0 * self.setup.aim.tolerance, 3));
+        match self.kind() {
+            ActKind::LeaveAlone if self.stands.verdict == Told::OnTarget => {
+                format!("{pours}, {sure} sure to be {band}; {} to be off a week later", self.next())
+            }
+            ActKind::LeaveAlone => {
+                format!("{pours}, {sure} sure to be {band}, and touching it now would gain nothing")
+            }
+            ActKind::CatchAgain => match self.seen.latest {
+                Some((_, scored)) => format!(
+                    "its last reading lies {:.1} standard deviations from what its history says",
+                    scored.surprise.abs()
+                ),
+                None => pours,
+            },
+            ActKind::SeeToShared => {
+                format!("{}; {pours}", self.moved("stand off the same way"))
+            }
+            ActKind::Call if self.share.is_some() => {
+                format!("{}; {pours}", self.moved("still stand off the same way"))
+            }
+            ActKind::Clean => format!(
+                "{pours}; it fell at once, with {} to be a fault and not wear",
+                print::probability(
+                    self.seen.latest.map_or(0.0, |(_, s)| s.shocked),
+                    self.setup.risk
+                )
+            ),
+            ActKind::Adjust => format!("{pours}; {}", self.gain()),
+            ActKind::Replace => {
+                format!("its wear part is past the life that its family states; {pours}")
+            }
+            _ => format!("{pours}, {sure} sure to be {band}; {}", self.left()),
+        }
+    }
+
+    /// `by 14 readings it pours 31.9 mL where 30 belong (+6.3 %, give or take 1.9 %)`.
+    fn pours(&self) -> String {
+        let (stands, target) = (self.stands, self.setup.aim.target.value());
+        let unit = self.setup.aim.target.unit();
+        let readings = match stands.readings {
+            1 => "one reading".to_owned(),
+            many => format!("{many} readings"),
+        };
+        format!(
+            "by {readings} it pours {} {unit} where {} belong ({}, give or take {})",
+            print::value(stands.portion, stands.standard_uncertainty),
+            print::significant(target, 4),
+            print::signed_percent(stands.portion / target - 1.0),
+            print::percent(stands.standard_uncertainty / target),
+        )
+    }
+
+    fn next(&self) -> String {
+        print::probability(self.stands.off_next_round, self.setup.risk)
+    }
+
+    fn left(&self) -> String {
+        format!(
+            "left alone it serves off target {} of the next {} weeks",
+            print::probability(self.advised.off_if_left, self.setup.risk),
+            self.weeks
+        )
+    }
+
+    fn gain(&self) -> String {
+        format!(
+            "{}, so adjusted {}",
+            self.left(),
+            print::probability(self.advised.off_after, self.setup.risk)
+        )
+    }
+
+    fn moved(&self, how: &str) -> String {
+        let Some(share) = &self.share else { return String::new() };
+        let all = share.moved.lines.len();
+        let which = if all == share.of {
+            format!("all {all} lines of the machine")
+        } else {
+            format!("{all} of its machine's {} lines", share.of)
+        };
+        let person = if share.moved.one_person && share.moved.visits == 1 {
+            ", all read by one person"
+        } else {
+            ""
+        };
+        format!(
+            "{which} {how}, by about {}{person}",
+            print::signed_percent(libm::expm1(share.moved.by))
+        )
+    }
+}

@@ -1,0 +1,7 @@
+-- How much of a site's ledger, and of the group's, the standing of its lines has followed by their history.
+-- Where either has grown since, what is said of some of its lines rests on their catches alone.
+CREATE TABLE followed (
+    scope TEXT PRIMARY KEY,
+    size INTEGER NOT NULL,
+    group_size INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
