@@ -123,6 +123,7 @@ impl OneMachine<'_> {
             seen: &self.followed.seen[index],
             weeks: policy.weeks,
             share: self.share(index),
+            read: standing.latest.as_ref().and_then(|latest| latest.shown.as_ref()?.deviation()),
         };
         let says = says(&standing, &about);
         let governs = says.as_ref().is_none_or(|says| says.act == about.kind());
@@ -135,6 +136,10 @@ impl OneMachine<'_> {
             off_if_left: advised.off_if_left,
             off_after,
             weeks: policy.weeks,
+            change: match advised.act {
+                Act::Adjust(by) if governs => Some(libm::expm1(by)),
+                _ => None,
+            },
             parameters: self.parameters.clone(),
         };
         standing.follow(by_history, says);
@@ -162,7 +167,10 @@ impl OneMachine<'_> {
             part_due: self.part_due(index),
         };
         let (joint, behaviour) = (&self.followed.joint, &self.behaviour);
-        let advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
+        let mut advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
+        if let Act::Teach(over) = advised.act {
+            advised.act = Act::Teach(readable(setup, over));
+        }
         // What moved with all the others is not to be set by itself; what stands well may stay.
         match &self.common {
             Some(moved) if moved.lines.contains(&index) && advised.act != Act::LeaveAlone => {
@@ -199,7 +207,7 @@ impl OneMachine<'_> {
         })?;
         let life = family.parts.values().filter_map(|part| part.life).map(|life| life.days() / 7.0);
         let shortest = life.fold(f64::INFINITY, f64::min);
-        shortest.is_finite().then(|| renewed.at + shortest - self.now)
+        shortest.is_finite().then_some(renewed.at + shortest - self.now)
     }
 
     /// The setup with the direction in which its adjuster was last moved.
@@ -227,6 +235,16 @@ impl OneMachine<'_> {
             measure: moved.measure.and_then(|measure| self.history.measures.get(measure as usize)),
         })
     }
+}
+
+/// A mark over the target, natural logarithm, to the next half division of the measure: nobody stops a draw more finely.
+fn readable(setup: &Setup, over: f64) -> f64 {
+    let Measure::Vessel(Vessel { marks: Marks::Every(division), .. }) = &setup.measure else {
+        return over;
+    };
+    let target = setup.aim.target.value();
+    let steps = libm::round(target * libm::expm1(over) / (0.5 * division.0));
+    libm::log1p((0.5 * division.0 * steps / target).max(-0.5))
 }
 
 /// How a line can be set, as the policy takes it.

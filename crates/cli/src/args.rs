@@ -3,6 +3,7 @@
 mod backtest;
 mod fault;
 mod flush;
+mod learn;
 mod rounds;
 mod simulate;
 mod strength;
@@ -10,6 +11,7 @@ mod strength;
 pub use backtest::Backtest;
 pub use fault::Fault;
 pub use flush::CalcFlush;
+pub use learn::Learn;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
@@ -109,6 +111,8 @@ pub enum Command {
     Fault(Fault),
     /// What forecasts of your own histories would have been worth
     Backtest(Backtest),
+    /// How families of machines behave, by your own records; and adopt it
+    Learn(Learn),
     /// How rounds stand: complete, or what they lack of what the food code asks
     Rounds(Rounds),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure

@@ -35,6 +35,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::Line(args) => commands::line::run(args, output),
         Command::Fault(args) => commands::fault::run(args, output),
         Command::Backtest(args) => commands::backtest::run(args, output),
+        Command::Learn(args) => commands::learn::run(args, output),
         Command::Rounds(args) => commands::rounds::run(args, output),
         Command::Serve(args) => commands::serve::run(args, output),
         Command::Sheet(args) => commands::sheet::run(args, output),

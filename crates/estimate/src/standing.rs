@@ -89,6 +89,9 @@ pub struct ByHistory {
     pub off_after: Option<f64>,
     /// Over how many weeks.
     pub weeks: u32,
+    /// The wanted change of the flow as a fraction, if the act is to adjust.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub change: Option<f64>,
     /// The parameters that its family's behaviour is taken from: `stated priors`, or the record that adopted fitted ones.
     pub parameters: String,
 }
@@ -129,6 +132,29 @@ impl Standing {
         }
     }
 
+    /// What its catches say by themselves.
+    #[must_use]
+    pub fn catch_says(&self) -> Says {
+        self.by_catch.clone().unwrap_or_else(|| Says {
+            basis: self.basis,
+            verdict: self.verdict,
+            probability_on_target: self.probability_on_target,
+            act: self.act,
+            advice: self.advice.clone(),
+            reason: self.reason.clone(),
+        })
+    }
+
+    /// How far off the portion is, as a fraction of the target, by what its verdict rests on; absent where only marks were read.
+    #[must_use]
+    pub fn deviation(&self) -> Option<f64> {
+        let shown = self.latest.as_ref()?.shown.as_ref()?;
+        match (self.basis, &self.history) {
+            (Basis::History, Some(history)) => Some(history.stands.portion / shown.target - 1.0),
+            _ => shown.deviation(),
+        }
+    }
+
     fn swap(&mut self, says: Says) -> Says {
         Says {
             basis: std::mem::replace(&mut self.basis, says.basis),
@@ -158,7 +184,11 @@ impl LineRow {
                 (ActKind::Weigh, Some(latest)) => Some(latest.measure.clone()),
                 _ => None,
             },
-            caught_ms: standing.latest.as_ref().and_then(instant).map(|at| at.as_millisecond()),
+            caught_ms: standing
+                .latest
+                .as_ref()
+                .and_then(instant)
+                .map(jiff::Timestamp::as_millisecond),
             standing,
         }
     }
@@ -465,12 +495,7 @@ pub fn urgency(standing: &Standing) -> f64 {
 /// How many tolerances it is off, by what its verdict rests on.
 fn tolerances(standing: &Standing) -> Option<f64> {
     let shown = standing.latest.as_ref()?.shown.as_ref()?;
-    match (standing.basis, &standing.history) {
-        (Basis::History, Some(history)) => {
-            Some((history.stands.portion / shown.target - 1.0).abs() / shown.tolerance)
-        }
-        _ => Some(shown.deviation()?.abs() / shown.tolerance),
-    }
+    Some(standing.deviation()?.abs() / shown.tolerance)
 }
 
 /// What is poured over, in money, for each 100 portions.

@@ -1,6 +1,6 @@
 //! What lines, catches and measures show.
 
-use ouncewise_estimate::{Shown, Standing, standing::VisitShown};
+use ouncewise_estimate::{ActKind, Basis, Shown, Standing, standing::VisitShown};
 use ouncewise_measure::conformity::Limits;
 use ouncewise_measure::showing::{self, Capability, Decide};
 use ouncewise_measure::{Act, Setup, Showing};
@@ -200,7 +200,7 @@ pub struct LineStanding {
     pub machine: String,
     /// Name of the line.
     pub line: String,
-    /// `catch`: what the verdict rests on.
+    /// `catch` (its latest catches) or `history`: what the verdict rests on.
     pub basis: String,
     /// The verdict that holds now; absent if there is none.
     pub verdict: Option<String>,
@@ -214,28 +214,88 @@ pub struct LineStanding {
     pub over_per_100: Option<String>,
     /// The latest visit.
     pub latest: Option<VisitReport>,
+    /// How far off, as a fraction of the target, by what the verdict rests on.
+    pub deviation: Option<f64>,
+    /// What its latest catches show by themselves, where the history says something else.
+    pub by_catch: Option<CatchSays>,
+    /// How it stands by its history as of its machine's last visit, and what to expect; absent until that was followed.
+    pub history: Option<HistorySays>,
+}
+
+/// What the latest catches of a line show by themselves.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CatchSays {
+    /// The verdict.
+    pub verdict: Option<String>,
+    /// Probability that the true portion lies in tolerance.
+    pub probability_on_target: Option<f64>,
+    /// The act that they would advise.
+    pub act: OneAct,
+    /// Why, in a sentence.
+    pub reason: String,
+}
+
+/// How a line stands by its history, and what to expect.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HistorySays {
+    /// Where it stands.
+    pub stands: crate::stands::StandsReport,
+    /// Chance of serving off target, on average over the coming weeks, if it is left alone.
+    pub off_if_left: f64,
+    /// The same after the act, where that can be told.
+    pub off_after: Option<f64>,
+    /// Over how many weeks.
+    pub weeks: u32,
+    /// What the family's behaviour is taken from: `stated priors`, or the record that adopted fitted values.
+    pub parameters: String,
 }
 
 impl LineStanding {
     /// The report of a standing.
     pub fn new(standing: &Standing) -> Self {
-        let change = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref()?.change);
+        let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
+        let by_catch = shown.and_then(|shown| shown.change);
+        let by_history = standing.history.as_ref().and_then(|history| history.change);
+        let act = |kind: ActKind, advice: &str, change: Option<f64>| OneAct {
+            kind: kind.key().to_owned(),
+            advice: advice.to_owned(),
+            change: change.filter(|_| kind == ActKind::Adjust),
+        };
+        // Whose act it is: the history's wherever the catches' own is kept beside it.
+        let change = if standing.by_catch.is_some() { by_history } else { by_catch };
         Self {
             address: standing.address.to_string(),
             site: standing.site.clone(),
             machine: standing.machine.clone(),
             line: standing.line.clone(),
-            basis: "catch".to_owned(),
+            basis: match standing.basis {
+                Basis::Catch => "catch",
+                Basis::History => "history",
+            }
+            .to_owned(),
             verdict: standing.verdict.map(|v| v.key().to_owned()),
             probability_on_target: standing.probability_on_target,
-            act: OneAct {
-                kind: standing.act.key().to_owned(),
-                advice: standing.advice.clone(),
-                change: change.filter(|_| standing.act == ouncewise_estimate::ActKind::Adjust),
-            },
+            act: act(standing.act, &standing.advice, change),
             reason: standing.reason.clone(),
             over_per_100: standing.over_per_100.clone(),
             latest: standing.latest.as_ref().map(VisitReport::new),
+            deviation: standing.deviation(),
+            by_catch: standing.by_catch.as_ref().map(|says| CatchSays {
+                verdict: says.verdict.map(|v| v.key().to_owned()),
+                probability_on_target: says.probability_on_target,
+                act: act(says.act, &says.advice, by_catch),
+                reason: says.reason.clone(),
+            }),
+            history: standing.history.as_ref().map(|history| HistorySays {
+                stands: crate::stands::StandsReport::new(
+                    &history.stands,
+                    shown.map_or("mL", |shown| &shown.unit),
+                ),
+                off_if_left: history.off_if_left,
+                off_after: history.off_after,
+                weeks: history.weeks,
+                parameters: history.parameters.clone(),
+            }),
         }
     }
 }

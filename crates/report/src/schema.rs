@@ -13,6 +13,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("calc-flush", schema_for!(FlushReport)),
         ("calc-strength", schema_for!(StrengthReport)),
         ("backtest", schema_for!(BacktestReport)),
+        ("learn", schema_for!(LearnReport)),
         ("simulate-compare", schema_for!(CompareReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),

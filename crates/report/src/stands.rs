@@ -53,7 +53,9 @@ pub struct WeeksUntilOff {
 }
 
 impl StandsReport {
-    fn new(stands: &Stands, unit: &str) -> Self {
+    /// The report of where a line stands, in `mL` or `g`.
+    #[must_use]
+    pub fn new(stands: &Stands, unit: &str) -> Self {
         let [in_10_percent, in_50_percent, in_90_percent] = stands.weeks_until_off;
         Self {
             basis: "history".to_owned(),
@@ -144,20 +146,21 @@ pub async fn stands(
         Outcome::Replaced { instead, .. } => Some((&event.record, instead)),
         Outcome::Withdrawn { .. } => None,
     });
-    Ok(told(estate, site, machine, effective, now))
+    let family = estate.machine(site, machine).map_or("", |machine| &*machine.family);
+    let (behaviour, _) = store.behaviours().await?.of(family);
+    Ok(told(estate, &behaviour, (site, machine), effective, now))
 }
 
 fn told<'a>(
     estate: &Estate,
-    site: &str,
-    machine: &str,
+    behaviour: &Behaviour,
+    (site, machine): (&str, &str),
     happenings: impl Iterator<Item = (&'a Record, &'a Body)>,
     now: jiff::Timestamp,
 ) -> Vec<LineStands> {
     let Some(history) = history::read(estate, site, machine, happenings) else {
         return Vec::new();
     };
-    let behaviour = Behaviour::default();
     let setups: Vec<_> = history
         .addresses
         .iter()
@@ -177,7 +180,7 @@ fn told<'a>(
         .collect();
     // By the day, so that asking twice on one day gives the same answer.
     let today = (history::weeks(now) * 7.0).floor() / 7.0;
-    let told = follow(&history, &behaviour, &Tails::default(), &asked, today);
+    let told = follow(&history, behaviour, &Tails::default(), &asked, today);
     let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
     lines
         .map(|(((address, setup), stands), followed)| {

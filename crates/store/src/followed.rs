@@ -134,6 +134,14 @@ async fn machines_since(
 }
 
 impl Store {
+    /// How families behave, by the records that adopted parameters.
+    ///
+    /// # Errors
+    /// If the database or a record in it cannot be read.
+    pub fn behaviours(&self) -> Answer<'_, Behaviours> {
+        Box::pin(async move { behaviours(&mut self.reading().await?).await })
+    }
+
     /// Has what is said of every line follow from its history as well, and not from its catches alone. Quick where nothing was
     /// written since.
     ///

@@ -80,7 +80,8 @@ pub(crate) fn start(
         queue,
         next: None,
         company: 1,
-        behind: false,
+        // Another program may have written and left it to us.
+        behind: true,
         clock,
         estates: Estates::default(),
         memory: Memory::default(),

@@ -51,6 +51,7 @@ pub async fn demo() -> Here {
         drafts.push(caught("mossgate", "counter-1", "1", day, "30.6 mL", week as u64));
     }
     here.store.append(drafts).await.unwrap();
+    here.store.follow().await.unwrap();
     here
 }
 

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use ouncewise_chart::{Dots, Reading, Theme, dots};
 use ouncewise_estate::Address;
-use ouncewise_estimate::{Shown, Standing, Told};
+use ouncewise_estimate::{Basis, Shown, Standing, Told};
 use ouncewise_measure::print;
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
@@ -59,8 +59,13 @@ pub fn picture(standing: &Standing) -> Markup {
     let latest = standing.latest.as_ref();
     let Some(shown) = latest.and_then(|latest| latest.shown.as_ref()) else { return html! {} };
     // A mark alone says no more here than the verdict beside it.
-    let reading =
-        shown.portion.map(|value| Reading::Portion { value, u: shown.standard_uncertainty });
+    let reading = match (standing.basis, &standing.history) {
+        (Basis::History, Some(history)) => Some(Reading::Portion {
+            value: history.stands.portion,
+            u: history.stands.standard_uncertainty,
+        }),
+        _ => shown.portion.map(|value| Reading::Portion { value, u: shown.standard_uncertainty }),
+    };
     let dots_of = Dots {
         unit: shown.unit.clone(),
         target: shown.target,

@@ -108,7 +108,7 @@ fn one_line_that_is_over_is_set_by_its_estimate() {
         told[0].advice
     );
     assert!(told[0].reason.contains("by 4 readings it pours 32."), "{}", told[0].reason);
-    assert!(told[0].reason.contains("left alone it serves off target"), "{}", told[0].reason);
+    assert!(told[0].reason.contains("left alone it would serve off target"), "{}", told[0].reason);
     let history = told[0].history.as_ref().unwrap();
     assert!(history.off_after.unwrap() < history.off_if_left - 0.3);
     assert!(told[0].by_catch.is_some());

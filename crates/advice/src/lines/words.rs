@@ -18,6 +18,16 @@ pub struct About<'a> {
     pub weeks: u32,
     /// Where it moved with others.
     pub share: Option<Share<'a>>,
+    /// What its latest catch read, as a fraction over the target, where it read a number.
+    pub read: Option<f64>,
+}
+
+/// `4.1 standard deviations`; a mixture of more is not worth its digits.
+fn deviations(surprise: f64) -> String {
+    match surprise.abs() {
+        far if far < 10.0 => format!("{far:.1} standard deviations"),
+        _ => "more than 10 standard deviations".to_owned(),
+    }
 }
 
 /// What the line moved with.
@@ -115,8 +125,10 @@ impl About<'_> {
             }
             ActKind::CatchAgain => match self.seen.latest {
                 Some((_, scored)) => format!(
-                    "its last reading lies {:.1} standard deviations from what its history says",
-                    scored.surprise.abs()
+                    "its last reading{} lies {} from what its history led to expect, and is caught again before it is believed; {pours}",
+                    self.read
+                        .map_or_else(String::new, |by| format!(", {},", print::signed_percent(by))),
+                    deviations(scored.surprise)
                 ),
                 None => pours,
             },
@@ -164,7 +176,7 @@ impl About<'_> {
 
     fn left(&self) -> String {
         format!(
-            "left alone it serves off target {} of the next {} weeks",
+            "left alone it would serve off target {} of the next {} weeks",
             print::probability(self.advised.off_if_left, self.setup.risk),
             self.weeks
         )
@@ -172,7 +184,7 @@ impl About<'_> {
 
     fn gain(&self) -> String {
         format!(
-            "{}, so adjusted {}",
+            "{}; adjusted so, {}",
             self.left(),
             print::probability(self.advised.off_after, self.setup.risk)
         )

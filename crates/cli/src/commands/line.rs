@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use anstyle::Style;
 use ouncewise_estate::Address;
+use ouncewise_estimate::Says;
 use ouncewise_estimate::standing::VisitShown;
 use ouncewise_ledger::LineState;
 use ouncewise_measure::print;
@@ -21,6 +22,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         .map_err(|e: ouncewise_estate::Misread| Failure::usage(e.message).hint(e.hint))?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
+        store.follow().await?;
         let (estate, history, all) = ouncewise_report::line(&store, &address).await?;
         let standing = history.standing.as_ref().expect("a line that is there stands somewhere");
         let now = jiff::Timestamp::now();
@@ -37,12 +39,13 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
-        output.result(&report, || words(&report, shown, estate.group.risk.fraction()));
+        let catch = standing.catch_says();
+        output.result(&report, || words(&report, &catch, shown, estate.group.risk.fraction()));
         Ok(Exit::Done)
     })
 }
 
-fn words(report: &LineReport, story: &[Told], risk: f64) -> String {
+fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String {
     let bold = Style::new().bold();
     let standing = &report.standing;
     let mut text = String::new();
@@ -54,20 +57,26 @@ fn words(report: &LineReport, story: &[Told], risk: f64) -> String {
         "{bold}{}{bold:#}  {} on {}, {}",
         standing.address, standing.line, standing.machine, standing.site
     ));
-    let verdict = standing.verdict.as_deref().unwrap_or("no verdict").replace('-', " ");
-    let sure = standing.probability_on_target.map_or_else(String::new, |p| {
+    line(&format!("do:  {}", standing.act.advice));
+    line(&format!("why: {}", standing.reason));
+    line("");
+    let verdict = catch.verdict.map_or("no verdict", |told| told.words());
+    let sure = catch.probability_on_target.map_or_else(String::new, |p| {
         format!(" ({} sure that it is on target)", print::probability(p, risk))
     });
     line(&format!("this catch shows: {verdict}{sure}"));
-    line(&format!("why: {}", standing.reason));
-    line(&format!("do:  {}", standing.act.advice));
+    if catch.reason != standing.reason {
+        line(&format!("  {}", catch.reason));
+    }
     if let Some(stands) = &report.stands {
-        line("");
         line(&format!("the line stands: {}", stands.verdict_words(risk)));
         line(&stands.ahead_words());
         for guard in &stands.guards {
             line(&format!("mind: {guard}"));
         }
+    }
+    if let Some(history) = &standing.history {
+        line(&format!("how its family behaves: {}", history.parameters));
     }
     if let Some(flush) = &report.flush {
         line(&format!("flush: {}", flush.least.words));

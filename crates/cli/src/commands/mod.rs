@@ -8,6 +8,7 @@ pub mod demo;
 pub mod export;
 pub mod fault;
 pub mod forget;
+pub mod learn;
 pub mod ledger;
 pub mod line;
 pub mod load;

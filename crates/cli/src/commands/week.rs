@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use anstyle::{AnsiColor, Style};
-use ouncewise_estimate::{Standing, Told};
+use ouncewise_estimate::{Basis, Standing, Told};
 use ouncewise_measure::print;
 use ouncewise_report::{Counts, Exit, Failure, WeekReport, many};
 use ouncewise_store::Store;
@@ -30,6 +30,7 @@ pub async fn show(
     output: &Output,
 ) -> Result<(), Failure> {
     let top = u32::try_from(top).unwrap_or(u32::MAX);
+    store.follow().await?;
     let (report, week, risk) = ouncewise_report::week(store, site, top).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
@@ -106,15 +107,17 @@ fn verdict(standing: &Standing, risk: f64) -> String {
         format!(" ({} sure that it is on target)", print::probability(p, risk))
     });
     let deviation = standing
-        .latest
-        .as_ref()
-        .and_then(|latest| latest.shown.as_ref()?.deviation())
+        .deviation()
         .map_or_else(String::new, |d| format!(", {}", print::signed_percent(d)));
+    let basis = match standing.basis {
+        Basis::Catch => "by its latest catch",
+        Basis::History => "by its history",
+    };
     let (sign, colour) = match told {
         Told::OnTarget => ("✓", AnsiColor::Green),
         Told::OffTarget => ("✗", AnsiColor::Red),
         Told::Undecided => ("?", AnsiColor::Yellow),
     };
     let style = colour.on_default();
-    format!("{style}{sign} {}{style:#}{deviation}{sure}", told.words())
+    format!("{style}{sign} {}{style:#}{deviation}{sure}, {basis}", told.words())
 }

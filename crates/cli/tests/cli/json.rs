@@ -66,6 +66,7 @@ fn each_report_fits_its_schema() {
         ("calc-flush", vec!["calc", "flush", "--flow", "5 mL/s"], 1),
         ("calc-strength", vec!["calc", "strength", "--profile", "model-code"], 1),
         ("backtest", vec!["backtest", "histories.csv"], 0),
+        ("learn", vec!["learn"], 0),
         (
             "simulate-compare",
             vec!["simulate", "compare", "--sites", "1", "--seeds", "1", "--weeks", "4"],

@@ -12,6 +12,7 @@ mod flush;
 mod help;
 mod journey;
 mod json;
+mod learn;
 mod plain;
 mod schema;
 mod serve;

@@ -50,6 +50,12 @@ impl Exact {
     #[must_use]
     pub fn to_f64(self) -> f64 {
         let denominator = self.denominator.unsigned_abs();
+        // Nearly all that people write: two whole numbers that an `f64` holds, whose division rounds once.
+        const WHOLE: u128 = 1 << f64::MANTISSA_DIGITS;
+        if self.numerator.unsigned_abs() <= WHOLE && denominator <= WHOLE {
+            #[expect(clippy::cast_precision_loss, reason = "both are within what an `f64` holds")]
+            return self.numerator as f64 / denominator as f64;
+        }
         let mut quotient = self.numerator.unsigned_abs() / denominator;
         let mut rest = self.numerator.unsigned_abs() % denominator;
         if quotient == 0 && rest == 0 {

@@ -1,6 +1,6 @@
 //! What the last catch said, where it asks for more than to leave the line alone.
 
-use ouncewise_estimate::{ActKind, Shown, Standing};
+use ouncewise_estimate::{ActKind, Standing};
 use ouncewise_measure::print;
 
 /// In a sentence or two; `None` where there is nothing to do. A line that stands well says nothing: a number that is
@@ -15,9 +15,21 @@ pub(super) fn words(standing: &Standing) -> Option<String> {
     }
     let latest = standing.latest.as_ref()?;
     let when = day(&latest.at);
-    let off = latest.shown.as_ref().and_then(Shown::deviation);
+    let off = standing.deviation();
     match standing.act {
+        ActKind::CatchAgain if standing.by_catch.is_some() => Some(format!(
+            "Last catch {when} does not fit the ones before: catch it twice before you adjust."
+        )),
         ActKind::LeaveAlone | ActKind::CatchAgain | ActKind::CatchMore => None,
+        ActKind::SeeToShared => Some(format!(
+            "On {when} the lines of this machine stood off together: catch all of them first. If they still do, adjust none, and tell the lead."
+        )),
+        ActKind::Clean => Some(format!(
+            "By {when} it had fallen at once: clean it thoroughly, then catch it before you adjust."
+        )),
+        ActKind::Replace => {
+            Some("Its wear part is due: replace it, then catch it and set it.".to_owned())
+        }
         ActKind::Adjust => {
             let off = off.map_or("off".to_owned(), print::signed_percent);
             Some(format!(

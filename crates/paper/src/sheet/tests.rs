@@ -237,6 +237,8 @@ fn standing(line: &str, act: ActKind) -> Standing {
         touched: None,
         claimed: None,
         in_use: true,
+        history: None,
+        by_catch: None,
     }
 }
 

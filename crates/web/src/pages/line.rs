@@ -18,7 +18,6 @@ use ouncewise_report::{
 };
 
 use super::history::{history, latest};
-use super::week::shows;
 use crate::App;
 use crate::layout::{Place, page, trail};
 use crate::words;
@@ -59,26 +58,39 @@ async fn show(
     let risk = estate.group.risk.fraction();
     let machine_at = words::machine_page(&site, &machine);
     let fault_at = super::fault::page_of(&address);
-    let calls_for_it = matches!(standing.act, ActKind::FindFault | ActKind::Call);
+    let calls_for_it = matches!(standing.act, ActKind::FindFault | ActKind::Call | ActKind::Clean);
+    let catch = standing.catch_says();
+    let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
     let title = format!("{} · {}, {}", standing.line, standing.machine, standing.site);
     let body = html! {
         (trail(&[("/sites", "Sites"), (&words::site_page(&site), &standing.site), (&machine_at, &standing.machine)]))
         h1 { (standing.line) " " span class="muted" { "line " (address.line) } }
         @if !standing.in_use { p class="warn" { "This line is not in use." } }
-        section aria-labelledby="shows" {
-            h2 id="shows" { "This catch shows" }
-            p { (shows(standing, risk)) }
-            p { (sentence(&standing.reason)) }
+        section aria-labelledby="do" {
+            h2 id="do" { "What to do" }
             p class="act" { strong { (sentence(&standing.advice)) } }
-            @if let Some(touched) = &standing.touched {
-                p class="muted" { "Since then: " (touched.words) ", " (words::day(&touched.at)) "." }
-            }
+            p { (sentence(&standing.reason)) }
             @if let Some(cost) = &standing.over_per_100 {
                 p class="muted" { "Costs " (cost) " of product for each 100 portions." }
             }
         }
+        section aria-labelledby="shows" {
+            h2 id="shows" { "This catch shows" }
+            p {
+                (words::verdict(catch.verdict))
+                @if let Some(off) = words::deviation(shown) { ", " (off) }
+                @if let Some(likely) = words::likely(catch.probability_on_target, risk) { " (" (likely) ")" }
+                @if let Some(latest) = &standing.latest {
+                    span class="muted" { ", caught " (words::day(&latest.at)) }
+                }
+            }
+            @if catch.reason != standing.reason { p { (sentence(&catch.reason)) } }
+            @if let Some(touched) = &standing.touched {
+                p class="muted" { "Since then: " (touched.words) ", " (words::day(&touched.at)) "." }
+            }
+        }
         @if let Some(report) = stands.as_ref().and_then(|line| line.report.as_ref()) {
-            (by_history(report, risk))
+            (by_history(report, standing.history.as_ref().map(|history| history.parameters.as_str()), risk))
         }
         ul class="acts" {
             @if calls_for_it { li { a class="button" href=(fault_at) { "Find the fault" } } }
@@ -103,7 +115,7 @@ async fn show(
 }
 
 /// The other statement: where the line stands by its history, and what to expect.
-fn by_history(stands: &StandsReport, risk: f64) -> Markup {
+fn by_history(stands: &StandsReport, parameters: Option<&str>, risk: f64) -> Markup {
     html! {
         section aria-labelledby="stands" {
             h2 id="stands" { "The line stands" }
@@ -117,7 +129,7 @@ fn by_history(stands: &StandsReport, risk: f64) -> Markup {
                     "A measure’s own error and a person’s are in all their readings and are not averaged away. "
                     "What all lines of the machine share by now: " (print::signed_percent(stands.shared)) ". "
                     "Its family’s change by the week: " (print::signed_percent(stands.drift_per_week)) ". "
-                    "How such lines behave is assumed, and not fitted to your own records yet."
+                    @if let Some(parameters) = parameters { "How its family behaves: " (parameters) "." }
                 }
                 p { "It never stands in for a catch: only a catch releases a line that was touched." }
                 p { a href="/docs/estimate" { "How it thinks, and where it can be wrong" } }

@@ -11,7 +11,7 @@ use ouncewise_report::many;
 
 use super::history::{history, latest};
 use super::round::latest as latest_rounds;
-use super::week::shows;
+use super::week::{shows, why};
 use crate::App;
 use crate::layout::{Place, page, trail};
 use crate::words;
@@ -141,6 +141,7 @@ fn table(standings: &[&Standing], risk: f64) -> Markup {
                     div class="picture" { (words::picture(standing)) }
                     p { (shows(standing, risk)) }
                     p class="act" { (sentence(&standing.advice)) }
+                    (why(standing, risk))
                 }
             }
         }

@@ -5,8 +5,9 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::routing::get;
 use maud::{Markup, html};
-use ouncewise_estimate::Standing;
-use ouncewise_report::{CannotDecide, Counts, many, week};
+use ouncewise_estimate::{Basis, Standing};
+use ouncewise_measure::print;
+use ouncewise_report::{CannotDecide, Counts, StandsReport, many, week};
 use serde::Deserialize;
 
 use crate::App;
@@ -125,6 +126,7 @@ pub fn worst<'a>(
                     p { (shows(standing, risk)) }
                     p { (sentence(&standing.reason)) }
                     p class="act" { (sentence(&standing.advice)) }
+                    (why(standing, risk))
                     @if let Some(cost) = &standing.over_per_100 {
                         p class="muted" { "Costs " (cost) " of product for each 100 portions." }
                     }
@@ -137,16 +139,44 @@ pub fn worst<'a>(
 /// The verdict with how far off and how sure, and from when.
 pub fn shows(standing: &Standing, risk: f64) -> Markup {
     let latest = standing.latest.as_ref();
-    let shown = latest.and_then(|latest| latest.shown.as_ref());
     let verdict = standing.verdict;
     html! {
         (words::verdict(verdict))
         @if verdict.is_some() {
-            @if let Some(off) = words::deviation(shown) { ", " (off) }
+            @if let Some(off) = standing.deviation() { ", " (print::signed_percent(off)) }
             @if let Some(likely) = words::likely(standing.probability_on_target, risk) { " (" (likely) ")" }
+            @if standing.basis == Basis::History { " by its history" }
         }
         @if let Some(latest) = latest {
             span class="muted" { ", caught " (words::day(&latest.at)) }
+        }
+    }
+}
+
+/// What an advice rests on, opened by whoever asks: the two statements with their numbers.
+pub fn why(standing: &Standing, risk: f64) -> Markup {
+    let Some(history) = &standing.history else { return html! {} };
+    let unit = standing
+        .latest
+        .as_ref()
+        .and_then(|latest| latest.shown.as_ref())
+        .map_or("mL", |shown| &shown.unit);
+    let stands = StandsReport::new(&history.stands, unit);
+    let catch = standing.catch_says();
+    html! {
+        details class="why" {
+            summary { "Why?" }
+            p {
+                strong { "This catch shows" } ": " (words::verdict(catch.verdict))
+                @if let Some(likely) = words::likely(catch.probability_on_target, risk) { " (" (likely) ")" }
+                @if catch.reason != standing.reason { ". " (sentence(&catch.reason)) } @else { "." }
+            }
+            p { strong { "The line stands" } ": " (sentence(&stands.verdict_words(risk))) " " (stands.ahead_words()) }
+            @for guard in &history.stands.guards { p class="muted" { (sentence(guard)) } }
+            p class="muted" {
+                "As of its machine’s last visit. How its family behaves: " (history.parameters) ". "
+                a href="/docs/estimate" { "How this is reckoned, and where it can be wrong" }
+            }
         }
     }
 }
