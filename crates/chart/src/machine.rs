@@ -22,11 +22,14 @@ const INSIDE: f64 = 10.0;
 /// Percent of tolerance at which a plot ends at most.
 const FARTHEST: f64 = 300.0;
 
-/// What the limits of the first plot are called, which stands for all.
-const HUNDRED: [&str; 2] = ["−100 %", "+100 %"];
+/// Percent under the target from which on a line has a fault, and no deviation.
+const HALF: f64 = 50.0;
 
-/// Draws a machine's lines one under another, each as its deviation from target in percent of its tolerance: 100 % is
-/// its limit.
+/// What the limits of the first plot are called, which stands for all.
+const LIMITS: [&str; 2] = ["least", "most"];
+
+/// Draws a machine's lines one under another, each as its deviation from target on the scale of its own tolerance: all bands
+/// are alike. What is said in numbers is percent of the target.
 #[must_use]
 pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     let pen = Pen(theme);
@@ -43,7 +46,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     let span = Span::over(all().map(|s| s.catch.at).chain(events).chain(chart.until), 0.0, 1.0);
     let rows = strip::rows(shared.iter().copied());
 
-    let note = "% of tolerance from target; the band is what still serves";
+    let note = "the band is what still serves; percent is of the target";
     let note = match clean(&chart.name) {
         name if name.is_empty() => note.to_owned(),
         name => format!("{name}; {note}"),
@@ -54,10 +57,12 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     let names = chart.lines.iter().map(|l| width_of("label", &clean(&l.name))).fold(0.0, f64::max);
     // Where there is no room beside the plots, names stand above them.
     let beside = if narrow { 0.0 } else { names.min(width * 0.24) + 12.0 };
-    let scale = width_of("axis", HUNDRED[1]) + 6.0;
+    let scale = width_of("axis", LIMITS[0]) + 6.0;
     let left = EDGE + (beside + scale).max(strip::names_width(&rows) + 8.0);
-    let last =
-        all().map(|s| width_of("last", &said(s))).fold(width_of("last", "no catch"), f64::max);
+    let last = lines
+        .iter()
+        .flat_map(|(line, spots)| spots.iter().map(|s| width_of("last", &said(line, s))))
+        .fold(width_of("last", "no catch"), f64::max);
     let right = width - EDGE - 10.0 - last.min(width * 0.25);
     let span = span.map(|span| span.between(left + INSIDE, right - INSIDE));
 
@@ -84,7 +89,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
             @let range = range(i);
             (ground(pen, &range, left, right))
             @if i == 0 {
-                @for (limit, words) in [-100.0, 100.0].into_iter().zip(HUNDRED) {
+                @for (limit, words) in [-100.0, 100.0].into_iter().zip(LIMITS) {
                     (pen.text("axis", (left - 6.0, range.y(limit) + 4.0), Anchor::End, words))
                 }
             }
@@ -99,7 +104,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
                     (strip::mark(pen, event, (span.x(event.at), range.bottom - 4.0), 0.8))
                 }
             }
-            (latest(pen, &range, spots.last(), right, width))
+            (latest(pen, &range, line, spots.last(), right, width))
         }
         @if lines.is_empty() {
             (pen.text("label", (EDGE, top + 12.0), Anchor::Start, "No lines yet: add them first."))
@@ -115,7 +120,7 @@ pub fn machine_chart(chart: &MachineChart, theme: Theme, size: Size) -> Markup {
     )
 }
 
-/// A line's catches in percent of the tolerance that held at their time.
+/// A line's catches, on the scale of the plots: in percent of the tolerance that held at their time.
 fn deviations(line: &History) -> Vec<Spot<'_>> {
     let recipes = usable(&line.recipes);
     spots(line, |catch, value, doubt| {
@@ -144,19 +149,74 @@ fn name(pen: Pen, range: &Range, line: &History, room: f64, narrow: bool) -> Mar
 }
 
 /// The latest reading, right of the plot.
-fn latest(pen: Pen, range: &Range, last: Option<&Spot>, right: f64, width: f64) -> Markup {
-    let words = last.map_or("no catch".to_owned(), said);
+fn latest(
+    pen: Pen,
+    range: &Range,
+    line: &History,
+    last: Option<&Spot>,
+    right: f64,
+    width: f64,
+) -> Markup {
+    let words = last.map_or("no catch".to_owned(), |last| said(line, last));
     let value = last.map_or(0.0, |s| s.value);
     let words = clipped("last", &words, width - EDGE - right - 8.0);
     let y = range.y(value).clamp(range.top + 6.0, range.bottom - 6.0);
     pen.text("last", (right + 8.0, y + 4.0), Anchor::Start, &words)
 }
 
-/// A deviation in words: `+140 %`, `over +80 %`.
-fn said(spot: &Spot) -> String {
-    let percent = signed_percent(spot.value);
+/// A deviation in words, in percent of the target: `+14 %`, `over +8.0 %`. Less than half of a portion is a fault, and no
+/// deviation.
+fn said(line: &History, spot: &Spot) -> String {
+    let recipes = usable(&line.recipes);
+    let tolerance = holding(&recipes, spot.catch.at).map_or(0.0, |recipe| recipe.tolerance);
+    let percent = spot.value * tolerance;
+    if percent < -HALF {
+        return "under half".to_owned();
+    }
+    let percent = signed_percent(percent);
     match spot.catch.reading {
         Reading::Mark { side, .. } => format!("{} {percent}", side.words()),
         _ => percent,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::civil::date;
+
+    use super::*;
+    use crate::data::{Catch, Recipe, State};
+
+    /// What is said of a reading is percent of the target, as everywhere else; less than half of it is a fault.
+    #[test]
+    fn the_latest_is_told_in_percent_of_its_target() {
+        let drawn = |value: f64| {
+            let catch = Catch {
+                at: date(2026, 3, 2).at(6, 40, 0, 0),
+                state: State::Found,
+                read: format!("{value} mL"),
+                reading: Reading::Portion { value, u: 0.2 },
+                verdict: None,
+            };
+            let line = History {
+                name: "3".into(),
+                unit: "mL".into(),
+                recipes: vec![Recipe { from: None, target: 30.0, tolerance: 0.05 }],
+                catches: vec![catch],
+                events: Vec::new(),
+            };
+            let chart = MachineChart {
+                name: "Counter 1".into(),
+                finding: String::new(),
+                lines: vec![line],
+                events: Vec::new(),
+                until: None,
+            };
+            machine_chart(&chart, Theme::Css, Size::WIDE).into_string()
+        };
+        for (value, words) in [(24.9, ">−17 %<"), (36.0, ">+20 %<"), (14.9, ">under half<")] {
+            let drawn = drawn(value);
+            assert!(drawn.contains(words), "{value}: {drawn}");
+        }
     }
 }

@@ -25,7 +25,7 @@ pub struct Row {
 impl Row {
     /// Headings of the columns, in the order of the fields.
     pub const HEADINGS: [&str; 6] =
-        ["Date", "What", "Read as", "Portion", "Doubt (2 u)", "Verdict"];
+        ["Date", "What", "Read as", "Portion", "± (true 19 times in 20)", "Verdict"];
 
     /// The cells, in the order of the fields.
     #[must_use]
