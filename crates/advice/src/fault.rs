@@ -16,6 +16,7 @@ mod known;
 mod next;
 mod noisy_or;
 mod order;
+pub mod schema;
 #[cfg(test)]
 mod tests;
 mod value;

@@ -166,7 +166,7 @@ pub(super) const SHIPPED: &[(&str, &str)] = catalogues! {
 };
 
 /// Most causes of a catalogue: so that what is seen can always be weighed exactly.
-const MOST_CAUSES: usize = 20;
+pub(super) const MOST_CAUSES: usize = 20;
 
 impl Catalogue {
     /// One that ships, by its id.

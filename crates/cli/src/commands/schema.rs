@@ -1,5 +1,6 @@
 //! `ouncewise schema`: the JSON Schema of a report, or of an estate file.
 
+use ouncewise_advice::fault::schema as causes;
 use ouncewise_estate::files::schema as files;
 use ouncewise_hygiene::profile::schema as profiles;
 use ouncewise_report::{Exit, Failure, SchemasReport, schemas};
@@ -10,13 +11,16 @@ use crate::output::Output;
 /// The file of a jurisdiction's rules.
 const PROFILE: &str = "profile.toml";
 
+/// The file of a list of causes.
+const FAULT: &str = "fault.toml";
+
 /// Runs it.
 pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {
     let schemas = schemas();
     let Some(name) = &args.name else {
         let report = SchemasReport {
             reports: schemas.iter().map(|(name, _)| (*name).to_owned()).collect(),
-            files: files::NAMES.into_iter().chain([PROFILE]).map(str::to_owned).collect(),
+            files: files::NAMES.into_iter().chain([PROFILE, FAULT]).map(str::to_owned).collect(),
         };
         output.result(&report, || {
             format!("{}\n{}\n", report.reports.join("\n"), report.files.join("\n"))
@@ -25,7 +29,11 @@ pub fn run(args: &Schema, output: &Output) -> Result<Exit, Failure> {
     };
     let report = schemas.into_iter().find(|(known, _)| known == name);
     let report = report.map(|(_, schema)| schema.to_value());
-    let file = || if name == PROFILE { Some(profiles::schema()) } else { files::schema(name) };
+    let file = || match name.as_str() {
+        PROFILE => Some(profiles::schema()),
+        FAULT => Some(causes::schema()),
+        _ => files::schema(name),
+    };
     let Some(schema) = report.or_else(file) else {
         return Err(Failure::usage(format!("there is no schema `{name}`"))
             .hint("`ouncewise schema` lists their names"));

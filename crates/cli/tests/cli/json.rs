@@ -155,7 +155,14 @@ fn the_files_have_schemas_too() {
     let files: Vec<String> = serde_json::from_value(files).unwrap();
     assert_eq!(
         files,
-        ["estate.toml", "family.toml", "products.toml", "measures.toml", "profile.toml"]
+        [
+            "estate.toml",
+            "family.toml",
+            "products.toml",
+            "measures.toml",
+            "profile.toml",
+            "fault.toml"
+        ]
     );
     for name in &files {
         assert_eq!(schema(&desk, name)["type"], "object");
