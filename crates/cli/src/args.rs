@@ -427,7 +427,7 @@ Examples:
   ouncewise week --site fernhollow --top 50
   ouncewise week --json > week.json")]
 pub struct Week {
-    /// Only this site, by its key
+    /// Only this site, by its key or its name
     #[arg(long)]
     pub site: Option<String>,
     /// How many lines to list

@@ -64,6 +64,22 @@ impl Estate {
             .unwrap_or(&address.line)
     }
 
+    /// What to call a line where it stands alone: with its key, if another line in use of its machine is called the same.
+    #[must_use]
+    pub fn line_label(&self, address: &Address) -> String {
+        let name = self.line_name(address);
+        let machine = self.machine(&address.site, &address.machine);
+        let mut others = machine
+            .into_iter()
+            .flat_map(|machine| &machine.lines)
+            .filter(|(key, line)| **key != address.line && !line.retired)
+            .map(|(key, _)| Address { line: key.clone(), ..address.clone() });
+        match others.any(|other| self.line_name(&other) == name) {
+            true => format!("{name} (line {})", address.line),
+            false => name.to_owned(),
+        }
+    }
+
     /// All lines with their addresses, retired ones too.
     pub fn lines(&self) -> impl Iterator<Item = (Address, &Line)> {
         self.sites.iter().flat_map(|(site, s)| {

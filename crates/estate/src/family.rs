@@ -5,6 +5,7 @@ use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape
 use ouncewise_measure::quantity::Dimension;
 use std::collections::BTreeMap;
 
+use ouncewise_hygiene::label::Lubricate;
 use ouncewise_measure::{Adjuster, Metering, Quantity};
 
 use crate::key::Key;
@@ -46,6 +47,37 @@ pub struct Part {
     pub number: Option<String>,
     /// How long it lasts, where known.
     pub life: Option<Life>,
+    /// Whose product touches it.
+    pub touches: Touches,
+    /// Whether it is lubricated, where the manual was looked at.
+    pub lubricate: Option<Lubricate>,
+}
+
+/// The part that every line has, whatever its family names: what product runs through from its container to its nozzle.
+pub const TUBES: &str = "tubes";
+
+/// Whose product touches a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Touches {
+    /// The line's own. What is not stated is taken for this: a part that is counted in vain costs a part, one that is
+    /// left out leaves an allergen behind.
+    #[default]
+    Line,
+    /// That of every line of the machine, as a nozzle that they share.
+    AllLines,
+    /// None.
+    Nothing,
+}
+
+const TOUCHES: &[(&str, Touches)] =
+    &[("line", Touches::Line), ("all-lines", Touches::AllLines), ("nothing", Touches::Nothing)];
+
+const LUBRICATE: &[(&str, Lubricate)] =
+    &[("must", Lubricate::Must), ("may", Lubricate::May), ("never", Lubricate::Never)];
+
+/// The word of a value in a list of words.
+fn word_of<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> Option<&'static str> {
+    words.iter().find(|(_, known)| known == value).map(|(word, _)| *word)
 }
 
 const METERINGS: &[(&str, Metering)] =
@@ -58,7 +90,7 @@ pub const CAUSES: &[(&str, &str)] =
 /// The word for a metering.
 #[must_use]
 pub fn metering_word(metering: Metering) -> &'static str {
-    METERINGS.iter().find(|(_, m)| *m == metering).map_or("rate", |(word, _)| word)
+    word_of(METERINGS, &metering).unwrap_or("rate")
 }
 
 impl Described for Family {
@@ -176,13 +208,27 @@ impl Described for Part {
         Field::must("name", Shape::Text, "what it is called", "nozzle seal"),
         Field::may("number", Shape::Text, "the maker's part number", "ST-104"),
         Field::may("life", Shape::Life, "how long it lasts, in days, weeks or months", "26 weeks"),
+        Field::may(
+            "touches",
+            Shape::Choice(&["line", "all-lines", "nothing"]),
+            "whose product touches it: the line's own, that of all lines (as a nozzle that they share), or nothing; the line's own if left out",
+            "all-lines",
+        ),
+        Field::may(
+            "lubricate",
+            Shape::Choice(&["must", "may", "never"]),
+            "whether it gets a thin film of food-grade lubricant, by the manual; not said if left out",
+            "never",
+        ),
     ];
 
     fn read(f: &mut Fields<'_>) -> Option<Self> {
         let name = f.text("name");
         let number = f.text("number");
         let life = f.of("life");
-        Some(Self { name: name?, number, life })
+        let touches = f.choice("touches", TOUCHES);
+        let lubricate = f.choice("lubricate", LUBRICATE);
+        Some(Self { name: name?, number, life, touches: touches.unwrap_or_default(), lubricate })
     }
 
     fn define(&self) -> Definition {
@@ -190,6 +236,13 @@ impl Described for Part {
             .text("name", &self.name)
             .maybe("number", self.number.as_ref())
             .maybe("life", self.life)
+            .maybe(
+                "touches",
+                Some(self.touches)
+                    .filter(|t| *t != Touches::Line)
+                    .and_then(|t| word_of(TOUCHES, &t)),
+            )
+            .maybe("lubricate", self.lubricate.and_then(|l| word_of(LUBRICATE, &l)))
             .done()
     }
 }

@@ -48,7 +48,7 @@ pub mod zone;
 
 pub use address::Address;
 pub use estate::Estate;
-pub use family::{Family, Part};
+pub use family::{Family, Part, Touches};
 pub use fault::{Fault, Place, Severity};
 pub use group::{Group, Units};
 pub use key::Key;

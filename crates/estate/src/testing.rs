@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use ouncewise_hygiene::label::Lubricate;
 use ouncewise_measure::{Adjuster, DrawRead, Metering, Quantity, Unit};
 use proptest::collection::{btree_map, vec};
 use proptest::option;
@@ -116,8 +117,11 @@ fn family() -> impl Strategy<Value = Family> {
         (1u32..99).prop_map(Life::Days),
         Just(Life::Months(1))
     ];
-    let part = (text(), option::of(text()), option::of(life))
-        .prop_map(|(name, number, life)| Part { name, number, life });
+    let touches = select(&[Touches::Line, Touches::AllLines, Touches::Nothing][..]);
+    let lubricate = option::of(select(&[Lubricate::Must, Lubricate::May, Lubricate::Never][..]));
+    let part = (text(), option::of(text()), option::of(life), touches, lubricate).prop_map(
+        |(name, number, life, touches, lubricate)| Part { name, number, life, touches, lubricate },
+    );
     let metering = select(&[Metering::Rate, Metering::Dose, Metering::Ratio][..]);
     let offset =
         option::of((-999i64..999).prop_map(|n| Quantity::new(Decimal::new(n, 2), Unit::Second)));

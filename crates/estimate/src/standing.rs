@@ -383,7 +383,7 @@ fn row(estate: &Estate, address: Address, story: &[Event]) -> LineRow {
     let standing = Standing {
         site: estate.sites.get(&address.site).map_or_else(String::new, |s| s.name.clone()),
         machine: machine.map_or_else(String::new, |m| m.name.clone()),
-        line: estate.line_name(&address).to_owned(),
+        line: estate.line_label(&address),
         basis: says.basis,
         verdict: says.verdict,
         probability_on_target: says.probability_on_target,

@@ -21,6 +21,7 @@ pub mod schema;
 mod shipped;
 #[cfg(test)]
 mod tests;
+mod told;
 
 pub use allergen::{AllergenChange, AllergenList, WettedPart, allergen_change, carried_protein};
 pub use figure::{Basis, FieldFault, Status};
@@ -28,6 +29,7 @@ pub use holding::{
     Cleaning, CleaningEvery, CleaningOf, Holding, HoldingJudged, HoldingLimit, TimeLimit,
 };
 pub use records::{Entry, Level, MissingRecords, RecordKind, RecordNeed};
+pub use told::LimitTold;
 
 use std::fmt;
 

@@ -5,6 +5,7 @@
 //! nothing that was recorded is lost or refused for it. What looks odd is asked, and never said to be wrong.
 
 mod boxes;
+mod cold;
 mod present;
 mod question;
 #[cfg(test)]
@@ -17,6 +18,7 @@ pub use question::{About, Question};
 use std::collections::BTreeMap;
 
 use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::Quantity;
 use serde::Serialize;
 use uuid::Uuid;
 
@@ -89,6 +91,8 @@ pub struct Known<'a> {
     /// The least time that physics allows a flush of a line, where its length, bore and flow are known: one that is not
     /// known has none, and nothing is asked of it.
     pub least_flush: &'a BTreeMap<String, Least>,
+    /// How cold the product of a line is drawn, where it is described.
+    pub drawn_at: &'a BTreeMap<String, Quantity>,
 }
 
 /// What a round lacks of one record.

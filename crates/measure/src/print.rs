@@ -25,6 +25,17 @@ pub fn with_uncertainty(value: f64, uncertainty: f64) -> String {
     format!("({value} ± {uncertainty})")
 }
 
+/// A value and its doubt as people read it: two standard uncertainties each way, and how often the true value lies within.
+///
+/// ```
+/// use ouncewise_measure::print::with_doubt;
+/// assert_eq!(with_doubt(29.62, 0.21, "mL"), "(29.62 ± 0.42) mL, 19 times in 20");
+/// ```
+#[must_use]
+pub fn with_doubt(value: f64, standard_uncertainty: f64, unit: &str) -> String {
+    format!("{} {unit}, 19 times in 20", with_uncertainty(value, 2.0 * standard_uncertainty))
+}
+
 /// A value with the last digits of its standard uncertainty in brackets: `100.02147(35)`.
 ///
 /// ```

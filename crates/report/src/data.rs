@@ -8,7 +8,9 @@ use ouncewise_estate::{Fault, Severity};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::allergens::AllergenReport;
 use crate::failure::Failure;
+use crate::far::FarReading;
 
 /// A fault in a file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
@@ -81,6 +83,8 @@ pub struct EstateReport {
     pub unchanged: usize,
     /// Each change in words.
     pub changes: Vec<String>,
+    /// What flushing cannot show after the changes of product among them.
+    pub allergens: Vec<AllergenReport>,
     /// Whether the changes were appended to the ledger.
     pub loaded: bool,
 }
@@ -143,6 +147,12 @@ pub struct RowsReport {
     pub listed: u64,
     /// Whether it was only a try.
     pub dry_run: bool,
+    /// What flushing cannot show after the changes of product among the rows.
+    pub allergens: Vec<AllergenReport>,
+    /// Readings that are three times their target or more, or a third of it or less. They are kept.
+    pub far_off: u64,
+    /// The first ten thousand of those, each with its row.
+    pub far: Vec<FarReading>,
     /// What was refused, at most ten thousand, each with its place and reason.
     pub refusals: Vec<RefusalReport>,
     /// What was listed, at most ten thousand.
@@ -161,8 +171,38 @@ pub struct SheetReport {
     pub other_sheets: Vec<String>,
     /// Names of the questions that still have no answer.
     pub open: Vec<String>,
+    /// What was taken for granted, as nobody answered.
+    pub assumed: Vec<Assumed>,
+    /// Answers that changed nothing, because what they would set up is there already: names of their questions.
+    pub unused_answers: Vec<String>,
     /// What became of the rows.
     pub rows: RowsReport,
+}
+
+/// An answer that nobody gave.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Assumed {
+    /// Name of the question.
+    pub question: String,
+    /// The question.
+    pub asks: String,
+    /// The likeliest answer, which was taken.
+    pub answer: String,
+}
+
+impl Assumed {
+    /// What a mapping takes for granted: of the questions that only set up what the estate lacks, those that nobody answered;
+    /// of all, where every default is to be taken.
+    #[must_use]
+    pub fn of(mapping: &sheets::Mapping, defaults: bool) -> Vec<Self> {
+        let taken = mapping.open().filter(|question| defaults || question.sets_up);
+        let taken = taken.map(|question| Self {
+            question: question.id.clone(),
+            asks: question.asks.clone(),
+            answer: question.default.clone(),
+        });
+        taken.collect()
+    }
 }
 
 /// One load.
@@ -213,6 +253,10 @@ pub struct LoadsReport {
 pub struct UndoReport {
     /// Records that were withdrawn; they stay in the ledger, marked.
     pub withdrawn: u64,
+    /// Things that the load set up, and that were withdrawn with it.
+    pub set_up: u64,
+    /// Things that the load set up, and that stay because other records are about them.
+    pub kept: u64,
 }
 
 /// `new`: the files that were written.

@@ -190,7 +190,7 @@ impl Answer {
     }
 }
 
-/// An answer with the key of its sign: `drips-centre:yes`, or `drips-centre=yes`.
+/// An answer with the key of its sign: `drips-centre=yes`; in addresses, where `=` stands before it, `drips-centre:yes`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answered {
     /// Key of the sign.
@@ -204,16 +204,18 @@ impl FromStr for Answered {
 
     fn from_str(text: &str) -> Result<Self, Failure> {
         let short: String = text.chars().take(80).collect();
-        let wrong = || {
-            Failure::usage(format!("`{short}` is no answer to a sign"))
-                .hint("write the sign's key and yes, no or unknown: `drips-centre:yes`")
-        };
+        let hint = "write the sign's key, `=`, and yes, no or unknown: `drips-centre=yes`";
+        let wrong = || Failure::usage(format!("`{short}` is no answer to a sign")).hint(hint);
         let (sign, answer) = text.split_once([':', '=']).ok_or_else(wrong)?;
         let answer = match answer.trim() {
             "yes" => Answer::Yes,
             "no" => Answer::No,
             "unknown" => Answer::Unknown,
-            _ => return Err(wrong()),
+            other => {
+                let other: String = other.chars().take(40).collect();
+                let what = format!("`{other}` is no answer: it is yes, no or unknown");
+                return Err(Failure::usage(what).hint(hint));
+            }
         };
         let sign = sign.trim().to_owned();
         if sign.is_empty() { Err(wrong()) } else { Ok(Self { sign, answer }) }

@@ -8,6 +8,7 @@
 //! It prints nothing and serves nothing, and computes no verdict: it asks the store and the computing crates, and
 //! puts what they say into words that last.
 
+mod allergens;
 mod backtest;
 mod calculate;
 mod compare;
@@ -15,6 +16,7 @@ mod data;
 mod deciding;
 mod describe;
 mod failure;
+mod far;
 mod fault;
 mod flush;
 mod learn;
@@ -26,16 +28,22 @@ mod plural;
 mod rounds;
 mod rows;
 mod schema;
+mod site;
 mod stands;
 mod strength;
 mod week;
+mod when;
 
+pub use allergens::{
+    AllergenReport, allergen_caution, line_allergens, plan_allergens, planned_allergens,
+};
 pub use backtest::{BacktestReport, WayReport, score_histories};
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
 pub use compare::{CompareReport, Figure, PracticeReport};
 pub use data::*;
 pub use describe::described;
 pub use failure::{Exit, Failure};
+pub use far::{FarReading, far_off};
 pub use fault::*;
 pub use flush::*;
 pub use learn::{LearnReport, LearntFamily, LearntValue, adopting, learn};
@@ -44,9 +52,13 @@ pub use lines::*;
 pub use mappings::{remember, remembered};
 pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
-pub use rounds::{MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, rounds_of};
+pub use rounds::{
+    MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, drawn_at, rounds_of,
+};
 pub use rows::{load, refused, try_out};
 pub use schema::schemas;
+pub use site::site_called;
 pub use stands::{LineStands, StandsReport, WeeksUntilOff, stands};
 pub use strength::*;
 pub use week::{week, week_of};
+pub use when::day_and_age;

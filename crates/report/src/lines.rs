@@ -7,6 +7,7 @@ use ouncewise_measure::{Act, Setup, Showing};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::allergens::AllergenReport;
 use crate::flush::LineFlushReport;
 
 /// A number with its unit and standard uncertainty.
@@ -372,6 +373,9 @@ pub struct LineReport {
     pub stands: Option<crate::stands::StandsReport>,
     /// How long it must be flushed at least, where its tubes are known.
     pub flush: Option<LineFlushReport>,
+    /// What flushing cannot show of its allergens: after a change of product, until the parts are renewed, and through parts
+    /// that lines share.
+    pub allergens: Vec<AllergenReport>,
     /// What happened, oldest first.
     pub story: Vec<StoryEvent>,
     /// How many earlier events were left out.

@@ -7,6 +7,7 @@ use ouncewise_hygiene::profile::Profile;
 use ouncewise_hygiene::round::{Judged, Known, Missing, OpenedBox, Round, opened_boxes, rounds};
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::Quantity;
 use ouncewise_store::{Event, Store};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -14,6 +15,7 @@ use uuid::Uuid;
 
 use crate::failure::Failure;
 use crate::flush::least_flushes;
+use crate::site::site_called;
 
 /// Rounds, the latest first.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -71,7 +73,7 @@ pub struct MissingReport {
 /// A question about a round.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct QuestionReport {
-    /// `contact`, `flush`, `verifier`, `expiry` or `one-minute`.
+    /// `contact`, `flush`, `verifier`, `expiry`, `holding` or `one-minute`.
     pub about: String,
     /// The lines that it is about; of all of it where none are named.
     pub lines: Vec<String>,
@@ -164,6 +166,16 @@ pub async fn boxes(
     Ok(opened_boxes(effective(&events)))
 }
 
+/// How cold the products of a machine's lines are drawn, where they are described.
+#[must_use]
+pub fn drawn_at(estate: &Estate, machine: &Machine) -> BTreeMap<String, Quantity> {
+    let in_use = machine.lines.iter().filter(|(_, line)| !line.retired);
+    let at = in_use.filter_map(|(key, line)| {
+        Some((key.to_string(), estate.products.get(&line.product)?.temperature?))
+    });
+    at.collect()
+}
+
 /// A machine's rounds, the latest first: at most `last` of them.
 ///
 /// # Errors
@@ -177,6 +189,7 @@ async fn of_machine(
     let events = store.machine(site, machine).await?;
     let boxes = opened_boxes(effective(&events));
     let least_flush = least_flushes(estate, site, machine);
+    let drawn_at = drawn_at(estate, known);
     let mut lines: Vec<_> = known.lines.iter().filter(|(_, line)| !line.retired).collect();
     lines.sort_by(|a, b| a.0.natural_cmp(b.0));
     let lines: Vec<&str> = lines.into_iter().map(|(key, _)| key.as_str()).collect();
@@ -186,7 +199,13 @@ async fn of_machine(
         let key = round.profile.or(in_force);
         let profile = key.and_then(|key| estate.profile(key));
         let profile: Option<&Profile> = profile.as_deref();
-        let known = Known { profile, lines: &lines, boxes: &boxes, least_flush: &least_flush };
+        let known = Known {
+            profile,
+            lines: &lines,
+            boxes: &boxes,
+            least_flush: &least_flush,
+            drawn_at: &drawn_at,
+        };
         RoundReport::new(site, machine, key, &round, &round.judge(&known))
     });
     Ok(reports.collect())
@@ -202,16 +221,19 @@ pub async fn rounds_of(
     machine: Option<&str>,
     last: usize,
 ) -> Result<RoundsReport, Failure> {
-    let estate = match site {
+    let mut estate = match site {
         Some(site) => store.estate_at(site).await?,
         None => store.estate().await?,
     };
-    if let Some(site) = site
-        && !estate.sites.contains_key(site)
-    {
-        return Err(Failure::missing(format!("there is no site `{site}`"))
-            .hint("a site is named by its key; `sites.csv` and the page of sites list them"));
-    }
+    let called = match site {
+        Some(site) if !estate.sites.contains_key(site) => {
+            let key = site_called(&*store.estate().await?, site)?;
+            estate = store.estate_at(&key).await?;
+            Some(key)
+        }
+        _ => None,
+    };
+    let site = called.as_deref().or(site);
     if let (Some(site), Some(machine)) = (site, machine)
         && estate.machine(site, machine).is_none()
     {

@@ -1,17 +1,21 @@
 //! Rows of a sheet into the ledger: counted, and every one that does not go in listed with its reason.
 
+use ouncewise_estate::Estate;
 use ouncewise_estate::sheets::{Code, Refusal, Row};
+use ouncewise_ledger::Draft;
 use ouncewise_store::{LoadOptions, Store};
 
+use crate::allergens::ProductChanges;
 use crate::data::RowsReport;
 use crate::failure::Failure;
+use crate::far::{FarReading, far_off};
 use crate::plural::many;
 
 /// How many refusals are kept in words; all are counted.
 const KEPT: usize = 10_000;
 
 impl RowsReport {
-    fn count(&mut self, row: Row) -> Option<ouncewise_ledger::Draft> {
+    fn count(&mut self, row: Row) -> Option<Draft> {
         let (refusal, fault) = match row {
             Row::Draft { draft, .. } => {
                 self.records += 1;
@@ -51,23 +55,62 @@ impl RowsReport {
             ));
         }
         text.push_str(&format!("; {} refused, {} with nothing to load", self.refused, self.listed));
+        if self.far_off > 0 {
+            text.push_str(&format!(
+                "; {} far off the target, and kept: look at them",
+                self.far_off
+            ));
+        }
         text
     }
 }
 
-/// Counts rows without loading them.
-pub fn try_out(rows: impl Iterator<Item = Row>) -> RowsReport {
-    let mut report = RowsReport { dry_run: true, ..RowsReport::default() };
-    let mut last = 0;
-    for row in rows {
-        report.rows += u64::from(row.number() != last);
-        last = row.number();
-        report.count(row);
-    }
-    report
+/// Counts rows as they go by, and notes what should be looked at in those that go in.
+struct Counting<'e> {
+    report: RowsReport,
+    last: u64,
+    estate: &'e Estate,
+    changes: ProductChanges<'e>,
 }
 
-/// Loads rows. `progress` is told after each stretch how many drafts have gone by.
+impl<'e> Counting<'e> {
+    fn of(estate: &'e Estate) -> Self {
+        let changes = ProductChanges::of(estate);
+        Self { report: RowsReport::default(), last: 0, estate, changes }
+    }
+
+    fn row(&mut self, row: Row) -> Option<Draft> {
+        let number = row.number();
+        self.report.rows += u64::from(number != self.last);
+        self.last = number;
+        self.changes.note(&row);
+        let draft = self.report.count(row)?;
+        if let Some((line, words)) = far_off(self.estate, &draft.record) {
+            self.report.far_off += 1;
+            if self.report.far.len() < KEPT {
+                self.report.far.push(FarReading { row: number, line: line.to_string(), words });
+            }
+        }
+        Some(draft)
+    }
+
+    fn told(self) -> RowsReport {
+        RowsReport { allergens: self.changes.told(), ..self.report }
+    }
+}
+
+/// Counts rows without loading them. `estate` is the one that they are held to.
+pub fn try_out(rows: impl Iterator<Item = Row>, estate: &Estate) -> RowsReport {
+    let mut counting = Counting::of(estate);
+    for row in rows {
+        counting.row(row);
+    }
+    RowsReport { dry_run: true, ..counting.told() }
+}
+
+/// Loads rows. What they need of the estate and it lacks is `described` first, in the same load: taking it back takes that
+/// back too, as far as nobody else uses it. `estate` is the one that they are held to, with all of that. `progress` is told
+/// after each stretch how many drafts have gone by.
 ///
 /// # Errors
 ///
@@ -75,30 +118,35 @@ pub fn try_out(rows: impl Iterator<Item = Row>) -> RowsReport {
 /// loaded then, and the report tells which.
 pub async fn load(
     store: &Store,
+    described: Vec<Draft>,
     rows: impl Iterator<Item = Row>,
+    estate: &Estate,
     options: LoadOptions,
     progress: impl Fn(u64) + Send + 'static,
 ) -> Result<Result<RowsReport, RowsReport>, Failure> {
     let all_or_nothing = options.all_or_nothing;
     let mut loader = store.loader(options, move |so_far| progress(so_far.drafts)).await?;
-    let mut report = RowsReport::default();
-    let mut last = 0;
+    let mut counting = Counting::of(estate);
+    let descriptions = described.len() as u64;
+    for draft in described {
+        loader.push(draft).await?;
+    }
     for row in rows {
-        report.rows += u64::from(row.number() != last);
-        last = row.number();
         // Where one refusal undoes all, what follows it need not be written.
-        if let Some(draft) = report.count(row)
-            && !(all_or_nothing && report.refused > 0)
+        if let Some(draft) = counting.row(row)
+            && !(all_or_nothing && counting.report.refused > 0)
         {
             loader.push(draft).await?;
         }
     }
+    let mut report = counting.told();
     if all_or_nothing && report.refused > 0 {
         // Dropped unfinished, an all-or-nothing load leaves nothing.
         return Ok(Err(report));
     }
     let loaded = loader.finish().await?;
-    report.added = loaded.added;
+    // Each description is new: they are counted apart from what was read.
+    report.added = loaded.added.saturating_sub(descriptions);
     report.already_there = loaded.already_there;
     report.conflicts = loaded.conflicts;
     report.refused += loaded.refused;

@@ -6,7 +6,7 @@ mod tests;
 
 use ouncewise_hygiene::contact::{ClockStart, after_plan, judge_contact, least_contact};
 use ouncewise_hygiene::label::{Hazard, Label, LabelStrength, STANDING, cautions};
-use ouncewise_hygiene::profile::FieldFault;
+use ouncewise_hygiene::profile::{FieldFault, LimitTold};
 use ouncewise_hygiene::strength::{
     Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question, aim,
     hocl_fraction, judge, lookalikes, standing, vessel_warnings,
@@ -100,6 +100,23 @@ pub struct StrengthFinding {
     pub known: Option<String>,
 }
 
+/// One limit of a code, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct LimitReport {
+    /// What it says.
+    pub words: String,
+    /// The clause of the code.
+    pub clause: String,
+    /// How its figure is known, in words.
+    pub known: String,
+}
+
+impl From<LimitTold> for LimitReport {
+    fn from(told: LimitTold) -> Self {
+        Self { words: told.words, clause: told.clause, known: told.known.to_owned() }
+    }
+}
+
 /// A caution that goes with the work.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct CautionSaid {
@@ -144,6 +161,8 @@ pub struct StrengthReport {
     pub hypochlorous: Option<String>,
     /// What comes after.
     pub after: String,
+    /// The code's limits of time and temperature for food, in words.
+    pub food: Vec<LimitReport>,
     /// What to know beside it.
     pub notes: Vec<String>,
     /// The cautions of the work.
@@ -240,6 +259,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         contact,
         hypochlorous: hypochlorous(&read),
         after: after_plan(profile, label).words().to_owned(),
+        food: profile.holding_told().into_iter().map(LimitReport::from).collect(),
         notes: verdict.notes,
         cautions: cautions(&[Hazard::Chemical, Hazard::Food, Hazard::Floor])
             .map(|caution| CautionSaid {

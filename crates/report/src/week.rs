@@ -5,8 +5,9 @@ use ouncewise_store::{Store, Week};
 
 use crate::failure::Failure;
 use crate::lines::{CannotDecide, Counts, LineStanding, WeekReport};
+use crate::site::site_called;
 
-/// The week of the group, or of one site: at most `top` lines. Gives the risk of the group with it, for words.
+/// The week of the group, or of one site, by its key or its name: at most `top` lines. Gives the risk of the group with it, for words.
 ///
 /// # Errors
 ///
@@ -16,20 +17,16 @@ pub async fn week(
     site: Option<&str>,
     top: u32,
 ) -> Result<(WeekReport, Week, f64), Failure> {
-    let estate = store.estate_at(site.unwrap_or_default()).await?;
-    if let Some(site) = site
-        && !estate.sites.contains_key(site)
-    {
-        let all = store.estate().await?;
-        let near = ouncewise_estate::fault::nearest(site, all.sites.keys().map(|key| &**key));
-        let failure = Failure::missing(format!("there is no site `{site}`"));
-        return Err(match near {
-            Some(near) => failure.hint(format!("did you mean `{near}`?")),
-            None => {
-                failure.hint("a site is named by its key: the first part of the address of a line")
-            }
-        });
-    }
+    let mut estate = store.estate_at(site.unwrap_or_default()).await?;
+    let called = match site {
+        Some(site) if !estate.sites.contains_key(site) => {
+            let key = site_called(&*store.estate().await?, site)?;
+            estate = store.estate_at(&key).await?;
+            Some(key)
+        }
+        _ => None,
+    };
+    let site = called.as_deref().or(site);
     let week = store.week(top, site).await?;
     let report = week_of(&estate.group.name, site, &week);
     Ok((report, week, estate.group.risk.fraction()))

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
+use ouncewise_estate::family::Touches;
 use ouncewise_estate::{
     Estate, Family, Group, Key, Line, Machine, MarksRead, MeasureKind, Part, Piece, Product, Reads,
     Site, State, Timing, Tubing, Water,
@@ -109,7 +110,13 @@ fn families() -> BTreeMap<Key, Family> {
     let hand = Timing::Hand { spread: of("0.10 s"), resolution: of("0.1 s") };
     let machine = Timing::Machine { tolerance: of("0.02 s") };
     let family = |name: &str, metering, adjuster, timing| {
-        let part = Part { name: "Seal".to_owned(), number: None, life: Some(of("26 weeks")) };
+        let part = Part {
+            name: "Seal".to_owned(),
+            number: None,
+            life: Some(of("26 weeks")),
+            touches: Touches::Line,
+            lubricate: None,
+        };
         let parts = BTreeMap::from([(key("seal"), part)]);
         let name_key = key(name);
         let name = name.to_owned();

@@ -136,7 +136,7 @@ const SCRIPT: &[Incident] = &[
     on("quillbrook", "window-1", 20, What::Pause(5)),
     on("gorsemere", "window-1", NOW - 2, What::Pause(8)),
     line("harrowmead", "counter-1", "4", 35, What::Product("elderberry")),
-    line("heronsluice", "counter-1", "2", NOW - 5, What::Product("quince")),
+    line("heronsluice", "counter-1", "6", NOW - 5, What::Product("quince")),
     at("copperlow", 40, What::NewPiece("cup")),
     on("wrenfold", "counter-1", 33, What::Typo),
     on("fernhollow", "counter-1", 45, What::Typo),

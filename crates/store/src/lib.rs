@@ -38,7 +38,7 @@ pub use answer::Answer;
 pub use backup::{Restored, verify_file};
 pub use clock::Clock;
 pub use error::{Kind, StoreError};
-pub use load::{Load, LoadOptions, Loaded, Loader};
+pub use load::{Load, LoadOptions, Loaded, Loader, Undone};
 #[doc(hidden)]
 pub use open::Synchronous;
 pub use open::{FILE, Location};

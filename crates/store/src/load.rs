@@ -1,8 +1,8 @@
 //! Bringing many records in at once, and taking them back.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-use ouncewise_ledger::{Body, Draft, Entered, PersonId, Record, Subject, derive_id};
+use ouncewise_ledger::{Body, Draft, Entered, PersonId, Record, Scope, Subject, Thing, derive_id};
 use serde::Serialize;
 use tokio::sync::{mpsc, oneshot};
 use uuid::Uuid;
@@ -38,7 +38,7 @@ pub struct Load {
     pub hash: String,
     /// When, in milliseconds since 1970 UTC.
     pub at_ms: i64,
-    /// How many records it added.
+    /// How many records it added, without those that describe what it set up.
     pub added: u64,
     /// When it was undone, if it was.
     pub undone_ms: Option<i64>,
@@ -61,6 +61,17 @@ pub struct Loaded {
     pub refused: u64,
     /// What is wrong with the first thousand of those.
     pub refusals: Vec<Refusal>,
+}
+
+/// What undoing a load came to.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+pub struct Undone {
+    /// Records that were withdrawn, without descriptions.
+    pub withdrawn: u64,
+    /// Descriptions that were withdrawn: what the load set up, as far as nobody else uses it.
+    pub set_up: u64,
+    /// Descriptions that stay, because other records are about what they describe.
+    pub kept: u64,
 }
 
 /// How a load goes about it.
@@ -147,11 +158,12 @@ impl Store {
     }
 
     /// Withdraws every record that a load added: one correction for each, in one transaction. The same
-    /// file can then be brought in again. Gives how many were withdrawn; none, if it was undone before.
+    /// file can then be brought in again. What the load described (a site, a machine, a line) is withdrawn too, unless
+    /// records that did not come with it are about it. None is withdrawn if it was undone before.
     ///
     /// # Errors
     /// If there is no such load, or the database cannot keep it.
-    pub fn undo(&self, load: Uuid, by: Option<PersonId>) -> Answer<'_, u64> {
+    pub fn undo(&self, load: Uuid, by: Option<PersonId>) -> Answer<'_, Undone> {
         Box::pin(async move { self.alone(Undo { load, by }).await })
     }
 }
@@ -326,7 +338,7 @@ impl Loading {
                 Val::T(&self.options.name),
                 Val::T(&self.options.hash),
                 Val::I(now_ms),
-                Val::I(signed(put.added.len() as u64)),
+                Val::I(signed(put.added.iter().filter(|r| !describes(r)).count() as u64)),
             ],
         )
         .await?;
@@ -377,23 +389,28 @@ async fn mark(conn: &mut Conn, estates: &mut Estates, touched: &Touched) -> Resu
     standing::mark(conn, touched.all, &machines).await
 }
 
+/// Whether a record describes a thing, and tells nothing that happened.
+fn describes(record: &Record) -> bool {
+    matches!(record.body, Body::Configured { .. })
+}
+
 struct Undo {
     load: Uuid,
     by: Option<PersonId>,
 }
 
-impl AsyncAct<u64> for Undo {
-    async fn run(self, writer: &mut Writer) -> Result<u64, StoreError> {
+impl AsyncAct<Undone> for Undo {
+    async fn run(self, writer: &mut Writer) -> Result<Undone, StoreError> {
         let mut conn = writer.begin().await?;
         let done = self.withdraw(&mut conn, writer).await;
-        let count = writer.end(conn, done).await?;
+        let undone = writer.end(conn, done).await?;
         writer.refold_marked().await?;
-        Ok(count)
+        Ok(undone)
     }
 }
 
 impl Undo {
-    async fn withdraw(&self, conn: &mut Conn, writer: &mut Writer) -> Result<u64, StoreError> {
+    async fn withdraw(&self, conn: &mut Conn, writer: &mut Writer) -> Result<Undone, StoreError> {
         let now_ms = writer.clock.now_ms();
         let id = Val::B(self.load.as_bytes());
         let row: Option<(String, Option<i64>)> =
@@ -405,7 +422,7 @@ impl Undo {
             )));
         };
         if undone.is_some() {
-            return Ok(0);
+            return Ok(Undone::default());
         }
         let stretches: Vec<(String, i64, i64)> = conn
             .rows(
@@ -413,8 +430,12 @@ impl Undo {
                 &[id],
             )
             .await?;
-        let mut count = 0;
+        let mut undone = Undone::default();
+        let mut others: Option<(String, Others)> = None;
         for (scope, first, last) in stretches {
+            if others.as_ref().is_none_or(|(of, _)| *of != scope) {
+                others = Some((scope.clone(), Others::read(conn, &scope, self.load).await?));
+            }
             let mut from = first;
             while from <= last {
                 let rows: Vec<(i64, Vec<u8>)> = conn
@@ -428,15 +449,21 @@ impl Undo {
                 let mut drafts = Vec::with_capacity(rows.len());
                 for (index, bytes) in &rows {
                     let record = read(conn, &scope, *index, bytes)?;
-                    drafts.push(self.withdrawal(&record, &name, now_ms, count));
-                    count += 1;
+                    if others.as_ref().is_some_and(|(_, others)| others.need(&record)) {
+                        undone.kept += 1;
+                        continue;
+                    }
+                    let nth = undone.withdrawn + undone.set_up;
+                    drafts.push(self.withdrawal(&record, &name, now_ms, nth));
+                    *if describes(&record) { &mut undone.set_up } else { &mut undone.withdrawn } +=
+                        1;
                 }
                 let put = put(conn, &drafts, Source::Device, &mut Trust::default(), now_ms).await?;
                 mark(conn, &mut writer.estates, &put.touched).await?;
             }
         }
         conn.run("UPDATE load SET undone_ms = $2 WHERE id = $1", &[id, Val::I(now_ms)]).await?;
-        Ok(count)
+        Ok(undone)
     }
 
     fn withdrawal(&self, record: &Record, name: &str, now_ms: i64, sequence: u64) -> Draft {
@@ -459,5 +486,77 @@ impl Undo {
                 instead: None,
             },
         })
+    }
+}
+
+/// What the records of a ledger are about that did not come with a load, and that no undo withdrew.
+#[derive(Debug, Default)]
+struct Others {
+    /// Whether there is any of them; for the group's ledger, anywhere.
+    any: bool,
+    machines: HashSet<String>,
+    lines: HashSet<(String, String)>,
+}
+
+/// Records that stand by themselves: they came neither with this load (`$1`) nor with one that was undone.
+const APART: &str = "r.kind <> 'correction' AND NOT EXISTS (SELECT 1 FROM load_range g JOIN load l ON l.id = g.load \
+     WHERE g.scope = r.scope AND g.first <= r.idx AND g.last >= r.idx AND (l.id = $1 OR l.undone_ms IS NOT NULL))";
+
+impl Others {
+    async fn read(conn: &mut Conn, scope: &str, load: Uuid) -> Result<Self, StoreError> {
+        let id = Val::B(load.as_bytes());
+        if scope == Scope::GROUP {
+            // The group's things are used from all sites.
+            let any =
+                conn.any(&format!("SELECT 1 FROM record r WHERE {APART} LIMIT 1"), &[id]).await?;
+            return Ok(Self { any, ..Self::default() });
+        }
+        let about: Vec<(Option<String>, Option<String>)> = conn
+            .rows(
+                &format!(
+                    "SELECT DISTINCT r.machine, r.line FROM record r WHERE r.scope = $2 AND {APART}"
+                ),
+                &[id, Val::T(scope)],
+            )
+            .await?;
+        let described: Vec<(i64, Vec<u8>)> = conn
+            .rows(
+                &format!(
+                    "SELECT r.idx, r.bytes FROM record r WHERE r.scope = $2 AND r.kind = 'configured' AND {APART}"
+                ),
+                &[id, Val::T(scope)],
+            )
+            .await?;
+        let mut others = Self { any: !about.is_empty(), ..Self::default() };
+        for (machine, line) in about {
+            let Some(machine) = machine else { continue };
+            if let Some(line) = line {
+                others.lines.insert((machine.clone(), line));
+            }
+            others.machines.insert(machine);
+        }
+        for (index, bytes) in described {
+            let record = read(conn, scope, index, &bytes)?;
+            match (record.subject.machine, record.body) {
+                (Some(machine), Body::Configured { thing: Thing::Line, key, .. }) => {
+                    others.lines.insert((machine, key));
+                }
+                (_, Body::Configured { thing: Thing::Machine, key, .. }) => {
+                    others.machines.insert(key);
+                }
+                _ => {}
+            }
+        }
+        Ok(others)
+    }
+
+    /// Whether they need what a record describes.
+    fn need(&self, record: &Record) -> bool {
+        let Body::Configured { thing, key, .. } = &record.body else { return false };
+        match (thing, &record.subject.machine) {
+            (Thing::Line, Some(machine)) => self.lines.contains(&(machine.clone(), key.clone())),
+            (Thing::Machine, _) => self.machines.contains(key),
+            _ => self.any,
+        }
     }
 }

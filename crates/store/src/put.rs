@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use ouncewise_ledger::merkle::Hash;
 use ouncewise_ledger::record::MAX_BYTES;
-use ouncewise_ledger::{Body, Draft, Record, again, leaf_hash};
+use ouncewise_ledger::{Body, Draft, Entered, Record, again, leaf_hash};
 use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
@@ -155,7 +155,9 @@ pub(crate) async fn put(
         let bytes = record.to_bytes().map_err(|e| refused(id, e.to_string()))?;
         if let Some(known) = known.get(&(scope, id)) {
             let index = known.index;
-            done.outcomes.push(if known.bytes == bytes {
+            let alike = known.bytes == bytes
+                || (source == Source::File && known.record().is_some_and(|it| tells(&it, record)));
+            done.outcomes.push(if alike {
                 Outcome::AlreadyThere { index, id }
             } else {
                 conflicts.push((record, bytes));
@@ -207,6 +209,19 @@ pub(crate) async fn put(
     done.heads = heads;
     done.added = rows.iter().map(|r| r.record.clone()).collect();
     Ok(done)
+}
+
+/// Whether a row of a file tells no more than a record that is kept: a spreadsheet has no columns for the device and for how
+/// a record was entered, and may spell the same moment by another clock.
+fn tells(kept: &Record, row: &Record) -> bool {
+    let same = |row: Option<&str>, kept: Option<&str>| row.is_none() || row == kept;
+    row.entered == Entered::Imported
+        && row.subject == kept.subject
+        && row.body == kept.body
+        && row.sequence == kept.sequence
+        && (row.by.is_none() || row.by == kept.by)
+        && same(row.note.as_deref(), kept.note.as_deref())
+        && matches!((row.instant(), kept.instant()), (Ok(row), Ok(kept)) if row == kept)
 }
 
 fn refused(id: Uuid, what: String) -> StoreError {

@@ -47,11 +47,10 @@ pub fn deviation(shown: Option<&Shown>) -> Option<String> {
     shown.and_then(Shown::deviation).map(print::signed_percent)
 }
 
-/// The portion with its doubt: `(29.6 ± 0.4) mL`.
+/// The portion with its doubt: `(29.6 ± 0.8) mL, 19 times in 20`.
 pub fn portion(shown: &Shown) -> Option<String> {
-    shown.portion.map(|portion| {
-        format!("{} {}", print::with_uncertainty(portion, shown.standard_uncertainty), shown.unit)
-    })
+    let portion = shown.portion?;
+    Some(print::with_doubt(portion, shown.standard_uncertainty, &shown.unit))
 }
 
 /// A line's picture in a row of a list.

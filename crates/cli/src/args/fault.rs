@@ -16,8 +16,8 @@ answer would change the first step, and in which order to act.")]
 pub struct Fault {
     /// Address: site/machine/line
     pub address: String,
-    /// What you saw: the key of a sign, and yes, no or unknown; `unknown` takes
-    /// out what the records say of it
+    /// What you saw: the key of a sign, `=`, and yes, no or unknown, such as
+    /// `drips-centre=yes`; `unknown` takes out what the records say of it
     #[arg(long, value_name = "KEY=yes|no|unknown")]
     pub sign: Vec<String>,
     /// Take these causes: a list that ships (`piston`, `pressure`, `roller-pump`),

@@ -11,8 +11,8 @@ Examples:
   ouncewise rounds --site fernhollow
   ouncewise rounds --site fernhollow --machine counter-1 --last 20")]
 pub struct Rounds {
-    /// Key of a site: only its machines
-    #[arg(long, value_name = "KEY")]
+    /// A site, by its key or its name: only its machines
+    #[arg(long, value_name = "SITE")]
     pub site: Option<String>,
     /// Key of a machine within the site
     #[arg(long, value_name = "KEY", requires = "site")]

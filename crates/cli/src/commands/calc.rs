@@ -91,23 +91,13 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
     };
     let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
     if let Some(portion) = &report.portion {
-        let portion = format!(
-            "{} {unit}",
-            print::with_uncertainty(portion.value, portion.standard_uncertainty)
-        );
+        let portion = print::with_doubt(portion.value, portion.standard_uncertainty, unit);
         row(what, &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
     }
     // While the water is not shown to be right, the flow and the doubt of the syrup are of no use.
     let syrup = water.is_none();
     if let Some(rate) = report.rate.as_ref().filter(|_| syrup) {
-        row(
-            "flow",
-            &format!(
-                "{} {}",
-                print::with_uncertainty(rate.value, rate.standard_uncertainty),
-                rate.unit
-            ),
-        );
+        row("flow", &print::with_doubt(rate.value, rate.standard_uncertainty, &rate.unit));
     }
     for (i, part) in report.budget.iter().filter(|_| syrup).enumerate() {
         let share = print::percent(part.share);

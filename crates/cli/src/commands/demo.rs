@@ -40,7 +40,7 @@ pub fn run(args: &Demo, output: &Output) -> Result<Exit, Failure> {
         let location = Location::Dir(dir.clone());
         let store = Store::open(&location).await?;
         fill(&store, &larkfield::estate(units), args.seed, output).await?;
-        week::show(&store, None, args.top, output).await?;
+        week::show(&store, None, args.top, last_evening(), output).await?;
         match &args.keep {
             Some(dir) => output
                 .say(&format!("Kept in {0}: see it again with `ouncewise serve --data {0}`.", dir.display())),
@@ -67,10 +67,14 @@ pub fn run(args: &Demo, output: &Output) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// The evening of the last day.
+fn last_evening() -> Timestamp {
+    Offset::UTC.to_timestamp(LAST_DAY.at(20, 0, 0, 0)).unwrap_or(Timestamp::MAX)
+}
+
 /// The clock of the made-up group: it is the evening of its last day, and goes on from there.
 fn evening_of_last_day() -> Clock {
-    let (begun, evening) = (Timestamp::now(), LAST_DAY.at(20, 0, 0, 0));
-    let evening = Offset::UTC.to_timestamp(evening).unwrap_or(begun);
+    let (begun, evening) = (Timestamp::now(), last_evening());
     Clock::new(move || {
         evening.saturating_add(Timestamp::now().duration_since(begun)).unwrap_or(Timestamp::MAX)
     })

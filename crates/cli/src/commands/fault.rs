@@ -55,7 +55,9 @@ fn words(report: &FaultFinding) -> String {
             line(&format!("  {:<7}  {}  [{}]", answer.answer, answer.ask, answer.sign));
         }
     }
-    line(&heading("Likeliest causes (they need not add up to 100 %)"));
+    line(&heading(
+        "Likeliest causes: how likely each is there, whatever else is (they need not add up to 100 %)",
+    ));
     for cause in &report.causes {
         let parts: Vec<String> = cause.parts.iter().map(part).collect();
         let parts =
@@ -74,7 +76,7 @@ fn words(report: &FaultFinding) -> String {
         None => line("  No question saves more minutes than it takes: begin with the first act."),
     }
     line(&heading(&format!(
-        "Then act in this order: {:.0} min on average until it works",
+        "Then act in this order: {:.0} min on average until it works, if exactly one cause is there",
         report.minutes
     )));
     for (place, act) in report.acts.iter().enumerate() {
@@ -83,7 +85,7 @@ fn words(report: &FaultFinding) -> String {
         });
         let who = if act.technician { "; technician only" } else { "" };
         line(&format!(
-            "  {}. {} [{:.0} min{opens}; {} likely to be it{who}]",
+            "  {}. {} [{:.0} min{opens}; mends it in {} of such cases{who}]",
             place + 1,
             act.does,
             act.minutes,

@@ -8,7 +8,9 @@ use ouncewise_estimate::Says;
 use ouncewise_estimate::standing::VisitShown;
 use ouncewise_ledger::LineState;
 use ouncewise_measure::print;
-use ouncewise_report::{Exit, Failure, LineReport, LineStanding, Told, line_flush, many};
+use ouncewise_report::{
+    Exit, Failure, LineReport, LineStanding, Told, line_allergens, line_flush, many,
+};
 
 use super::opened;
 use crate::args::Line;
@@ -36,6 +38,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
             standing: LineStanding::new(standing),
             stands: stands.and_then(|line| line.report),
             flush: line_flush(&estate, &address).map(|flush| flush.report),
+            allergens: line_allergens(&estate, &address, &history.events),
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
@@ -84,6 +87,9 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
             line(&format!("  assumed: {}", flush.assumptions.join("; ")));
         }
     }
+    for allergen in &report.allergens {
+        line(&format!("allergens: {}", allergen.words));
+    }
     line("");
     if report.earlier > 0 {
         line(&format!("… {} (--last N shows more)", many(report.earlier, "earlier event")));
@@ -110,11 +116,7 @@ fn visit_words(visit: &VisitShown) -> String {
     let shows = match (&visit.shown, &visit.trouble) {
         (Some(shown), _) => {
             let portion = shown.portion.map_or_else(String::new, |p| {
-                format!(
-                    "{} {}, ",
-                    print::with_uncertainty(p, shown.standard_uncertainty),
-                    shown.unit
-                )
+                format!("{}; ", print::with_doubt(p, shown.standard_uncertainty, &shown.unit))
             });
             let off = shown
                 .deviation()

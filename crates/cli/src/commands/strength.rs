@@ -100,6 +100,9 @@ fn text(report: &StrengthReport) -> String {
         }
     }
     row("after", &report.after);
+    for limit in &report.food {
+        row("food", &format!("{} ({}; {})", limit.words, limit.clause, limit.known));
+    }
     for note in &report.notes {
         row("mind", note);
     }

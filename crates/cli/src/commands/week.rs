@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use anstyle::{AnsiColor, Style};
+use jiff::Timestamp;
 use ouncewise_estimate::{Basis, Standing, Told};
 use ouncewise_measure::print;
-use ouncewise_report::{Counts, Exit, Failure, WeekReport, many};
+use ouncewise_report::{Counts, Exit, Failure, WeekReport, day_and_age, many};
 use ouncewise_store::Store;
 
 use super::opened;
@@ -16,17 +17,18 @@ use crate::output::Output;
 pub fn run(args: &Week, output: &Output) -> Result<Exit, Failure> {
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
-        show(&store, args.site.as_deref(), args.top, output).await?;
+        show(&store, args.site.as_deref(), args.top, Timestamp::now(), output).await?;
         store.close().await?;
         Ok(Exit::Done)
     })
 }
 
-/// Shows the week of a store.
+/// Shows the week of a store, as of now.
 pub async fn show(
     store: &Store,
     site: Option<&str>,
     top: usize,
+    now: Timestamp,
     output: &Output,
 ) -> Result<(), Failure> {
     let top = u32::try_from(top).unwrap_or(u32::MAX);
@@ -34,12 +36,12 @@ pub async fn show(
     let (report, week, risk) = ouncewise_report::week(store, site, top).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
-        words(&report, &standings, risk)
+        words(&report, &standings, risk, now)
     });
     Ok(())
 }
 
-fn words(report: &WeekReport, standings: &[&Standing], risk: f64) -> String {
+fn words(report: &WeekReport, standings: &[&Standing], risk: f64, now: Timestamp) -> String {
     let bold = Style::new().bold();
     let mut text = String::new();
     // Writing to a string cannot fail.
@@ -69,7 +71,10 @@ fn words(report: &WeekReport, standings: &[&Standing], risk: f64) -> String {
     line("");
     for (number, standing) in standings.iter().enumerate() {
         line(&format!("{bold}{:>2}. {}{bold:#}  {}", number + 1, standing.address, name(standing)));
-        line(&format!("    {}", verdict(standing, risk)));
+        let caught = standing.latest.as_ref().map_or_else(String::new, |latest| {
+            format!(", caught {}", day_and_age(&latest.at, now))
+        });
+        line(&format!("    {}{caught}", verdict(standing, risk)));
         line(&format!("    why: {}", standing.reason));
         line(&format!("    do:  {}", standing.advice));
         if let Some(cost) = &standing.over_per_100 {

@@ -7,6 +7,7 @@ use std::io::{Cursor, Write as _};
 use jiff::Timestamp;
 use ouncewise_measure::{Adjuster, DrawRead, Metering, Quantity};
 
+use crate::family::Touches;
 use crate::measure_kind::{MarksRead, Reads};
 use crate::{
     Estate, Family, Key, Line, Machine, MeasureKind, Part, Percent, Piece, Product, Site, State,
@@ -52,7 +53,13 @@ fn family(metering: Metering, adjuster: Adjuster) -> Family {
         tubing: Tubing::default(),
         parts: BTreeMap::from([(
             key("valve-seat"),
-            Part { name: "Valve seat".to_owned(), number: Some("VS-7".to_owned()), life: None },
+            Part {
+                name: "Valve seat".to_owned(),
+                number: Some("VS-7".to_owned()),
+                life: None,
+                touches: Touches::Line,
+                lubricate: None,
+            },
         )]),
         notes: None,
         retired: false,

@@ -2,10 +2,12 @@
 
 use std::cell::OnceCell;
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 use jiff::tz::TimeZone;
 
 use super::code::{Code, Refusal};
+use crate::family::TUBES;
 use crate::fault::nearest;
 use crate::{Estate, Family, Key, Line, Machine, MeasureKind, Piece, Site};
 
@@ -368,6 +370,7 @@ impl<'a> Index<'a> {
                     || number(&p.number)
             })
             .map(|(key, _)| key)
+            .or_else(|| (wanted == TUBES).then_some(&*TUBES_KEY))
             .ok_or_else(|| {
                 let names = family.parts.iter().flat_map(|(k, p)| [k.as_str(), p.name.as_str()]);
                 unknown(
@@ -379,6 +382,9 @@ impl<'a> Index<'a> {
             })
     }
 }
+
+/// Every line has tubes, whether its family names them or not.
+static TUBES_KEY: LazyLock<Key> = LazyLock::new(|| TUBES.parse().expect("a word is a key"));
 
 /// The only one, or the only one that is in use; otherwise all that fit.
 fn one_in_use<T>(mut found: Vec<T>, retired: impl Fn(&T) -> bool) -> Result<T, Vec<T>> {

@@ -7,6 +7,7 @@ use ouncewise_measure::{Quantity, Seconds};
 use serde::Serialize;
 
 use super::boxes::seconds;
+use super::cold;
 use super::{Known, OpenedBox, Presence, Round};
 use crate::contact::{ClockStart, judge_contact, least_contact};
 use crate::flush::{Least, time};
@@ -24,6 +25,8 @@ pub enum About {
     Verifier,
     /// A box past its expiry.
     Expiry,
+    /// The product's temperature, or how long it stood open.
+    Holding,
     /// That everything stands at one minute.
     OneMinute,
 }
@@ -65,6 +68,9 @@ pub(super) fn questions(
             let lines = by_text.entry((About::Flush, ask)).or_default();
             lines.push((*line).to_owned());
         }
+    }
+    for (ask, lines) in cold::questions(&round.records, known) {
+        by_text.entry((About::Holding, ask)).or_default().extend(lines);
     }
     let all = known.lines.len();
     let mut questions: Vec<Question> = by_text

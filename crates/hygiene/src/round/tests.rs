@@ -122,7 +122,12 @@ fn judged_with(
     assert_eq!(rounds.len(), 1);
     let least = Least { hard: Seconds(12.0), at_best: Seconds(40.0), words: String::new() };
     let least_flush = BTreeMap::from([("1".to_owned(), least)]);
-    rounds[0].judge(&Known { profile, lines: LINES, boxes, least_flush: &least_flush })
+    let drawn_at = BTreeMap::from([
+        ("1".to_owned(), "4 °C".parse().unwrap()),
+        ("2".to_owned(), "20 °C".parse().unwrap()),
+    ]);
+    let least_flush = &least_flush;
+    rounds[0].judge(&Known { profile, lines: LINES, boxes, least_flush, drawn_at: &drawn_at })
 }
 
 fn shipped(id: &str) -> Profile {
@@ -225,6 +230,36 @@ fn each_must_that_is_missing_is_named_and_only_it() {
         assert!(judged.musts.iter().all(|missing| missing.lines.is_empty()));
     }
     assert_eq!(seen.len(), 17, "{seen:?}");
+}
+
+/// HY-18, HY-19 (READ: FC 3-501.16, 3-501.19) and HY-20 (READ-2: opened 1 April, use by 7 April). Line 2 is drawn at 20 °C and is
+/// no such food.
+#[test]
+fn a_warm_product_and_one_that_stood_open_are_asked_about_where_it_is_kept_cold() {
+    let with = |read: &str, opened: &str| {
+        let mut records = round();
+        records[9].body = Body::ProductChecked {
+            temperature: text(read),
+            lot: text("G-118"),
+            opened: text(opened),
+        };
+        judged(&records).questions
+    };
+    for (read, opened) in [("5 °C", "2026-03-01"), ("41 °F", "2026-02-24")] {
+        assert_eq!(with(read, opened), []);
+    }
+    let warm = with("8 °C", "2026-03-01");
+    assert_eq!(
+        (warm.len(), warm[0].about, warm[0].lines.as_slice()),
+        (1, About::Holding, &["1".to_owned()][..])
+    );
+    for part in ["read at 8 °C", "5 °C (41 °F) or under (3-501.16(A)(2)", "After 4 hours"] {
+        assert!(warm[0].ask.contains(part), "{part}: {}", warm[0].ask);
+    }
+    // Day 7 is 2 March where day 1 is 24 February.
+    let old = with("4 °C", "2026-02-23");
+    assert_eq!(old.len(), 1);
+    assert!(old[0].ask.contains("within 7 days"), "{}", old[0].ask);
 }
 
 #[test]

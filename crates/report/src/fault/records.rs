@@ -62,7 +62,7 @@ pub(super) fn answers(
         .rules();
     let name = |line: usize| {
         let address = history.addresses.get(line)?;
-        Some(format!("line {}, {},", address.line, estate.line_name(address)))
+        Some(format!("line {}, {},", address.line, estate.line_label(address)))
     };
     known(&records).iter().map(|known| told(known, &zone, &name)).collect()
 }

@@ -16,7 +16,7 @@ fn an_answer_is_a_key_and_a_word() {
     }
     for text in ["", "drips", "drips:", ":yes", "drips:maybe", "drips:Yes", "a:b:yes"] {
         let failure = text.parse::<Answered>().unwrap_err();
-        assert!(failure.hint.is_some_and(|hint| hint.contains("drips-centre:yes")), "{text}");
+        assert!(failure.hint.is_some_and(|hint| hint.contains("drips-centre=yes")), "{text}");
     }
 }
 

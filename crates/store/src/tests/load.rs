@@ -24,6 +24,12 @@ async fn load(place: &Place, drafts: &[Draft], all_or_nothing: bool) -> Result<L
     loader.finish().await
 }
 
+async fn withdrawn_by(place: &Place, load: Uuid) -> u64 {
+    let undone = place.store.undo(load, None).await.unwrap();
+    assert_eq!(undone.kept, 0);
+    undone.withdrawn
+}
+
 async fn catches(place: &Place) -> i64 {
     place.count("SELECT count(*) FROM record WHERE kind = 'catch-taken'").await
 }
@@ -142,9 +148,9 @@ async fn an_undone_load_can_be_brought_in_again() {
     assert_eq!((loaded.added, loaded.already_there), (2_498, 2));
     let full = place.projection().await;
     let id = loaded.load.unwrap();
-    assert_eq!(place.store.undo(id, None).await.unwrap(), 2_498);
+    assert_eq!(withdrawn_by(&place, id).await, 2_498);
     same(&place.projection().await, &two);
-    assert_eq!(place.store.undo(id, None).await.unwrap(), 0);
+    assert_eq!(withdrawn_by(&place, id).await, 0);
     assert!(place.store.loads().await.unwrap()[0].undone_ms.is_some());
 
     let again = load(&place, &drafts, true).await.unwrap();
@@ -152,7 +158,7 @@ async fn an_undone_load_can_be_brought_in_again() {
     same(&place.projection().await, &full);
     let third = load(&place, &drafts, true).await.unwrap();
     assert_eq!((third.added, third.already_there), (0, 2_500));
-    assert_eq!(place.store.undo(again.load.unwrap(), None).await.unwrap(), 2_498);
+    assert_eq!(withdrawn_by(&place, again.load.unwrap()).await, 2_498);
     same(&place.projection().await, &two);
     assert_eq!(load(&place, &drafts, false).await.unwrap().added, 2_498);
     assert_eq!(place.store.verify().await.unwrap().misfit, None);
@@ -183,4 +189,59 @@ async fn an_estate_can_be_loaded_as_well() {
     load(&bulk, &estate_drafts(), true).await.unwrap();
     assert_eq!(bulk.store.estate().await.unwrap(), single.store.estate().await.unwrap());
     same(&bulk.projection().await, &single.projection().await);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_a_load_described_goes_with_it_unless_others_use_it() {
+    let place = place().await;
+    let empty = place.store.estate().await.unwrap();
+    let drafts = [estate_drafts(), rows(9)].concat();
+    let loaded = load(&place, &drafts, false).await.unwrap();
+    let undone = place.store.undo(loaded.load.unwrap(), None).await.unwrap();
+    assert_eq!((undone.withdrawn, undone.kept), (9, 0));
+    assert_eq!(undone.set_up, estate_drafts().len() as u64);
+    assert_eq!(place.store.estate().await.unwrap(), empty, "nothing that it made is left");
+    assert_eq!(place.projection().await, Vec::<String>::new());
+
+    // Once more; and meanwhile somebody catches one of its lines.
+    let again = load(&place, &drafts, false).await.unwrap();
+    let whole = place.store.estate().await.unwrap();
+    assert_ne!(whole, empty);
+    place.store.append(vec![caught("fernhollow/counter-1/1", 20, "30 mL")]).await.unwrap();
+    let undone = place.store.undo(again.load.unwrap(), None).await.unwrap();
+    assert!(undone.kept > 0, "{undone:?}");
+    let left = place.store.estate().await.unwrap();
+    let lines: Vec<String> = left.lines().map(|(at, _)| at.to_string()).collect();
+    assert_eq!(lines, ["fernhollow/counter-1/1"], "its line, and no other");
+    assert_eq!(left.families, whole.families);
+    assert!(!left.sites.contains_key("mossgate"));
+    let shown = place.projection().await;
+    place.store.rebuild().await.unwrap();
+    same(&place.projection().await, &shown);
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+}
+
+/// A spreadsheet has no column for the device, and for how a record was entered.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_row_that_tells_no_more_than_its_record_is_there_already() {
+    let place = furnished().await;
+    let mut draft = caught("fernhollow/counter-1/1", 3, "30 mL");
+    draft.person = Some("Ada Brook".to_owned());
+    draft.note = Some("foamed".to_owned());
+    place.store.append(vec![draft.clone()]).await.unwrap();
+    let mut row = draft.clone();
+    row.record.entered = ouncewise_ledger::Entered::Imported;
+    row.record.device = "import".to_owned();
+    let mut bare = row.clone();
+    (bare.person, bare.note) = (None, None);
+    let loaded = load(&place, &[row.clone(), bare], false).await.unwrap();
+    assert_eq!((loaded.already_there, loaded.conflicts, loaded.added), (2, 0, 0));
+    // Whatever it tells otherwise is kept aside, as ever.
+    let mut other = [row.clone(), row.clone(), row.clone(), row];
+    other[0].record.sequence += 1;
+    other[1].person = Some("Ben Hill".to_owned());
+    other[2].note = Some("no foam".to_owned());
+    other[3].record.at = other[3].record.at.replace("2026", "2025");
+    let loaded = load(&place, &other, false).await.unwrap();
+    assert_eq!((loaded.already_there, loaded.conflicts), (0, 4));
 }

@@ -7,7 +7,7 @@ use ouncewise_estate::fault::passes;
 use ouncewise_estate::files::{self, is_known};
 use ouncewise_estate::plan::{self, Sort};
 use ouncewise_estate::{Estate, Severity};
-use ouncewise_report::{EstateReport, FaultReport};
+use ouncewise_report::{EstateReport, FaultReport, plan_allergens};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -128,6 +128,7 @@ pub async fn put(call: Call<Nothing, PutAsked, Json<Files>>) -> Result<Reply<Cha
         retired: changes.count(Sort::Retire),
         unchanged: changes.unchanged,
         changes: changes.changes.iter().map(ToString::to_string).collect(),
+        allergens: plan_allergens(&estate, &wanted, &changes),
         loaded: false,
     };
     if call.asked.dry_run || changes.changes.is_empty() {

@@ -1,7 +1,7 @@
 //! Files that were brought in, and taking them back.
 
 use ouncewise_report::{LoadReport, UndoReport};
-use ouncewise_store::Load;
+use ouncewise_store::{Load, Undone};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -42,6 +42,6 @@ pub async fn undo(call: Call<LoadAt>) -> Result<Reply<UndoReport>, Problem> {
             "GET /api/v1/loads lists them",
         ));
     }
-    let withdrawn = call.app.store().undo(id, None).await?;
-    Ok(UndoReport { withdrawn }.into())
+    let Undone { withdrawn, set_up, kept } = call.app.store().undo(id, None).await?;
+    Ok(UndoReport { withdrawn, set_up, kept }.into())
 }

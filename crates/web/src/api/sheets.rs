@@ -9,7 +9,7 @@ use jiff::Timestamp;
 use ouncewise_estate::sheets::mapping::{self, LOOKED_AT};
 use ouncewise_estate::sheets::{About, Mapping, Refusal, Table, TableRow};
 use ouncewise_estate::{Estate, plan};
-use ouncewise_report::{RowsReport, SheetReport};
+use ouncewise_report::{Assumed, RowsReport, SheetReport};
 use ouncewise_store::LoadOptions;
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -85,20 +85,33 @@ impl Given {
             .cloned()
             .collect();
         let seen = table.take_rows(LOOKED_AT).map_err(|refusal| Problem::refused(&[refusal]))?;
-        let mapping = self.read_as(&seen, table.sheet())?;
+        let (mapping, assumed) = self.read_as(&seen, table.sheet())?;
         let all = |refusals: Vec<Refusal>| Problem::refused(&refusals);
         let wanted = mapping::estate_from(&mapping, &seen, &self.estate).map_err(all)?;
-        let sets_up =
+        let sets_up: Vec<String> =
             plan::changes(&self.estate, &wanted).changes.iter().map(ToString::to_string).collect();
         let applied = mapping::apply(&mapping, self.table()?, &wanted, self.now).map_err(all)?;
-        let rows = ouncewise_report::try_out(applied);
+        let rows = ouncewise_report::try_out(applied, &wanted);
         let open = mapping.open().map(|question| question.id.clone()).collect();
-        let report = SheetReport { mapping, sets_up, other_sheets, open, rows };
+        let (assumed, unused_answers) = if sets_up.is_empty() {
+            // Nothing is set up: nothing was assumed for it, and an answer for it changes nothing.
+            let sets_up = |id: &&String| mapping.question(id).is_some_and(|q| q.sets_up);
+            (Vec::new(), self.answers.keys().filter(sets_up).cloned().collect())
+        } else {
+            (assumed, Vec::new())
+        };
+        let report =
+            SheetReport { mapping, sets_up, other_sheets, open, assumed, unused_answers, rows };
         Ok((self, Looked { report, wanted }))
     }
 
-    /// The mapping that was sent, or that is remembered, or that the sheet itself suggests; with the answers that were sent.
-    fn read_as(&mut self, seen: &[TableRow], sheet: Option<&str>) -> Result<Mapping, Problem> {
+    /// The mapping that was sent, or that is remembered, or that the sheet itself suggests; with the answers that were sent, and
+    /// what is taken for granted where there are none.
+    fn read_as(
+        &mut self,
+        seen: &[TableRow],
+        sheet: Option<&str>,
+    ) -> Result<(Mapping, Vec<Assumed>), Problem> {
         let about = About { file: &self.name, sheet };
         let remembered =
             || self.mappings.as_deref().and_then(|dir| ouncewise_report::remembered(dir, seen));
@@ -121,10 +134,11 @@ impl Given {
         if !wrong.is_empty() {
             return Err(Problem::data(wrong));
         }
+        let assumed = Assumed::of(&mapping, self.defaults);
         if self.defaults {
             mapping.accept_defaults();
         }
-        Ok(mapping)
+        Ok((mapping, assumed))
     }
 }
 
@@ -165,15 +179,12 @@ pub async fn load(call: Call<Nothing, LoadAsked, Upload>) -> Result<Reply<SheetR
         return Err(refused_rows(&report.rows));
     }
     let described = ouncewise_report::described(&given.estate, &wanted, &app.now_at());
-    if !described.is_empty() {
-        app.store().append(described).await?;
-    }
-    let known = app.store().estate().await?;
-    let applied = mapping::apply(&report.mapping, given.table()?, &known, given.now)
+    let applied = mapping::apply(&report.mapping, given.table()?, &wanted, given.now)
         .map_err(|all| Problem::refused(&all))?;
     let hash = Sha256::digest(&given.file).iter().map(|byte| format!("{byte:02x}")).collect();
     let options = LoadOptions { name: given.name.clone(), hash, all_or_nothing };
-    let loaded = ouncewise_report::load(app.store(), applied, options, |_| {}).await?;
+    let loaded =
+        ouncewise_report::load(app.store(), described, applied, &wanted, options, |_| {}).await?;
     report.rows = loaded.map_err(|rows| refused_rows(&rows))?;
     if let Some(dir) = &given.mappings {
         // The rows are in; a reading that cannot be remembered is proposed again next time.

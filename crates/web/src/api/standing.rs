@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use ouncewise_estate::{Address, Estate, Misread, Site};
 use ouncewise_estimate::Told;
 use ouncewise_paper::sheet::{MachineSheet, Paper, Print};
-use ouncewise_report::{Counts, LineReport, LineStanding, RoundsReport, WeekReport, line_flush};
+use ouncewise_report::{
+    Counts, LineReport, LineStanding, RoundsReport, WeekReport, line_allergens, line_flush,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -359,6 +361,7 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
         standing: LineStanding::new(standing),
         stands: stands.and_then(|line| line.report),
         flush: line_flush(&estate, &address).map(|flush| flush.report),
+        allergens: line_allergens(&estate, &address, &history.events),
         story: told.into_iter().skip(earlier).map(|told| told.event).collect(),
         earlier,
     }

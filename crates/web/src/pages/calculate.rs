@@ -201,7 +201,7 @@ fn catch_shows(report: &CatchReport, risk: f64) -> Markup {
             p {
                 (words::verdict(Some(told)))
                 @if let Some(portion) = &report.portion {
-                    ", " (print::with_uncertainty(portion.value, portion.standard_uncertainty)) " " (portion.unit)
+                    ", " (print::with_doubt(portion.value, portion.standard_uncertainty, &portion.unit))
                 }
                 @if let Some(likely) = words::likely(Some(report.probability_on_target), risk) { " (" (likely) ")" }
             }

@@ -119,10 +119,11 @@ async fn show(
         (answered(&report, &asked))
         (known(&report, &asked))
         h2 { "Likeliest causes" }
-        p class="muted" { "Each with the chance that it is there. They need not add up to 100 %: two may be there at once, or none of these." }
+        p class="muted" { "How likely it is that each is there, whatever else is. Two may be there at once, or none of these: they need not add up to 100 %." }
         ol class="budget" { @for cause in &report.causes { (likely(cause)) } }
         h2 { "Then act in this order" }
-        p { "On average " (minutes(report.minutes)) " until the line works, if it is one of the known causes. Catch it after each act; stop when it is right." }
+        p { "On average " (minutes(report.minutes)) " until the line works, if exactly one of the known causes is there. Catch it after each act; stop when it is right." }
+        p class="muted" { "Beside each act stands how often it would be the one that mends the line, if exactly one cause is there. A cause’s chance above leaves room for others, so the two differ." }
         ol { @for act in &report.acts { (in_order(act)) } }
         section class="call" aria-labelledby="call" {
             h2 id="call" { "Before you call" }
@@ -262,7 +263,7 @@ fn in_order(act: &ActInOrder) -> Markup {
             span class="muted" {
                 (minutes(act.minutes))
                 @if let Some(opens) = &act.opens { ", and " (minutes(opens.minutes)) " to open and shut: " (opens.name) }
-                "; " (chance(act.probability)) " likely to be what mends it"
+                "; mends it in " (chance(act.probability)) " of such cases"
             }
         }
     }

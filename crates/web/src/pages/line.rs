@@ -14,7 +14,8 @@ use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_measure::print;
 use ouncewise_measure::showing::{decide, show as judge};
 use ouncewise_report::{
-    CatchReport, LeastOfLine, LineStands, StandsReport, Told, line_flush, many,
+    AllergenReport, CatchReport, LeastOfLine, LineStands, StandsReport, Told, allergen_caution,
+    line_allergens, line_flush, many,
 };
 
 use super::history::{history, latest};
@@ -92,6 +93,7 @@ async fn show(
         @if let Some(report) = stands.as_ref().and_then(|line| line.report.as_ref()) {
             (by_history(report, standing.history.as_ref().map(|history| history.parameters.as_str()), risk))
         }
+        (allergens(&line_allergens(&estate, &address, &known.events)))
         ul class="acts" {
             @if calls_for_it { li { a class="button" href=(fault_at) { "Find the fault" } } }
             li { a class="button" href={ (machine_at) "/record" } { "Record catches" } }
@@ -250,6 +252,30 @@ fn flushing(estate: &Estate, address: &Address) -> Markup {
             }
         } @else {
             p { "It follows from bore, length and flow: " a href=(set_up) { "state them" } " for this line, or for its family." }
+        }
+    }
+}
+
+/// What flushing cannot show of its allergens, until the parts are renewed.
+fn allergens(all: &[AllergenReport]) -> Markup {
+    let open = all.iter().any(|one| !one.shown_clean);
+    html! {
+        @if !all.is_empty() {
+            section class=[open.then_some("warn")] aria-labelledby="allergens" {
+                h2 id="allergens" { "Allergens" }
+                ul {
+                    @for one in all {
+                        li {
+                            @if let Some(at) = &one.at { "Changed " (words::day(at)) ". " }
+                            (sentence(&one.words))
+                        }
+                    }
+                }
+                @if open {
+                    p { (allergen_caution()) }
+                    p { "A new part counts once it is on record as replaced: " code { "ouncewise load parts" } ", by its name or " code { "tubes" } "." }
+                }
+            }
         }
     }
 }

@@ -19,9 +19,9 @@ mod week;
 pub use bring::Uploads;
 
 use axum::Router;
-use axum::http::StatusCode;
+use axum::http::{Method, StatusCode, Uri};
 use axum::middleware::map_response;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::App;
 use crate::kept;
@@ -49,9 +49,17 @@ pub fn routes() -> Router<App> {
         .merge(docs::routes())
 }
 
-/// Nothing is at this address.
-pub async fn not_found() -> Wrong {
+/// Nothing is at this address. With a slash too many at its end it leads to the page that is meant.
+pub async fn not_found(method: Method, uri: Uri) -> Response {
+    let path = uri.path();
+    if matches!(method, Method::GET | Method::HEAD) && path.len() > 1 && path.ends_with('/') {
+        // One slash before it, however many were sent: two would name another host.
+        let plain = format!("/{}", path.trim_matches('/'));
+        let query = uri.query().map_or_else(String::new, |query| format!("?{query}"));
+        return Redirect::permanent(&format!("{plain}{query}")).into_response();
+    }
     Wrong::missing("there is no page at this address", "look at the address, or begin at this week")
+        .into_response()
 }
 
 /// Something is there, but not for this method.

@@ -197,7 +197,8 @@ async fn sent(
     };
     let changes = plan::changes(&estate, &wanted);
     if act != "keep" {
-        return Ok(form::check(&asked, &named, &changes).into_response());
+        let allergens = ouncewise_report::plan_allergens(&estate, &wanted, &changes);
+        return Ok(form::check(&asked, &named, &changes, &allergens).into_response());
     }
     if changes.changes.is_empty() {
         // Sent twice: it is as it was asked to be.

@@ -1,6 +1,7 @@
 //! Pages as a browser meets them.
 
-use axum::http::{StatusCode, header};
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
 use proptest::prelude::*;
 
 use crate::testing::{Here, demo, empty, get, post};
@@ -259,4 +260,22 @@ proptest! {
             Ok(())
         })?;
     }
+}
+
+#[tokio::test]
+async fn a_slash_too_many_leads_to_the_page_and_to_no_other_host() {
+    let here = demo().await;
+    for (path, to) in [
+        ("/calculate/", "/calculate"),
+        ("/sites/", "/sites"),
+        ("/sites/fernhollow/counter-1/", "/sites/fernhollow/counter-1"),
+        ("/docs/?x=1", "/docs?x=1"),
+        ("//example.com/", "/example.com"),
+    ] {
+        let response = crate::testing::send(&here.app, Request::get(path), Body::empty()).await;
+        assert_eq!(response.status(), StatusCode::PERMANENT_REDIRECT, "{path}");
+        assert_eq!(response.headers()[header::LOCATION], to, "{path}");
+    }
+    assert_eq!(get(&here.app, "/nowhere").await.0, StatusCode::NOT_FOUND);
+    assert_eq!(post(&here.app, "/calculate/", &[]).await.0, StatusCode::NOT_FOUND);
 }

@@ -3,7 +3,7 @@
 use ouncewise_estate::fault::passes;
 use ouncewise_estate::plan::{self, Sort};
 use ouncewise_estate::{Estate, files};
-use ouncewise_report::{EstateReport, Exit, Failure};
+use ouncewise_report::{EstateReport, Exit, Failure, plan_allergens};
 use ouncewise_store::Store;
 
 use crate::args::LoadEstate;
@@ -45,6 +45,7 @@ async fn load(
         retired: plan.count(Sort::Retire),
         unchanged: plan.unchanged,
         changes: plan.changes.iter().map(ToString::to_string).collect(),
+        allergens: plan_allergens(&current, wanted, &plan),
         loaded: false,
     };
     if !output.json() {
@@ -73,6 +74,7 @@ fn words(report: &EstateReport) -> String {
     if report.changes.len() > SHOWN {
         text.push_str(&format!("… and {} more (--json lists all)\n", report.changes.len() - SHOWN));
     }
+    text.push_str(&super::rows::allergens(&report.allergens));
     let EstateReport { added, changed, retired, unchanged, .. } = report;
     text.push_str(&format!(
         "{added} to add, {changed} to change, {retired} to retire, {unchanged} as they are\n"

@@ -26,9 +26,17 @@ pub fn run(args: &LoadFile, door: Door, output: &Output) -> Result<Exit, Failure
         let known = Known::open(table, door, &estate, Timestamp::now())
             .map_err(|all| rows::refused(file, &all))?;
         let report = if args.dry_run {
-            ouncewise_report::try_out(known)
+            ouncewise_report::try_out(known, &estate)
         } else {
-            rows::load(&store, known, file, args.all_or_nothing, output).await?
+            rows::load(
+                &store,
+                Vec::new(),
+                known,
+                &estate,
+                rows::from(file, args.all_or_nothing),
+                output,
+            )
+            .await?
         };
         store.close().await?;
         output.result(&report, || rows::words(&report));

@@ -1,7 +1,7 @@
 //! `ouncewise load list` and `load undo`.
 
 use ouncewise_report::{Exit, Failure, LoadReport, LoadsReport, UndoReport, many};
-use ouncewise_store::Load;
+use ouncewise_store::{Load, Undone};
 
 use crate::args::{LoadList, LoadUndo};
 use crate::commands::{ask, opened};
@@ -68,11 +68,24 @@ pub fn undo(args: &LoadUndo, output: &Output) -> Result<Exit, Failure> {
         if !ask::go_on(&question, args.yes)? {
             return Ok(Exit::No);
         }
-        let withdrawn = store.undo(load.id, None).await?;
+        let Undone { withdrawn, set_up, kept } = store.undo(load.id, None).await?;
         store.close().await?;
-        output.result(&UndoReport { withdrawn }, || {
+        output.result(&UndoReport { withdrawn, set_up, kept }, || {
+            let with = match set_up {
+                0 => String::new(),
+                things => format!(", and {} that it set up", many(things, "thing")),
+            };
+            let stay = if kept == 0 {
+                String::new()
+            } else {
+                format!(
+                    " {} that it set up stay: other records are about them, so a new answer does not change them; \
+                     Set up does, or `ouncewise load estate`.",
+                    many(kept, "thing")
+                )
+            };
             format!(
-                "{} withdrawn. They stay in the ledger, marked; the file can be loaded again.\n",
+                "{} withdrawn{with}. They stay in the ledger, marked; the file can be loaded again.{stay}\n",
                 many(withdrawn, "record")
             )
         });

@@ -2,6 +2,7 @@
 
 use std::io::{BufRead, BufReader, Read};
 
+use ouncewise_estate::Estate;
 use ouncewise_estate::sheets::{Code, Refusal, Row};
 use ouncewise_ledger::record::MAX_BYTES;
 use ouncewise_ledger::{Draft, canonical};
@@ -18,10 +19,13 @@ pub fn run(args: &LoadRecords, output: &Output) -> Result<Exit, Failure> {
     opened::block_on(async {
         let drafts = drafts(rows::open(file)?);
         let report = if args.dry_run {
-            ouncewise_report::try_out(drafts)
+            ouncewise_report::try_out(drafts, &Estate::default())
         } else {
             let store = opened::make(&args.data).await?;
-            let report = rows::load(&store, drafts, file, args.all_or_nothing, output).await?;
+            // What was exported stood in a ledger: it is taken as it is.
+            let estate = Estate::default();
+            let options = rows::from(file, args.all_or_nothing);
+            let report = rows::load(&store, Vec::new(), drafts, &estate, options, output).await?;
             store.close().await?;
             report
         };

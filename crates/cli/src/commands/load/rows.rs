@@ -4,9 +4,10 @@ use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::Path;
 
+use ouncewise_estate::Estate;
 use ouncewise_estate::sheets::{Refusal, Row};
-use ouncewise_ledger::merkle;
-use ouncewise_report::{Failure, RowsReport};
+use ouncewise_ledger::{Draft, merkle};
+use ouncewise_report::{AllergenReport, Failure, RowsReport, allergen_caution};
 use ouncewise_store::{LoadOptions, Store};
 
 use crate::output::Output;
@@ -26,23 +27,47 @@ pub fn words(report: &RowsReport) -> String {
             report.refused - SHOWN as u64
         ));
     }
-    text + &report.summary() + "\n"
+    for far in report.far.iter().take(SHOWN) {
+        text.push_str(&format!("{far}\n"));
+    }
+    if report.far_off > SHOWN as u64 {
+        text.push_str(&format!(
+            "… and {} more far off the target (--json lists them)\n",
+            report.far_off - SHOWN as u64
+        ));
+    }
+    text + &allergens(&report.allergens) + &report.summary() + "\n"
 }
 
-/// Loads rows.
+/// What flushing cannot show after changes of product, with its caution.
+pub fn allergens(all: &[AllergenReport]) -> String {
+    if all.is_empty() {
+        return String::new();
+    }
+    let each: String = all.iter().map(|one| format!("{one}\n")).collect();
+    format!("{each}{}\n", allergen_caution())
+}
+
+/// How a load of this file goes about it.
+pub fn from(file: &Path, all_or_nothing: bool) -> LoadOptions {
+    LoadOptions { name: name(file), hash: mark(file), all_or_nothing }
+}
+
+/// Loads rows, after what they need of the estate.
 pub async fn load(
     store: &Store,
+    described: Vec<Draft>,
     rows: impl Iterator<Item = Row>,
-    file: &Path,
-    all_or_nothing: bool,
+    estate: &Estate,
+    options: LoadOptions,
     output: &Output,
 ) -> Result<RowsReport, Failure> {
     let bar = output.progress(None, "loading");
     let progress = bar.clone();
-    let options = LoadOptions { name: name(file), hash: mark(file), all_or_nothing };
-    let loaded =
-        ouncewise_report::load(store, rows, options, move |drafts| progress.set_position(drafts))
-            .await;
+    let loaded = ouncewise_report::load(store, described, rows, estate, options, move |drafts| {
+        progress.set_position(drafts);
+    })
+    .await;
     bar.finish_and_clear();
     loaded?.map_err(|report| {
         output.say(&words(&report));

@@ -7,10 +7,10 @@ use std::io::{BufRead, IsTerminal, Write};
 use std::path::Path;
 
 use jiff::Timestamp;
+use ouncewise_estate::plan;
 use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
 use ouncewise_estate::sheets::{About, Mapping, Table, TableRow};
-use ouncewise_estate::{Estate, plan};
-use ouncewise_report::{Exit, Failure, RefusalReport, RowsReport, SheetReport};
+use ouncewise_report::{Assumed, Exit, Failure, RefusalReport, RowsReport, SheetReport};
 use ouncewise_store::Location;
 
 use super::rows;
@@ -53,6 +53,7 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
                 }
             }
         };
+        let mut answered = Vec::new();
         for answer in &args.answer {
             let (id, choice) = answer.split_once('=').ok_or_else(|| {
                 Failure::usage(format!("--answer `{answer}` has no `=`"))
@@ -61,7 +62,11 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             mapping
                 .set(id, choice)
                 .map_err(|r| Failure::usage(format!("--answer `{answer}`: {r}")))?;
+            if mapping.question(id).is_some_and(|question| question.sets_up) {
+                answered.push(id.to_owned());
+            }
         }
+        let assumed = Assumed::of(&mapping, args.defaults);
         if args.defaults {
             mapping.accept_defaults();
         } else if std::io::stdin().is_terminal() && !output.json() {
@@ -80,9 +85,12 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             plan::changes(&estate, &wanted).changes.iter().map(ToString::to_string).collect();
         let applied = mapping::apply(&mapping, open(file, sheet)?, &wanted, now)
             .map_err(|all| rows::refused(file, &all))?;
-        let tried = ouncewise_report::try_out(applied);
+        let tried = ouncewise_report::try_out(applied, &wanted);
         let mut report = SheetReport {
             open: mapping.open().map(|q| q.id.clone()).collect(),
+            // Where nothing is set up, nothing was assumed for it; an answer for it changes nothing.
+            assumed: if sets_up.is_empty() { Vec::new() } else { assumed },
+            unused_answers: if sets_up.is_empty() { answered } else { Vec::new() },
             mapping,
             sets_up,
             other_sheets: others,
@@ -116,11 +124,11 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
             ))
             .hint("mend them, or leave out --all-or-nothing to load the good rows"));
         } else {
-            grow(&store, &estate, &wanted).await?;
-            let known = store.estate().await?;
-            let applied = mapping::apply(&report.mapping, open(file, sheet)?, &known, now)
+            let described = ouncewise_report::described(&estate, &wanted, &opened::now());
+            let applied = mapping::apply(&report.mapping, open(file, sheet)?, &wanted, now)
                 .map_err(|all| rows::refused(file, &all))?;
-            report.rows = rows::load(&store, applied, file, false, output).await?;
+            let options = rows::from(file, false);
+            report.rows = rows::load(&store, described, applied, &wanted, options, output).await?;
             if let Some(dir) = &folder {
                 ouncewise_report::remember(dir, &name, &report.mapping)?;
             }
@@ -135,19 +143,6 @@ pub fn run(args: &LoadSheet, output: &Output) -> Result<Exit, Failure> {
         }
         Ok(if report.rows.refused == 0 { Exit::Done } else { Exit::Data })
     })
-}
-
-/// Sets up what the sheet speaks of and the estate lacks.
-async fn grow(
-    store: &ouncewise_store::Store,
-    estate: &Estate,
-    wanted: &Estate,
-) -> Result<(), Failure> {
-    let described = ouncewise_report::described(estate, wanted, &opened::now());
-    if !described.is_empty() {
-        store.append(described).await?;
-    }
-    Ok(())
 }
 
 fn open(path: &Path, sheet: Option<&str>) -> Result<Table<Box<dyn std::io::Read>>, Failure> {
@@ -246,7 +241,19 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
             .collect();
         text.push_str(&format!("Set up from this sheet: {}\n", list.join(", ")));
     }
-    for id in &report.open {
+    for Assumed { question, asks, answer } in &report.assumed {
+        text.push_str(&format!(
+            "Assumed, as nobody answered: {answer}. ({asks}) Say otherwise with --answer '{question}=…'\n"
+        ));
+    }
+    for id in &report.unused_answers {
+        text.push_str(&format!(
+            "The answer to `{id}` changes nothing: all that this sheet speaks of is there already. \
+             Change it under Set up, or in its files with `ouncewise load estate`.\n"
+        ));
+    }
+    let assumed = |id: &String| report.assumed.iter().any(|one| one.question == *id);
+    for id in report.open.iter().filter(|id| !assumed(id)) {
         if let Some(question) = report.mapping.question(id) {
             let choices = match question.choices.join(" | ") {
                 none if none.is_empty() => none,

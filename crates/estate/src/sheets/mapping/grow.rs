@@ -9,6 +9,7 @@ use super::super::index::Index;
 use super::super::many;
 use super::super::reading::plain;
 use super::super::table::{Hint, TableRow};
+use super::draws::{self, Draws};
 use super::names::{LEAVE_OUT, NEW, bare, question};
 use super::shape::{self, Shape};
 use super::walk::{Data, Kind, Walk};
@@ -228,20 +229,13 @@ pub(super) fn questions(mapping: &mut Mapping, rows: &[TableRow], estate: &Estat
         "5 %".to_owned(),
         Vec::new(),
     );
-    let mut seconds: Vec<f64> =
-        lacking.iter().flat_map(|(_, t)| t.seconds.iter().copied()).collect();
-    seconds.sort_by(f64::total_cmp);
-    let draw = match seconds.get(seconds.len() / 2) {
-        Some(s) => format!("{} s", ((s * 2.0).round() / 2.0).max(0.5)),
-        None => "1 dose".to_owned(),
-    };
-    ask(
-        "recipe-draw",
-        "how long is one portion drawn: seconds, or doses?".to_owned(),
-        Vec::new(),
-        draw,
-        Vec::new(),
-    );
+    let mut seconds: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    for ((_, _, line), told) in &lacking {
+        seconds.entry(product_name(line, told)).or_default().extend(&told.seconds);
+    }
+    for question in draws::questions(&seconds) {
+        ask(&question.id, question.asks, question.choices, question.default, question.sample);
+    }
     let kinds: Vec<String> = estate
         .measures
         .iter()
@@ -386,8 +380,7 @@ pub(super) fn estate_from(
             ));
         }
     };
-    let draw = mapping.likely("recipe-draw").unwrap_or("1 dose").parse::<DrawRead>();
-    take("recipe-draw", draw.as_ref().map(|_| ()).map_err(ToString::to_string));
+    let draws = Draws::read(&mapping).map_err(|(id, reason)| take(&id, Err(reason)));
     let tolerance = mapping.likely("tolerance").unwrap_or("5 %").parse::<Percent>();
     take("tolerance", tolerance.as_ref().map(|_| ()).map_err(ToString::to_string));
     let zone = mapping.likely("time-zone").unwrap_or(estate.group.time_zone.name()).parse::<Zone>();
@@ -399,7 +392,8 @@ pub(super) fn estate_from(
         .map(|q| amount(q.answer.as_deref().unwrap_or(&q.default)).map(|t| (q.id.as_str(), t)))
         .collect();
     take("target", targets.as_ref().map(|_| ()).map_err(Clone::clone));
-    let (Ok(draw), Ok(tolerance), Ok(zone), Ok(targets)) = (draw, tolerance, zone, targets) else {
+    let (Ok(draws), Ok(tolerance), Ok(zone), Ok(targets)) = (draws, tolerance, zone, targets)
+    else {
         return Err(faults);
     };
     if wanted.group.name.is_empty() {
@@ -409,7 +403,7 @@ pub(super) fn estate_from(
     }
     let family = family(&mapping, &mut wanted, by_dose(&lacking));
     let by_second = wanted.families.get(&family).is_some_and(|f| f.metering == Metering::Rate);
-    if by_second && matches!(draw, DrawRead::Doses(_)) {
+    if by_second && draws.in_doses() {
         let reason =
             "the answer to \"recipe-draw\" is doses, and the family is metered by the second";
         return Err(vec![
@@ -480,15 +474,18 @@ pub(super) fn estate_from(
         let by_dose =
             wanted.families.get(&machine.family).is_some_and(|f| f.metering == Metering::Dose);
         let line_key = free_key(bare(line_name), "line", |k| machine.lines.contains_key(k));
+        // What it carries is its name, where its key says all of what the sheet calls it.
+        let told_by_key =
+            told.product.is_some() && Key::suggest(bare(line_name)) == Some(line_key.clone());
+        let named = line_name.is_empty() || *line_name == product_name || told_by_key;
         machine.lines.insert(
             line_key,
             Line {
-                name: (!line_name.is_empty() && *line_name != product_name)
-                    .then(|| line_name.clone()),
+                name: (!named).then(|| line_name.clone()),
                 product,
                 target,
                 tolerance: own_tolerance.unwrap_or(tolerance),
-                draw: match draw {
+                draw: match draws.draw(&product_name) {
                     DrawRead::Time(_) if by_dose => DrawRead::Doses(1),
                     draw => draw,
                 },

@@ -20,6 +20,7 @@ mod ask_dates;
 mod ask_names;
 mod ask_units;
 mod dates;
+mod draws;
 mod grow;
 mod heading;
 mod names;

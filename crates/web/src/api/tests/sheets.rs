@@ -67,9 +67,9 @@ async fn a_sheet_is_looked_at_loaded_and_taken_back() {
 
     let id = loads["items"][0]["id"].as_str().unwrap();
     let undone = post(&here.app, &format!("/loads/{id}/undo"), &json!({})).await;
-    assert_eq!(undone.json, json!({ "withdrawn": 2 }));
+    assert_eq!(undone.json, json!({ "withdrawn": 2, "set_up": 0, "kept": 0 }));
     let twice = post(&here.app, &format!("/loads/{id}/undo"), &json!({})).await;
-    assert_eq!(twice.json, json!({ "withdrawn": 0 }));
+    assert_eq!(twice.json, json!({ "withdrawn": 0, "set_up": 0, "kept": 0 }));
     assert!(get(&here.app, "/loads").await.json["items"][0]["withdrawn_at"].is_string());
     let unknown = format!("/loads/{}/undo", uuid::Uuid::now_v7());
     assert_eq!(post(&here.app, &unknown, &json!({})).await.code(), (404, "not-there"));

@@ -119,7 +119,7 @@ pub fn back(brought: &Brought, sheet: Option<Uuid>) -> Markup {
         @match &brought.back {
             None => {
                 p { (records) " that came in with it on " (brought.at) " will be marked as withdrawn: " strong { "no verdict and no list counts them any more" } ". They stay in the ledger, for nothing is ever deleted from it." }
-                p { "Records that came in another way stay as they are. So do the sites, machines and lines that were set up for it: they are changed under Set up." }
+                p { "The sites, machines and lines that were set up for it go with it, unless other records are about them: those stay, and are changed under Set up. Records that came in another way stay as they are." }
                 form method="post" action={ "/bring/back/" (brought.id) } {
                     ul class="acts" {
                         li { button class="away" { "Take back " (records) } }

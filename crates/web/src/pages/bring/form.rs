@@ -202,7 +202,7 @@ fn answered(question: &Question, said: &str) -> Result<bool, String> {
         },
         "date" if said.parse::<Date>().is_err() => Err("write the day as 2026-03-02".to_owned()),
         "draw" if said == "recipe" => Ok(true),
-        "draw" | "recipe-draw" => match said.parse::<DrawRead>() {
+        id if id == "draw" || id.starts_with("recipe-draw") => match said.parse::<DrawRead>() {
             Ok(_) => Ok(true),
             Err(error) => Err(both(error.what, error.mend)),
         },

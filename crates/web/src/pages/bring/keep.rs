@@ -29,15 +29,9 @@ pub fn keep(app: &App, sheet: &Sheet, on: &Handle) -> Result<Kept, Failure> {
     let wanted = tried::wanted(sheet, &mapping, &beside).map_err(all)?;
     let described = ouncewise_report::described(&beside.estate, &wanted, &app.now_at());
     let set_up = described.len();
-    let estate = on.block_on(async {
-        if !described.is_empty() {
-            app.store().append(described).await?;
-        }
-        app.store().estate().await
-    })?;
     let table =
         look::open(sheet.file.file.path(), sheet.which.as_deref()).map_err(|r| all(vec![r]))?;
-    let applied = mapping::apply(&mapping, table, &estate, beside.now).map_err(all)?;
+    let applied = mapping::apply(&mapping, table, &wanted, beside.now).map_err(all)?;
     let mut sites: BTreeMap<String, u64> = BTreeMap::new();
     let rows = applied.inspect(|row| {
         if let Row::Draft { draft: Draft { record, .. }, .. } = row {
@@ -51,7 +45,8 @@ pub fn keep(app: &App, sheet: &Sheet, on: &Handle) -> Result<Kept, Failure> {
     });
     let options =
         LoadOptions { name: name.to_owned(), hash: sheet.file.hash.clone(), all_or_nothing: false };
-    let report = match on.block_on(ouncewise_report::load(app.store(), rows, options, |_| {}))? {
+    let loading = ouncewise_report::load(app.store(), described, rows, &wanted, options, |_| {});
+    let report = match on.block_on(loading)? {
         Ok(report) | Err(report) => report,
     };
     let load = match report.added {
@@ -62,7 +57,7 @@ pub fn keep(app: &App, sheet: &Sheet, on: &Handle) -> Result<Kept, Failure> {
     let remembered = app.mappings().map(|dir| ouncewise_report::remember(dir, name, &mapping));
     let sites = sites.into_iter().map(|(key, count)| {
         let name =
-            estate.sites.get(key.as_str()).map_or_else(|| key.clone(), |site| site.name.clone());
+            wanted.sites.get(key.as_str()).map_or_else(|| key.clone(), |site| site.name.clone());
         (key, name, count)
     });
     Ok(Kept {

@@ -61,11 +61,12 @@ pub fn tried(sheet: &Sheet, beside: &Beside) -> Result<Tried, Vec<Refusal>> {
     let applied = mapping::apply(&mapping, table, &wanted, beside.now)?;
     let (mut refused, mut nothing) = (Groups::default(), Groups::default());
     let mut samples = Samples::default();
-    let rows = try_out(applied.inspect(|row| match row {
+    let rows = applied.inspect(|row| match row {
         Row::Draft { row, draft } => samples.take(*row, &draft.record),
         Row::Refused(refusal) => refused.take(&mapping, refusal),
         Row::Listed(refusal) => nothing.take(&mapping, refusal),
-    }));
+    });
+    let rows = try_out(rows, &wanted);
     Ok(Tried {
         rows,
         refused: refused.sorted(),

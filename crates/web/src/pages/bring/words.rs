@@ -130,13 +130,19 @@ pub fn asked(question: &Question) -> (String, &'static str) {
             "Such as 30 mL or 40 g; the answer given is the round portion nearest to the readings",
         ),
         "tolerance" => ("How far off still serves, where the sheet does not say?", "Such as 5 %"),
-        "recipe-draw" => ("How long is one portion drawn?", "Such as 7 s, or 1 dose"),
+        "recipe-draw" => (
+            "How long is one portion drawn at every new line?",
+            "Such as 7 s, or 1 dose; the answer given is the middle of all seconds in the sheet",
+        ),
         "measure-kind" => (
             "What are readings taken with at the new sites?",
             "Say more under Set up afterwards: without the right divisions and tolerance no catch is judged rightly",
         ),
         "time-zone" => {
             ("Which time zone are the new sites in?", "Such as Europe/Vienna or America/Chicago")
+        }
+        id if id.starts_with("recipe-draw ") => {
+            return (sentence(&short(&question.asks, 200)), "Such as 7 s, or 1 dose");
         }
         id if id.starts_with("target ") => {
             return (sentence(&short(&question.asks, 200)), "Such as 30 mL or 40 g");

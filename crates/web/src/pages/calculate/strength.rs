@@ -269,6 +269,12 @@ fn told(report: &StrengthReport) -> Markup {
                 p { (sentence(say)) }
             }
             p { (sentence(&report.after)) }
+            @if !report.food.is_empty() {
+                details {
+                    summary { "What this code says of food" }
+                    ul { @for limit in &report.food { li { (sentence(&limit.words)) " (" (limit.clause) "; " (limit.known) ")" } } }
+                }
+            }
             @if !report.notes.is_empty() {
                 h3 { "What to know beside it" }
                 ul { @for note in &report.notes { li { (sentence(note)) } } }

@@ -6,9 +6,9 @@ use jiff::civil::{Date, DateTime, Time};
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_estate::{Address, Estate, MeasureKind};
-use ouncewise_estimate::Visit;
 use ouncewise_estimate::standing::{VisitShown, judge};
 use ouncewise_estimate::visit::CatchRead;
+use ouncewise_estimate::{ActKind, Visit};
 use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject};
 use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Marks, Measure, Metering};
 use uuid::Uuid;
@@ -93,7 +93,7 @@ impl Here {
             .map(|(key, line)| LineHere {
                 key: key.to_string(),
                 name: Address::new(site, machine, key)
-                    .map_or_else(|_| key.to_string(), |at| estate.line_name(&at).to_owned()),
+                    .map_or_else(|_| key.to_string(), |at| estate.line_label(&at)),
                 asks: format!("{} ± {} in {}", line.target, line.tolerance, line.draw),
                 draw: line.draw.to_string(),
                 doses: matches!(line.draw, DrawRead::Doses(_)),
@@ -148,6 +148,8 @@ pub struct LineAnswers {
     pub left: Option<VisitShown>,
     /// Why it was not caught.
     pub why: Option<String>,
+    /// What is odd about them: asked before they are recorded.
+    pub odd: Vec<String>,
 }
 
 /// All answers, understood.
@@ -168,6 +170,11 @@ impl Answers {
             .iter()
             .map(|record| Draft { person: person.clone(), ..record.clone().into() })
             .collect()
+    }
+
+    /// Whether anything is odd, and asks to be confirmed.
+    pub fn odd(&self) -> bool {
+        self.lines.iter().any(|line| !line.odd.is_empty())
     }
 
     /// How many records.
@@ -287,7 +294,28 @@ impl Making<'_> {
             let body = Body::StepSkipped { step: "catch".to_owned(), reason: why.clone() };
             self.add(line, What::NotCaught, 0, body, faults);
         }
-        LineAnswers { key: line.key.clone(), name: line.name.clone(), found, done, left, why }
+        let odd = self.odd(line, found.as_ref(), done.as_deref());
+        LineAnswers { key: line.key.clone(), name: line.name.clone(), found, done, left, why, odd }
+    }
+
+    /// What is odd about a line's answers: a reading far off its target, and an adjustment that nothing called for.
+    fn odd(&self, line: &LineHere, found: Option<&VisitShown>, done: Option<&str>) -> Vec<String> {
+        let own = |record: &&Record| record.subject.line.as_deref() == Some(line.key.as_str());
+        let far = self.records.iter().filter(own).filter_map(|record| {
+            let (_, words) = ouncewise_report::far_off(&self.here.estate, record)?;
+            Some(words)
+        });
+        let mut odd: Vec<String> = far.collect();
+        let shown = found.and_then(|found| found.shown.as_ref());
+        if let (Some(done), Some(shown)) = (done, shown)
+            && shown.act == ActKind::LeaveAlone
+        {
+            odd.push(format!(
+                "nothing needed adjusting: as found it was {}, and its advice was to leave it alone. Was it adjusted all the same ({done})?",
+                shown.verdict.words()
+            ));
+        }
+        odd
     }
 
     fn adjusted(&mut self, line: &LineHere, done: &str, faults: &mut Vec<Fault>) {
@@ -475,16 +503,44 @@ fn amount(text: &str, measure: &Measure) -> Result<AmountRead, String> {
     if let (Some(mark), "over" | "under" | "at") = (mark, lower.as_str()) {
         return format!("{lower} the {mark} mL mark").parse().map_err(|_| why.to_string());
     }
+    if matches!(lower.as_str(), "over" | "under" | "at") {
+        return Err(match measure {
+            Measure::Vessel(_) => format!(
+                "`{lower}` says nothing without a mark, and this measure has many: write the number that was read, or such as {lower} the 30 mL mark"
+            ),
+            Measure::Scale(_) => format!(
+                "`{lower}` is of a cup with a mark, and this is a scale: write what it showed, such as 37.2"
+            ),
+        });
+    }
+    if let Some(why) = two_commas(text, "29.6") {
+        return Err(why);
+    }
     if text.ends_with(|last: char| last.is_ascii_digit() || last == '.' || last == ',') {
         return format!("{text} {unit}").parse::<AmountRead>().map_err(|e| e.to_string());
     }
     Err(why.to_string())
 }
 
+/// What is wrong with a number like `29,6,1`.
+fn two_commas(text: &str, like: &str) -> Option<String> {
+    let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let plain = number.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+    let marks = number.matches(['.', ',']).count();
+    (plain && marks > 1).then(|| {
+        format!(
+            "`{text}` has {marks} points or commas: a number has one at most, such as {like}; several readings are parted by ;"
+        )
+    })
+}
+
 /// Seconds or doses as typed; a bare number is what the line is drawn in.
 fn draw(text: &str, doses: bool) -> Result<DrawRead, String> {
     let typed = text.parse::<DrawRead>();
     let Err(why) = typed else { return typed.map_err(|e| e.to_string()) };
+    if let Some(why) = two_commas(text, "7.1") {
+        return Err(why);
+    }
     if text.is_empty() {
         return Err(if doses {
             "write how many doses it was"

@@ -42,6 +42,8 @@ pub struct Typed {
     pub by: String,
     /// `paper` or `machine`.
     pub how: String,
+    /// `yes` where what is odd was read and done so all the same.
+    pub sure: String,
     /// What the button says: `check`, `change` or `keep`.
     pub act: String,
     /// By line.
@@ -66,6 +68,7 @@ impl Typed {
             time: here.now.time().strftime("%H:%M").to_string(),
             by: String::new(),
             how: "paper".to_owned(),
+            sure: String::new(),
             act: String::new(),
             lines: lines.collect(),
         }
@@ -97,6 +100,7 @@ impl Typed {
             time: of("time"),
             by: of("by"),
             how: of("how"),
+            sure: of("sure"),
             act: of("act"),
             lines: lines.collect(),
         }

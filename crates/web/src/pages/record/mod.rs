@@ -7,6 +7,8 @@ mod answers;
 mod form;
 mod ids;
 mod show;
+#[cfg(test)]
+mod tests;
 
 use axum::Router;
 use axum::extract::rejection::{FormRejection, PathRejection};
@@ -17,6 +19,7 @@ use axum::routing::get;
 use uuid::Uuid;
 
 use crate::App;
+use crate::layout::Fault;
 use crate::words;
 use crate::wrong::Wrong;
 use form::Typed;
@@ -56,7 +59,15 @@ async fn sent(
         }
     };
     if act != "keep" {
-        return Ok(show::check(&here, &typed, &answers).into_response());
+        return Ok(show::check(&here, &typed, &answers, &[]).into_response());
+    }
+    if answers.odd() && typed.sure != "yes" {
+        let wrong = [Fault::new(
+            "sure",
+            "something on this form is odd: change it, or say here that it is as it was read and done",
+        )];
+        let page = show::check(&here, &typed, &answers, &wrong);
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     }
     let receipt = app.store().append(answers.drafts()).await?;
     Wrong::unless_recorded_otherwise(&receipt)?;

@@ -150,11 +150,12 @@ fn text(
 }
 
 /// The answers, with what they mean. Nothing is recorded yet.
-pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
+pub fn check(here: &Here, typed: &Typed, answers: &Answers, wrong: &[Fault]) -> Markup {
     let at = format!("{}/record", words::machine_page(&here.site, &here.machine));
     let risk = here.estate.group.risk.fraction();
     let body = html! {
         (above(here))
+        (faults(wrong))
         h1 { "Check before it is recorded" }
         p { (here.machine_name) ", " (here.site_name) ", " (words::when(&answers.at)) ". Nothing is recorded until you press the button at the end." }
         dl class="facts" {
@@ -174,6 +175,7 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
                     }
                     @if let Some(why) = &line.why { dt { "Not caught" } dd { (why) } }
                 }
+                @for words in &line.odd { p class="warn" { (sentence(words)) } }
                 @if wants_adjusting(line.found.as_ref()) && line.left.is_none() && line.done.is_none() {
                     p class="warn" { "It asks for an adjustment, and none is on the form. If the machine is still at hand: adjust it now, catch it again, and add that." }
                 }
@@ -182,13 +184,22 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
         form method="post" action=(at) {
             input type="hidden" name="form" value=(typed.form);
             @for (name, value) in typed.fields() { input type="hidden" name=(name) value=(value); }
+            @if answers.odd() {
+                div class="field" {
+                    (beside(wrong, "sure"))
+                    label class="choice" for="sure" {
+                        input type="checkbox" id="sure" name="sure" value="yes" checked[typed.sure == "yes"] aria-describedby=[described(wrong, "sure", false)] aria-invalid=[invalid(wrong, "sure")];
+                        "What is asked above is as it was read and done"
+                    }
+                }
+            }
             ul class="acts" {
                 li { button name="act" value="keep" { "Record " (many(answers.records(), "entry").replace("entrys", "entries")) } }
                 li { button class="plain" name="act" value="change" { "Change something" } }
             }
         }
     };
-    page("Check before it is recorded", Some(Place::Sites), &body)
+    page(&titled("Check before it is recorded", wrong), Some(Place::Sites), &body)
 }
 
 fn wants_adjusting(found: Option<&VisitShown>) -> bool {

@@ -479,6 +479,7 @@ impl Making<'_> {
             lines: &lines,
             boxes: &boxes,
             least_flush: &self.here.least_flush,
+            drawn_at: &self.here.drawn_at,
         };
         let mine = records.iter().filter(|record| record.subject.machine.is_some());
         let rounds = rounds(mine.map(|record| (record, &record.body)));

@@ -11,6 +11,7 @@ use ouncewise_hygiene::flush::Least;
 use ouncewise_hygiene::profile::{Level, Profile, RecordKind};
 use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
+use ouncewise_measure::Quantity;
 use uuid::Uuid;
 
 use crate::App;
@@ -33,6 +34,10 @@ pub struct Here {
     pub lines: Vec<(String, String)>,
     /// The parts of its family: key and name.
     pub parts: Vec<(String, String)>,
+    /// What is said of lubricant on its parts: name and words, where the family states it.
+    pub lubricate: Vec<(String, &'static str)>,
+    /// How cold the product of a line is drawn, where it is described.
+    pub drawn_at: BTreeMap<String, Quantity>,
     /// The boxes that were opened at the site, by the record that opened each.
     pub boxes: BTreeMap<Uuid, OpenedBox>,
     /// The least time that a flush of a line takes, where its tubes are known.
@@ -60,7 +65,7 @@ impl Here {
         keys.sort_by(|a, b| a.0.natural_cmp(b.0));
         let lines = keys.into_iter().map(|(key, _)| {
             let name = Address::new(site, machine, key)
-                .map_or_else(|_| key.to_string(), |at| estate.line_name(&at).to_owned());
+                .map_or_else(|_| key.to_string(), |at| estate.line_label(&at));
             (key.to_string(), name)
         });
         let parts = estate.families.get(&known.family).map_or_else(Vec::new, |family| {
@@ -68,6 +73,10 @@ impl Here {
                 (key.to_string(), part.name.clone())
             };
             family.parts.iter().map(part).collect()
+        });
+        let lubricate = estate.families.get(&known.family).map_or_else(Vec::new, |family| {
+            let parts = family.parts.values();
+            parts.filter_map(|part| Some((part.name.clone(), part.lubricate?.words()))).collect()
         });
         let zone = place.time_zone.as_ref().unwrap_or(&estate.group.time_zone).rules();
         let instant = app.now();
@@ -82,6 +91,8 @@ impl Here {
             machine_name: named(&known.name, machine),
             lines: lines.collect(),
             parts,
+            lubricate,
+            drawn_at: ouncewise_report::drawn_at(&estate, known),
             boxes: ouncewise_report::boxes(app.store(), site, machine).await?,
             least_flush: ouncewise_report::least_flushes(&estate, site, machine),
             profile,

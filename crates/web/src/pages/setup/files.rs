@@ -8,6 +8,7 @@ use maud::{Markup, html};
 use ouncewise_estate::fault::passes;
 use ouncewise_estate::plan::{self, Plan};
 use ouncewise_estate::{Estate, Fault as FileFault, Severity, files};
+use ouncewise_report::AllergenReport;
 use serde::Deserialize;
 
 use super::{mark, record};
@@ -87,7 +88,9 @@ pub async fn changed(
     }
     let changes = plan::changes(&estate, &wanted);
     if changed.act != "keep" {
-        return Ok(page(&estate, &changed, &[], Some(&changes)).into_response());
+        let allergens = ouncewise_report::plan_allergens(&estate, &wanted, &changes);
+        let what = Some((&changes, allergens.as_slice()));
+        return Ok(page(&estate, &changed, &[], what).into_response());
     }
     if !changes.changes.is_empty() && changed.seen != mark(&estate) {
         let wrong = [Fault::new(
@@ -106,7 +109,12 @@ fn words(fault: &FileFault) -> String {
     format!("{}, line {}: {}{hint} ({})", place.file, place.line, fault.message, fault.code)
 }
 
-fn page(estate: &Estate, changed: &Changed, wrong: &[Fault], changes: Option<&Plan>) -> Markup {
+fn page(
+    estate: &Estate,
+    changed: &Changed,
+    wrong: &[Fault],
+    changes: Option<(&Plan, &[AllergenReport])>,
+) -> Markup {
     let all = files::write(estate);
     let title = "All of it as files";
     let body = html! {
@@ -145,13 +153,18 @@ fn page(estate: &Estate, changed: &Changed, wrong: &[Fault], changes: Option<&Pl
     layout::page(&titled(title, wrong), Some(Place::SetUp), &body)
 }
 
-fn check(estate: &Estate, changed: &Changed, changes: &Plan) -> Markup {
+fn check(
+    estate: &Estate,
+    changed: &Changed,
+    (changes, allergens): (&Plan, &[AllergenReport]),
+) -> Markup {
     html! {
         section class="warn" role="status" aria-labelledby="changes" {
             h2 id="changes" { "What would change" }
             @if changes.changes.is_empty() { p { "Nothing: it is as the file says." } }
             @else {
                 ul { @for change in &changes.changes { li { (change) } } }
+                (super::form::allergens(allergens))
                 form method="post" action="/setup/files" {
                     input type="hidden" name="seen" value=(mark(estate));
                     input type="hidden" name="name" value=(changed.name);

@@ -7,6 +7,7 @@ use ouncewise_estate::Estate;
 use ouncewise_estate::fields::{Field, Shape};
 use ouncewise_estate::plan::{Plan, Sort as Change};
 use ouncewise_ledger::Thing as Sort;
+use ouncewise_report::{AllergenReport, allergen_caution};
 
 use super::thing::{Texts, Thing};
 use crate::layout::{self, Fault, Place, beside, described, faults, invalid, titled, trail};
@@ -255,8 +256,26 @@ fn choices(asked: &Asked, name: &str, field: &Field) -> Option<Vec<(String, Stri
     }
 }
 
+/// What flushing cannot show after changes of product.
+pub fn allergens(all: &[AllergenReport]) -> Markup {
+    html! {
+        @if !all.is_empty() {
+            section class="warn" aria-labelledby="allergens" {
+                h2 id="allergens" { "What flushing cannot show" }
+                ul { @for one in all { li { "Line " (one.line) ": " (sentence(&one.words)) } } }
+                p { (allergen_caution()) }
+            }
+        }
+    }
+}
+
 /// What would change.
-pub fn check(asked: &Asked, named: &Thing, changes: &Plan) -> Markup {
+pub fn check(
+    asked: &Asked,
+    named: &Thing,
+    changes: &Plan,
+    allergens_after: &[AllergenReport],
+) -> Markup {
     let at = format!("/setup/{}", asked.thing.path());
     let retires = changes.count(Change::Retire) > 0;
     let body = html! {
@@ -266,6 +285,7 @@ pub fn check(asked: &Asked, named: &Thing, changes: &Plan) -> Markup {
             p { "Nothing changes: it is as the form says." }
         } @else {
             ul { @for change in &changes.changes { li { (change) } } }
+            (allergens(allergens_after))
             @if retires { p class="warn" { "Nothing is deleted: what is out of use keeps its history, and can be brought back." } }
         }
         form method="post" action=(at) {

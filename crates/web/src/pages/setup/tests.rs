@@ -6,8 +6,10 @@ use proptest::prelude::*;
 use crate::App;
 use crate::testing::{demo, empty, get, post};
 
-/// Checks a form and records it, as a person would.
-async fn set(app: &App, path: &str, fields: &[(&str, &str)]) {
+mod allergens;
+
+/// Checks a form and records it, as a person would. Gives the page that showed what would change.
+async fn set(app: &App, path: &str, fields: &[(&str, &str)]) -> String {
     let (_, form) = get(app, path).await;
     let mark =
         form.split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
@@ -21,6 +23,7 @@ async fn set(app: &App, path: &str, fields: &[(&str, &str)]) {
         let (status, _, page) = post(app, path, &with("keep")).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{path}: {page}");
     }
+    page
 }
 
 #[tokio::test]

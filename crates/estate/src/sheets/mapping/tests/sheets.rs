@@ -474,3 +474,38 @@ fn an_open_quotation_mark_refuses_its_row_and_leaves_the_others() {
     let (drafts, others) = told(&mapping, text.as_bytes(), &estate);
     assert_eq!((drafts.len(), others), (2, vec![(1, Code::Heading), (2, Code::Quote)]));
 }
+
+#[test]
+fn lines_are_called_by_their_flavours_and_drawn_as_long_as_they_are() {
+    let text = "Store,Line,Flavor,Actual (ml),Sec,Date\n\
+                Elm Court,1,Cherry,30,7,2026-03-02\nElm Court,1,Cherry,30,7.1,2026-03-03\nElm Court,Line 2,Vanilla,40,9,2026-03-02\n\
+                Elm Court,Line 2,Vanilla,40,9.1,2026-03-03\nElm Court,3,Pandan,30,6.9,2026-03-02\n";
+    let empty = Estate::default();
+    let (mut mapping, rows) = propose_csv(text, &empty);
+    let asked: Vec<(&str, &str)> = mapping
+        .open()
+        .filter(|q| q.id.starts_with("recipe-draw"))
+        .map(|q| (q.id.as_str(), q.default.as_str()))
+        .collect();
+    assert_eq!(asked, [("recipe-draw", "7 s"), ("recipe-draw \"Vanilla\"", "9 s")]);
+    mapping.accept_defaults();
+    let grown = estate_from(&mapping, &rows, &empty).unwrap();
+    let lines: Vec<String> = grown
+        .lines()
+        .map(|(at, line)| format!("{at} {} {}", grown.line_name(&at), line.draw))
+        .collect();
+    assert_eq!(
+        lines,
+        [
+            "elm-court/machine-1/1 Cherry 7 s",
+            "elm-court/machine-1/2 Vanilla 9 s",
+            "elm-court/machine-1/3 Pandan 7 s",
+        ]
+    );
+    // They are found again by what the sheet calls them.
+    assert_eq!(told(&mapping, text.as_bytes(), &grown).0.len(), 5);
+    assert_eq!(estate_from(&mapping, &rows, &grown).unwrap(), grown);
+    let mut odd = mapping.clone();
+    odd.set("recipe-draw \"Vanilla\"", "soon").unwrap();
+    assert_eq!(estate_from(&odd, &rows, &empty).unwrap_err()[0].code, Code::MappingMisfit);
+}

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
-use ouncewise_report::many;
+use ouncewise_report::{RowsReport, many};
 use uuid::Uuid;
 
 use super::Shown;
@@ -49,6 +49,7 @@ fn outcome(shown: &Shown<'_>, tried: &Tried) -> Markup {
         }
         (sets_up(&tried.sets_up))
         (groups("Refused", &tried.refused))
+        (far(rows))
         (groups("Nothing to load", &tried.nothing))
         @if rows.refused + rows.listed > 0 { (download(id)) }
         @if rows.records > 0 {
@@ -97,6 +98,19 @@ fn sets_up(all: &[(String, String)]) -> Markup {
                 ul { @for (sort, which) in all.iter().take(LISTED) { li { (sort) " " span class="key" { (which) } } } }
                 @if all.len() > LISTED { p { "and " (all.len() - LISTED) " more" } }
             }
+        }
+    }
+}
+
+/// Readings that go in, and should be looked at.
+fn far(rows: &RowsReport) -> Markup {
+    const SHOWN: usize = 20;
+    html! {
+        @if rows.far_off > 0 {
+            h3 { "Far off the target: " (rows.far_off) }
+            p { "They go in as they were read. Mend what is a slip in the sheet, and bring it in again." }
+            ul { @for one in rows.far.iter().take(SHOWN) { li { "row " (one.row) ", line " span class="key" { (one.line) } ": " (one.words) } } }
+            @if rows.far_off > SHOWN as u64 { p { "and " (rows.far_off - SHOWN as u64) " more" } }
         }
     }
 }

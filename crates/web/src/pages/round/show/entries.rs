@@ -177,6 +177,9 @@ fn parts(form: &Form<'_>) -> Markup {
         (form.cautions(&[Hazard::Electricity, Hazard::MovingParts, Hazard::Machine]))
         (form.tick("parts-good", "All parts were looked at; all are good but those named below"))
         @if !ids.is_empty() { (form.folded("A part is not good", &ids, &bad)) }
+        @if !form.here.lubricate.is_empty() {
+            ul { @for (part, words) in &form.here.lubricate { li { (part) ": " (words) } } }
+        }
         (form.may(Kind::Lubricated, "Lubricant", &["lubricant", "lubricant-statement"], &lubricant))
     };
     let kinds = [Kind::PartsInspected, Kind::Lubricated];

@@ -52,6 +52,7 @@ pub fn all(estate: &Estate, typed: &BTreeMap<String, String>, wrong: &[Fault]) -
                     li {
                         a href={ "/setup/profiles/" (key) } { (own.profile.name) } ", " (own.profile.edition)
                         @if used(key) > 0 { ", in force at " (many(used(key), "site")) }
+                        (food(&own.profile))
                     }
                 }
             }
@@ -62,6 +63,7 @@ pub fn all(estate: &Estate, typed: &BTreeMap<String, String>, wrong: &[Fault]) -
                 li {
                     strong { (profile.name) } " (" (key) "): " (profile.code) ", " (profile.edition)
                     @if used(key) > 0 { ", in force at " (many(used(key), "site")) }
+                    (food(profile))
                 }
             }
         }
@@ -84,6 +86,18 @@ pub fn all(estate: &Estate, typed: &BTreeMap<String, String>, wrong: &[Fault]) -
         }
     };
     layout::page(&titled(title, wrong), Some(Place::SetUp), &body)
+}
+
+/// What a profile says beside strength and contact: cold and hot, time, cleaning, allergens, lubricants.
+fn food(profile: &Profile) -> Markup {
+    let all = profile.food_told();
+    html! {
+        details {
+            summary { "Cold and hot, time, cleaning, allergens" }
+            @if all.is_empty() { p { "It says nothing of them: then nothing is covered." } }
+            ul { @for limit in &all { li { (sentence(&limit.words)) " (" (limit.clause) "; " (limit.known) ")" } } }
+        }
+    }
 }
 
 fn above() -> Markup {
