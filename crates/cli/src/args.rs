@@ -363,7 +363,8 @@ pub struct LoadSheet {
     /// Take the likeliest answer to every open question
     #[arg(long)]
     pub defaults: bool,
-    /// Keep it; without this, nothing is kept unless you are asked
+    /// Keep it; without this, nothing is kept unless you are asked. Rows that are refused are left out and listed;
+    /// readings far off their target go in, and are listed to be looked at
     #[arg(long, short)]
     pub yes: bool,
     /// Load nothing if any row is refused

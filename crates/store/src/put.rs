@@ -148,6 +148,7 @@ pub(crate) async fn put(
     let mut rows: Vec<Row<'_>> = Vec::new();
     let mut conflicts: Vec<(&Record, Vec<u8>)> = Vec::new();
     let mut done = Done { before, ..Done::default() };
+    let mut corrections = Corrections::new();
     let mut shaped_here: HashMap<Uuid, (bool, Option<String>)> = HashMap::new();
     for (draft, record) in drafts.iter().zip(&records) {
         let scope = draft.record.scope.as_str();
@@ -156,7 +157,14 @@ pub(crate) async fn put(
         if let Some(known) = known.get(&(scope, id)) {
             let index = known.index;
             let alike = known.bytes == bytes
-                || (source == Source::File && known.record().is_some_and(|it| tells(&it, record)));
+                || (source == Source::File
+                    && matches!(known.record(), Some(kept) if {
+                        tells(&kept, &kept.body, record)
+                            || corrected(conn, scope, &mut corrections)
+                                .await?
+                                .iter()
+                                .any(|(of, instead)| *of == id && tells(&kept, instead, record))
+                    }));
             done.outcomes.push(if alike {
                 Outcome::AlreadyThere { index, id }
             } else {
@@ -211,17 +219,51 @@ pub(crate) async fn put(
     Ok(done)
 }
 
-/// Whether a row of a file tells no more than a record that is kept: a spreadsheet has no columns for the device and for how
-/// a record was entered, and may spell the same moment by another clock.
-fn tells(kept: &Record, row: &Record) -> bool {
+/// Whether a row of a file tells no more than a record that is kept, by its own body or by one that stands for it since a
+/// correction: a spreadsheet has no columns for the device and for how a record was entered, may spell the same moment by
+/// another clock, and leaves out the sign of what was added.
+fn tells(kept: &Record, body: &Body, row: &Record) -> bool {
     let same = |row: Option<&str>, kept: Option<&str>| row.is_none() || row == kept;
+    let plain = |body: &Body| match body {
+        Body::LineAdjusted { done, setting, meant: Some(meant) } => Body::LineAdjusted {
+            done: done.clone(),
+            setting: setting.clone(),
+            meant: Some(meant.trim_start_matches('+').to_owned()),
+        },
+        other => other.clone(),
+    };
     row.entered == Entered::Imported
         && row.subject == kept.subject
-        && row.body == kept.body
+        && plain(&row.body) == plain(body)
         && row.sequence == kept.sequence
         && (row.by.is_none() || row.by == kept.by)
         && same(row.note.as_deref(), kept.note.as_deref())
         && matches!((row.instant(), kept.instant()), (Ok(row), Ok(kept)) if row == kept)
+}
+
+/// By scope: each record that was corrected, and the body that stands for it. Read once it is asked for.
+type Corrections = HashMap<String, Vec<(Uuid, Body)>>;
+
+async fn corrected<'c>(
+    conn: &mut Conn,
+    scope: &str,
+    known: &'c mut Corrections,
+) -> Result<&'c [(Uuid, Body)], StoreError> {
+    if !known.contains_key(scope) {
+        let rows: Vec<(Vec<u8>,)> = conn
+            .rows(
+                "SELECT bytes FROM record WHERE scope = $1 AND kind = 'correction'",
+                &[Val::T(scope)],
+            )
+            .await?;
+        let all =
+            rows.into_iter().filter_map(|(bytes,)| match Record::from_kept(&bytes).ok()?.body {
+                Body::Correction { of, instead: Some(instead), .. } => Some((of, *instead)),
+                _ => None,
+            });
+        known.insert(scope.to_owned(), all.collect());
+    }
+    Ok(known.get(scope).map_or(&[], Vec::as_slice))
 }
 
 fn refused(id: Uuid, what: String) -> StoreError {

@@ -51,7 +51,8 @@ fn words(report: &WeekReport, standings: &[&Standing], risk: f64, now: Timestamp
     let Counts { on_target, off_target, undecided, without_verdict } = report.counts;
     let all = report.counts.all();
     let whose = report.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    line(&format!("{bold}{}{whose}: this week{bold:#}", report.group));
+    let group = if report.group.is_empty() { "No group yet" } else { &report.group };
+    line(&format!("{bold}{group}{whose}: this week{bold:#}"));
     if all == 0 {
         line(
             "No line is in use yet. Describe the group (`ouncewise new DIR`), or bring in a spreadsheet (`ouncewise load sheet FILE`).",

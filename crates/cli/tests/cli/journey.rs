@@ -240,3 +240,40 @@ fn each_ledger_goes_out_with_its_checkpoint() {
         assert_eq!(lines.next().unwrap().len(), 44, "a root in base64");
     }
 }
+
+/// What nobody answered is said, what a load set up goes with it, and an answer that changes nothing says so.
+#[test]
+fn a_sheet_says_what_it_assumes_and_takes_back_what_it_set_up() {
+    let desk = Desk::new();
+    desk.write(
+        "log.csv",
+        "Store,Line,Flavor,Actual (ml),Sec,Date\nElm Court,1,Cherry,30,7,2026-03-02\nElm Court,1,Cherry,300,7.1,2026-03-09\n\
+         Elm Court,2,Vanilla,40,9,2026-03-02\nElm Court,2,Vanilla,41,9.1,2026-03-09\n",
+    );
+    let load = |more: &[&str]| {
+        let all = ["load", "sheet", "log.csv", "--yes"].iter().chain(more);
+        desk.run(all.copied()).done()
+    };
+    load(&[])
+        .prints("Assumed: how long is one portion drawn at every new line")
+        .prints("--answer 'recipe-draw \"Vanilla\"=…'")
+        .prints("had no answer: the likeliest is taken")
+        .prints("300 mL is 9.9 times the target of 30 mL: a slip of the decimal point?");
+    desk.run(["week"]).done().prints("Cherry on machine 1, Elm Court");
+    desk.run(["load", "undo", "1", "--yes"]).done().prints("and 10 things that it set up");
+    desk.run(["week"]).done().prints("No line is in use yet");
+    load(&["--answer", "recipe-draw=8 s"]);
+    desk.run(["export", "copy"]).done();
+    assert!(desk.read("copy/lines.csv").contains("cherry,30 mL,5 %,8 s"));
+    load(&["--answer", "recipe-draw=5 s"]).prints("The answer to `recipe-draw` changes nothing");
+    // Somebody caught line 1 since: it stays, and the other goes.
+    desk.write(
+        "catches.csv",
+        "at,site,machine,line,state,amount,unit,seconds,measure\n2026-03-10 06:40,elm-court,machine-1,1,found,30,mL,8,cup\n",
+    );
+    desk.run(["load", "catches", "catches.csv"]).done();
+    desk.run(["load", "undo", "2", "--yes"]).done().prints("stay: other records are about them");
+    desk.run(["export", "left"]).done();
+    let lines = desk.read("left/lines.csv");
+    assert!(lines.contains("elm-court,machine-1,1,") && !lines.contains("vanilla"), "{lines}");
+}

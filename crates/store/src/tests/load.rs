@@ -236,6 +236,26 @@ async fn a_row_that_tells_no_more_than_its_record_is_there_already() {
     (bare.person, bare.note) = (None, None);
     let loaded = load(&place, &[row.clone(), bare], false).await.unwrap();
     assert_eq!((loaded.already_there, loaded.conflicts, loaded.added), (2, 0, 0));
+    // An export tells what stands, and that is another body where a record was corrected.
+    let corrected = ouncewise_ledger::Body::CatchTaken {
+        state: ouncewise_ledger::LineState::AsFound,
+        amount: "29 mL".to_owned(),
+        draw: "7 s".to_owned(),
+        measure: "cylinder".to_owned(),
+        water: None,
+        water_draw: None,
+        temperature: None,
+    };
+    let mut correction = withdrawn(&draft);
+    correction.record.body = ouncewise_ledger::Body::Correction {
+        of: draft.record.id,
+        reason: "a slip".to_owned(),
+        instead: Some(Box::new(corrected.clone())),
+    };
+    place.store.append(vec![correction]).await.unwrap();
+    let mut exported = row.clone();
+    exported.record.body = corrected;
+    assert_eq!(load(&place, &[exported], false).await.unwrap().already_there, 1);
     // Whatever it tells otherwise is kept aside, as ever.
     let mut other = [row.clone(), row.clone(), row.clone(), row];
     other[0].record.sequence += 1;

@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use ouncewise_estate::plan;
 use ouncewise_estate::sheets::mapping::{self, LOOKED_AT, Means};
 use ouncewise_estate::sheets::{About, Mapping, Table, TableRow};
-use ouncewise_report::{Assumed, Exit, Failure, RefusalReport, RowsReport, SheetReport};
+use ouncewise_report::{Assumed, Exit, Failure, RefusalReport, RowsReport, SheetReport, many};
 use ouncewise_store::Location;
 
 use super::rows;
@@ -242,8 +242,12 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
         text.push_str(&format!("Set up from this sheet: {}\n", list.join(", ")));
     }
     for Assumed { question, asks, answer } in &report.assumed {
+        text.push_str(&format!("Assumed: {asks} {answer}.  --answer '{question}=…'\n"));
+    }
+    if !report.assumed.is_empty() {
         text.push_str(&format!(
-            "Assumed, as nobody answered: {answer}. ({asks}) Say otherwise with --answer '{question}=…'\n"
+            "{} had no answer: the likeliest is taken, and can be changed as above.\n",
+            many(report.assumed.len(), "question")
         ));
     }
     for id in &report.unused_answers {
@@ -252,9 +256,9 @@ fn words(report: &SheetReport, seen: &[TableRow], output: &Output) -> String {
              Change it under Set up, or in its files with `ouncewise load estate`.\n"
         ));
     }
-    let assumed = |id: &String| report.assumed.iter().any(|one| one.question == *id);
-    for id in report.open.iter().filter(|id| !assumed(id)) {
-        if let Some(question) = report.mapping.question(id) {
+    for id in &report.open {
+        // What only sets up is assumed, or there already.
+        if let Some(question) = report.mapping.question(id).filter(|q| !q.sets_up) {
             let choices = match question.choices.join(" | ") {
                 none if none.is_empty() => none,
                 some => format!(" [{some}]"),

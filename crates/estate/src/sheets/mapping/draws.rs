@@ -19,7 +19,7 @@ fn of(product: &str) -> String {
 fn middle(seconds: &[f64]) -> Option<f64> {
     let mut sorted = seconds.to_vec();
     sorted.sort_by(f64::total_cmp);
-    sorted.get(sorted.len() / 2).map(|s| ((s * 2.0).round() / 2.0).max(0.5))
+    sorted.get(sorted.len().checked_sub(1)? / 2).map(|s| ((s * 2.0).round() / 2.0).max(0.5))
 }
 
 /// The questions: `seconds` are those of the readings, by product.

@@ -317,7 +317,8 @@ fn usual_target(amounts: &[AmountRead]) -> Option<Quantity> {
         .filter(|x| *x > 0.0)
         .collect();
     sizes.sort_by(f64::total_cmp);
-    let middle = *sizes.get(sizes.len() / 2)?;
+    // Of two in the middle the lesser: a slip of the decimal point is rather one too far.
+    let middle = *sizes.get(sizes.len().checked_sub(1)? / 2)?;
     let unit = most(quantities.iter().map(|q| q.unit))?;
     match unit {
         Unit::Millilitre | Unit::Gram | Unit::Litre | Unit::Centilitre | Unit::Kilogram => {
