@@ -62,7 +62,7 @@ impl Key {
                 "off target",
             ),
             (verdict(None), amount(State::Found, None), "not judged"),
-            (has(&|s| s.doubt > 0.0), Item::Bar, "doubt (± 2 u)"),
+            (has(&|s| s.doubt > 0.0), Item::Bar, "±, 19 times in 20"),
             (side(Side::Over), marked(State::Found, Side::Over), "over a mark"),
             (side(Side::Under), marked(State::Found, Side::Under), "under a mark"),
             (side(Side::At), marked(State::Found, Side::At), "at a mark"),

@@ -47,6 +47,12 @@ pub fn deviation(shown: Option<&Shown>) -> Option<String> {
     shown.and_then(Shown::deviation).map(print::signed_percent)
 }
 
+/// What a line is called where its number stands beside it anyway.
+pub fn beside_number(standing: &Standing) -> &str {
+    let number = format!(" (line {})", standing.address.line);
+    standing.line.strip_suffix(&number).unwrap_or(&standing.line)
+}
+
 /// The portion with its doubt: `(29.6 ± 0.8) mL, 19 times in 20`.
 pub fn portion(shown: &Shown) -> Option<String> {
     let portion = shown.portion?;

@@ -137,7 +137,7 @@ fn table(standings: &[&Standing], risk: f64) -> Markup {
         ol class="worst" {
             @for standing in standings {
                 li {
-                    h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (standing.line) } }
+                    h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (words::beside_number(standing)) } }
                     div class="picture" { (words::picture(standing)) }
                     p { (shows(standing, risk)) }
                     p class="act" { (sentence(&standing.advice)) }

@@ -26,7 +26,9 @@ const AHEAD: SignedDuration = SignedDuration::from_mins(10);
 pub struct LineHere {
     /// Its key.
     pub key: String,
-    /// What it is called.
+    /// What it is called where its number stands beside it.
+    pub called: String,
+    /// What it is called where it stands alone.
     pub name: String,
     /// What the recipe asks: `30 mL ± 5 % in 7 s`.
     pub asks: String,
@@ -92,6 +94,8 @@ impl Here {
             .into_iter()
             .map(|(key, line)| LineHere {
                 key: key.to_string(),
+                called: Address::new(site, machine, key)
+                    .map_or_else(|_| key.to_string(), |at| estate.line_name(&at).to_owned()),
                 name: Address::new(site, machine, key)
                     .map_or_else(|_| key.to_string(), |at| estate.line_label(&at)),
                 asks: format!("{} ± {} in {}", line.target, line.tolerance, line.draw),
@@ -138,8 +142,8 @@ impl Here {
 pub struct LineAnswers {
     /// Its key.
     pub key: String,
-    /// What it is called.
-    pub name: String,
+    /// What it is called where its number stands beside it.
+    pub called: String,
     /// What its catches as found show.
     pub found: Option<VisitShown>,
     /// What was adjusted.
@@ -295,7 +299,15 @@ impl Making<'_> {
             self.add(line, What::NotCaught, 0, body, faults);
         }
         let odd = self.odd(line, found.as_ref(), done.as_deref());
-        LineAnswers { key: line.key.clone(), name: line.name.clone(), found, done, left, why, odd }
+        LineAnswers {
+            key: line.key.clone(),
+            called: line.called.clone(),
+            found,
+            done,
+            left,
+            why,
+            odd,
+        }
     }
 
     /// What is odd about a line's answers: a reading far off its target, and an adjustment that nothing called for.

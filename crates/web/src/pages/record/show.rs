@@ -80,7 +80,7 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
     let unit = here.kind(&typed.measure).map(|kind| unit(&kind.measure()));
     html! {
         fieldset class="line-form" {
-            legend { "Line " (key) ": " (line.name) }
+            legend { "Line " (key) ": " (line.called) }
             p class="hint" { "The recipe asks " (line.asks) "." }
             div class="row" {
                 (text(&id("found"), "As found: amount", "Such as 29.6; several parted by ;", &typed.found, "short", unit, wrong))
@@ -164,7 +164,7 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers, wrong: &[Fault]) -> 
         }
         @for line in &answers.lines {
             section class="line-form" {
-                h2 { "Line " (line.key) ": " (line.name) }
+                h2 { "Line " (line.key) ": " (line.called) }
                 dl class="facts" {
                     @if let Some(found) = &line.found {
                         dt { "As found" } dd { (visit(found, risk)) }
@@ -262,7 +262,7 @@ pub fn recorded(
                 @for (history, _) in &touched {
                     @if let Some(standing) = &history.standing {
                         li {
-                            h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (standing.line) } }
+                            h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (words::beside_number(standing)) } }
                             div class="picture" { (words::picture(standing)) }
                             p { (shows(standing, risk)) }
                             p { (sentence(&standing.reason)) }

@@ -82,5 +82,5 @@ async fn lines_that_carry_the_same_are_told_apart_by_their_numbers() {
     assert!(page.contains("Smoked honey"), "{page}");
     assert!(!page.contains("Smoked honey (line"), "{page}");
     let (_, page) = get(&here.app, RECORD).await;
-    assert!(page.contains("Line 1: Gooseberry (line 1)"), "{page}");
+    assert!(page.contains("Line 1: Gooseberry</legend>"), "{page}");
 }
