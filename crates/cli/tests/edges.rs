@@ -9,12 +9,13 @@ use std::process::Command;
 use serde_json::Value;
 
 /// What each crate uses of the others. A new edge is a decision, made here first.
-const EDGES: [(&str, &[&str]); 13] = [
+const EDGES: [(&str, &[&str]); 14] = [
     ("measure", &[]),
     ("ledger", &[]),
     ("chart", &[]),
     ("hygiene", &["ledger", "measure"]),
     ("estate", &["hygiene", "ledger", "measure"]),
+    ("procedure", &["estate", "hygiene"]),
     ("estimate", &["estate", "ledger", "measure"]),
     ("advice", &["estate", "estimate", "ledger", "measure"]),
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
@@ -41,8 +42,18 @@ const EDGES: [(&str, &[&str]); 13] = [
 const TEST_EDGES: [(&str, &[&str]); 1] = [("store", &["simulate"])];
 
 /// Crates that compute only: what these do not use, they cannot do.
-const PURE: [&str; 9] =
-    ["measure", "ledger", "chart", "hygiene", "estate", "estimate", "advice", "simulate", "paper"];
+const PURE: [&str; 10] = [
+    "measure",
+    "ledger",
+    "chart",
+    "hygiene",
+    "estate",
+    "procedure",
+    "estimate",
+    "advice",
+    "simulate",
+    "paper",
+];
 const IMPURE: [&str; 6] = ["tokio", "sqlx", "directories", "tempfile", "indicatif", "anstream"];
 
 struct Package {

@@ -1,0 +1,258 @@
+//! What follows when a hurried person leaves a step out, does it twice, or does two in the wrong order; and when somebody is
+//! called away after it.
+
+use std::collections::BTreeSet;
+
+use ouncewise_estate::Place;
+use serde::Serialize;
+
+use crate::family::Family;
+use crate::leave::{self, Leaving};
+use crate::model::explore::{Broken, explore};
+use crate::model::program::{Program, Spot};
+use crate::procedure::Procedure;
+use crate::rule::{Harm, Rule};
+use crate::story::{self, Story};
+use crate::terms::Terms;
+use crate::words::Words;
+
+/// What a hurried person does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mistake {
+    /// Leaves the step out, and goes on as if its good answer had been given.
+    LeftOut,
+    /// Does it twice.
+    Twice,
+    /// Does the next step first.
+    Swapped,
+}
+
+/// How it comes out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// Nobody sees it, and it has a consequence.
+    Unseen,
+    /// A later step cannot be done: it is seen there.
+    Caught,
+    /// Nothing follows that the model knows of.
+    Harmless,
+}
+
+/// What would close a hole.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Proposal {
+    /// `look` where it can be seen on a part, else `ask`.
+    pub verb: &'static str,
+    /// Before which step it would stand: the last one before the harm is done.
+    pub before: usize,
+}
+
+/// What follows from one mistake at one step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Consequence {
+    /// The mistake.
+    pub mistake: Mistake,
+    /// The step's number on the card.
+    pub number: usize,
+    /// What the step says.
+    pub say: Words,
+    /// Where it was written.
+    pub place: Place,
+    /// How it comes out.
+    pub outcome: Outcome,
+    /// The rule that is broken by it, the worst of those that nobody sees.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rule: Option<Rule>,
+    /// Who is the worse for it, where nobody sees it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub harm: Option<Harm>,
+    /// At which step the harm is done, or at which it is seen; none: at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shows_at: Option<usize>,
+    /// How it comes to that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub story: Option<Story>,
+    /// What would close the hole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proposal: Option<Proposal>,
+}
+
+impl Consequence {
+    /// Whether the step must not be skipped: left out, it reaches a guest or the crew unseen.
+    #[must_use]
+    pub fn is_must_not_skip(&self) -> bool {
+        self.mistake == Mistake::LeftOut
+            && self.outcome == Outcome::Unseen
+            && matches!(self.harm, Some(Harm::Guest | Harm::Crew))
+    }
+
+    /// In one sentence, in the words of a language.
+    #[must_use]
+    pub fn text(&self, language: &str) -> String {
+        let what = match self.mistake {
+            Mistake::LeftOut => "skipped",
+            Mistake::Twice => "done twice",
+            Mistake::Swapped => "done after the next",
+        };
+        let head = format!("Step {} {what} ({})", self.number, self.say.of(language));
+        let at = |number: Option<usize>| {
+            number.map_or("at the end".to_owned(), |number| format!("at step {number}"))
+        };
+        match (self.outcome, self.rule) {
+            (Outcome::Unseen, Some(rule)) => {
+                format!("{head} → {}: {}, and nobody sees it", at(self.shows_at), rule.title())
+            }
+            (Outcome::Caught, _) => format!("{head} → {} it cannot go on", at(self.shows_at)),
+            _ => format!("{head} → nothing follows that the model knows of"),
+        }
+    }
+}
+
+/// What follows from every mistake, worst first, and where the work may be left.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Skips {
+    /// Every mistake at every step, worst first.
+    pub consequences: Vec<Consequence>,
+    /// What holds when somebody is called away after a step, step by step.
+    pub leaving: Vec<Leaving>,
+}
+
+impl Skips {
+    /// The numbers of the steps that must not be skipped, in order.
+    #[must_use]
+    pub fn must_not_skip(&self) -> Vec<usize> {
+        let mut numbers: Vec<usize> =
+            self.consequences.iter().filter(|c| c.is_must_not_skip()).map(|c| c.number).collect();
+        numbers.sort_unstable();
+        numbers
+    }
+}
+
+/// Looks at every mistake at every step, and at being called away after it. It says most of a procedure that is checked.
+#[must_use]
+pub fn skips(family: &Family, procedure: &Procedure, terms: &Terms) -> Skips {
+    let program = Program::new(family, procedure, terms);
+    let known = Known::of(&program, terms.most);
+    let mut consequences = Vec::new();
+    let spots: Vec<Spot> = program.spots().collect();
+    for spot in &spots {
+        for mistake in [Mistake::LeftOut, Mistake::Twice, Mistake::Swapped] {
+            if let Some(wrong) = program.with(*spot, mistake) {
+                consequences.push(consequence(&program, &wrong, *spot, mistake, &known, terms));
+            }
+        }
+    }
+    consequences.sort_by_key(|c| (c.outcome, c.harm, c.mistake, c.number));
+    let explored = explore::<1>(&program, terms.most);
+    Skips { consequences, leaving: leave::leaving(&program, &explored) }
+}
+
+/// What is broken without any mistake: no consequence of one.
+struct Known(BTreeSet<(Rule, Option<Spot>)>);
+
+impl Known {
+    fn of(program: &Program<'_>, most: usize) -> Self {
+        let all = broken(program, most).into_iter();
+        Self(all.map(|(broken, _)| (broken.rule, broken.spot)).collect())
+    }
+}
+
+/// What one line breaks, and what two lines break beside that.
+fn broken(program: &Program<'_>, most: usize) -> Vec<(Broken, bool)> {
+    let mut all: Vec<(Broken, bool)> =
+        explore::<1>(program, most).broken.into_iter().map(|broken| (broken, false)).collect();
+    for two in explore::<2>(program, most).broken {
+        if !all.iter().any(|(one, _)| one.rule == two.rule && one.spot == two.spot) {
+            all.push((two, true));
+        }
+    }
+    all
+}
+
+fn consequence(
+    program: &Program<'_>,
+    wrong: &Program<'_>,
+    spot: Spot,
+    mistake: Mistake,
+    known: &Known,
+    terms: &Terms,
+) -> Consequence {
+    let step = program.at(spot).step;
+    let fresh = broken(wrong, terms.most)
+        .into_iter()
+        .filter(|(broken, _)| !known.0.contains(&(broken.rule, broken.spot)));
+    let worst = fresh.min_by_key(|(b, _)| (b.rule.is_noticed(), b.rule.harm(), b.way.len()));
+    let mut consequence = Consequence {
+        mistake,
+        number: story::number(program, spot),
+        say: step.say.clone(),
+        place: step.at.0.clone(),
+        outcome: Outcome::Harmless,
+        rule: None,
+        harm: None,
+        shows_at: None,
+        story: None,
+        proposal: None,
+    };
+    let Some((worst, two)) = worst else { return consequence };
+    let unseen = !worst.rule.is_noticed();
+    consequence.outcome = if unseen { Outcome::Unseen } else { Outcome::Caught };
+    consequence.rule = Some(worst.rule);
+    consequence.harm = unseen.then(|| worst.rule.harm());
+    consequence.shows_at = worst.spot.map(|spot| story::number(program, spot));
+    consequence.story = Some(story::told(wrong, &worst.way, two));
+    if unseen && mistake == Mistake::LeftOut {
+        let of_parts = program.at(spot).acts.iter().any(|act| act.parts | act.shared != 0);
+        let last = worst.way.last().map(|taken| story::number(program, taken.turn.spot));
+        consequence.proposal = consequence
+            .shows_at
+            .or(last)
+            .map(|before| Proposal { verb: if of_parts { "look" } else { "ask" }, before });
+    }
+    consequence
+}
+
+impl<'a> Program<'a> {
+    /// The same procedure with one mistake in it; none, where that makes no sense.
+    pub(crate) fn with(&self, spot: Spot, mistake: Mistake) -> Option<Program<'a>> {
+        let mut wrong = self.clone();
+        let steps = &mut wrong.stages[usize::from(spot.0)].steps;
+        let at = usize::from(spot.1);
+        match mistake {
+            Mistake::LeftOut => {
+                let placed = &mut steps[at];
+                placed.acts.clear();
+                if let Some((_, goto)) = placed.answers.first() {
+                    placed.next = (*goto)?;
+                }
+                placed.answers.clear();
+            }
+            Mistake::Twice => {
+                let acts = &steps[at].acts;
+                // A question that is asked twice is only asked again.
+                let again: Vec<_> = acts.iter().filter(|act| !act.verb.asks()).copied().collect();
+                if again.is_empty() {
+                    return None;
+                }
+                steps[at].acts.splice(0..0, again);
+            }
+            Mistake::Swapped => {
+                let plain = |at: usize| {
+                    steps.get(at).is_some_and(|placed| {
+                        let ask = !placed.answers.is_empty();
+                        !ask && placed.step.then.is_none() && placed.limit.is_none()
+                    })
+                };
+                if !plain(at) || !plain(at + 1) {
+                    return None;
+                }
+                let (first, second) = steps.split_at_mut(at + 1);
+                std::mem::swap(&mut first[at].acts, &mut second[0].acts);
+                std::mem::swap(&mut first[at].step, &mut second[0].step);
+            }
+        }
+        Some(wrong)
+    }
+}

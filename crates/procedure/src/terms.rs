@@ -1,0 +1,46 @@
+//! What a procedure is held to beside its family: the food code of the place where it is followed.
+
+use ouncewise_hygiene::profile::{AfterRule, Profile};
+use serde::Serialize;
+
+use crate::time::Seconds;
+
+/// The terms under which a procedure is checked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Terms {
+    /// What follows sanitising.
+    pub after: AfterRule,
+    /// Whether water must run between washing and sanitising.
+    pub rinse_between: bool,
+    /// The least contact time that the code asks; the procedure's own, from the label, may be longer.
+    pub contact: Option<Seconds>,
+    /// The most states that are looked at before the checker gives up.
+    pub most: usize,
+}
+
+/// States that are looked at, if nobody says otherwise.
+pub const MOST_STATES: usize = 400_000;
+
+impl Default for Terms {
+    /// Drain and do not rinse, a rinse between washing and sanitising, and the label's contact time.
+    fn default() -> Self {
+        Self {
+            after: AfterRule::DrainNoRinse,
+            rinse_between: true,
+            contact: None,
+            most: MOST_STATES,
+        }
+    }
+}
+
+impl Terms {
+    /// The terms of a food code. Its contact times hang on the solution, so that the label's is taken from the procedure.
+    #[must_use]
+    pub fn of(profile: &Profile) -> Self {
+        Self {
+            after: profile.after.rule,
+            rinse_between: profile.rinse_between.is_some(),
+            ..Self::default()
+        }
+    }
+}
