@@ -80,14 +80,17 @@ pub fn check(family: &Family, procedure: &Procedure, terms: &Terms) -> Report {
     let program = Program::new(family, procedure, terms);
     let mut findings = shape::findings(&program);
     let one: Explored<1> = explore(&program, terms.most);
-    let two: Explored<2> = explore(&program, terms.most);
+    let two: Explored<2> = explore(&program.in_turn(), terms.most);
     for broken in &one.broken {
         findings.push(finding(&program, broken, 1));
     }
-    for broken in &two.broken {
-        let known = one.broken.iter().any(|b| b.rule == broken.rule && b.spot == broken.spot);
-        if !known {
-            findings.push(finding(&program, broken, 2));
+    let carried: Vec<&Broken> = two.broken.iter().filter(|b| !b.is_among(&one.broken)).collect();
+    if !carried.is_empty() {
+        // Told in the order of the text, if that can be looked at.
+        let in_order: Explored<2> = explore(&program, terms.most);
+        for broken in carried {
+            let told = in_order.broken.iter().find(|b| b.is(broken)).unwrap_or(broken);
+            findings.push(finding(&program, told, 2));
         }
     }
     let whole = one.whole && two.whole;

@@ -161,13 +161,11 @@ impl Known {
 
 /// What one line breaks, and what two lines break beside that.
 fn broken(program: &Program<'_>, most: usize) -> Vec<(Broken, bool)> {
-    let mut all: Vec<(Broken, bool)> =
-        explore::<1>(program, most).broken.into_iter().map(|broken| (broken, false)).collect();
-    for two in explore::<2>(program, most).broken {
-        if !all.iter().any(|(one, _)| one.rule == two.rule && one.spot == two.spot) {
-            all.push((two, true));
-        }
-    }
+    let one = explore::<1>(program, most).broken;
+    let mut two = explore::<2>(&program.in_turn(), most).broken;
+    two.retain(|broken| !broken.is_among(&one));
+    let mut all: Vec<(Broken, bool)> = one.into_iter().map(|broken| (broken, false)).collect();
+    all.extend(two.into_iter().map(|broken| (broken, true)));
     all
 }
 

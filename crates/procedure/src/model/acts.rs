@@ -152,7 +152,7 @@ fn on_shared_parts<const N: usize>(
 }
 
 /// Parts whose renewing matters after they were refitted.
-fn track(program: &Program<'_>) -> Mask {
+pub(crate) fn track(program: &Program<'_>) -> Mask {
     match program.kind {
         Kind::Renew => program.masks.renews,
         Kind::Change => program.masks.wetted,

@@ -24,6 +24,18 @@ pub(crate) struct Broken {
     pub(crate) way: Vec<Taken>,
 }
 
+impl Broken {
+    /// Whether another tells the same.
+    pub(crate) fn is(&self, other: &Self) -> bool {
+        self.rule == other.rule && self.spot == other.spot
+    }
+
+    /// Whether it is among others.
+    pub(crate) fn is_among(&self, others: &[Self]) -> bool {
+        others.iter().any(|other| self.is(other))
+    }
+}
+
 /// What the search found.
 #[derive(Debug)]
 pub(crate) struct Explored<const N: usize> {

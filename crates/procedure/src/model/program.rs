@@ -67,6 +67,8 @@ pub(crate) struct Staged<'a> {
     pub(crate) over: Over,
     pub(crate) sent: bool,
     pub(crate) steps: Vec<Placed<'a>>,
+    /// Its steps leave alone what lines share: in which order lines do them makes no difference.
+    pub(crate) local: bool,
 }
 
 /// A procedure put together.
@@ -80,6 +82,10 @@ pub(crate) struct Program<'a> {
     pub(crate) contact: Seconds,
     pub(crate) flush: Seconds,
     pub(crate) stages: Vec<Staged<'a>>,
+    /// Where the order makes no difference, one line after the other: far fewer states.
+    pub(crate) in_turn: bool,
+    /// The first stage from which on nothing is renewed any more.
+    pub(crate) renewed_by: u8,
     pub(crate) masks: Masks,
     pub(crate) brush_shared: bool,
     pub(crate) basin_shared: bool,
@@ -127,19 +133,40 @@ impl<'a> Program<'a> {
             contact: procedure.contact.max(terms.contact).unwrap_or_default(),
             flush: family.flush.unwrap_or_default(),
             stages: Vec::new(),
+            in_turn: false,
+            renewed_by: 0,
             masks,
             brush_shared: shares("brush"),
             basin_shared: shares("basin"),
         };
         for (place, stage) in procedure.stages.iter().enumerate() {
-            let staged = Staged {
-                over: stage.over,
-                sent: stage.sent,
-                steps: program.place(place, &stage.steps, stage.over),
-            };
-            program.stages.push(staged);
+            let steps = program.place(place, &stage.steps, stage.over);
+            let mut acts = steps.iter().flat_map(|step| &step.acts);
+            let renews = acts.clone().any(|act| act.verb == Verb::Renew);
+            let local = !acts.any(|act| program.touches_shared(act));
+            if renews {
+                program.renewed_by = place as u8 + 1;
+            }
+            program.stages.push(Staged { over: stage.over, sent: stage.sent, steps, local });
         }
         program
+    }
+
+    /// The same, looked at one line after the other where that makes no difference.
+    pub(crate) fn in_turn(&self) -> Self {
+        Self { in_turn: true, ..self.clone() }
+    }
+
+    /// Whether an act changes what lines share.
+    fn touches_shared(&self, act: &Act) -> bool {
+        let soils = self.brush_shared || self.basin_shared;
+        match act.verb {
+            _ if act.shared != 0 => true,
+            Verb::Open | Verb::Close => self.family.cover != crate::family::Cover::Line,
+            Verb::Wash => act.special || soils,
+            Verb::Run => self.masks.shared & self.masks.wetted != 0,
+            verb => verb.subject() == Subject::Machine && verb != Verb::Ask,
+        }
     }
 
     /// The steps of a stage, passages in their places.

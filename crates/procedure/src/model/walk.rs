@@ -74,7 +74,9 @@ impl Program<'_> {
         let here = state.lines.iter().enumerate().filter(|(_, line)| line.stage == stage);
         let next = match staged.over {
             // Who is furthest behind goes first; of equals, the first.
-            Over::AllLines => here.min_by_key(|(who, line)| (line.step, *who)),
+            Over::AllLines if !(self.in_turn && staged.local) => {
+                here.min_by_key(|(who, line)| (line.step, *who))
+            }
             _ => here.min_by_key(|(who, _)| *who),
         };
         next.map(|(who, line)| Turn { spot: (stage, line.step), who: Some(who as u8) })
@@ -149,6 +151,11 @@ impl Program<'_> {
                 line.stage = stage;
                 line.step = 0;
                 line.loops = 0;
+                let due = super::acts::track(self) & self.masks.own;
+                if stage >= self.renewed_by && due & !line.parts.renewed != 0 {
+                    // Some of them is as good as none, where none is renewed any more.
+                    line.parts.renewed = 0;
+                }
             }
             None => match goto {
                 Goto::Step(step) => state.shared.step = step,
