@@ -12,8 +12,8 @@ pub struct Seconds(pub u32);
 
 const UNITS: &[(&str, u32)] =
     &[("days", 86_400), ("day", 86_400), ("h", 3600), ("min", 60), ("s", 1)];
-/// A hundred days: nothing here takes longer.
-const MOST: u32 = 100 * 86_400;
+/// A thousand days: nothing here takes longer.
+const MOST: u32 = 1000 * 86_400;
 
 impl FromStr for Seconds {
     type Err = Misread;
@@ -27,7 +27,7 @@ impl FromStr for Seconds {
         match (text[..digits].parse::<u32>(), per) {
             (Ok(number), Some(per)) => match number.checked_mul(per) {
                 Some(seconds) if seconds <= MOST => Ok(Self(seconds)),
-                _ => Err(Misread::new(format!("`{text}` is longer than 100 days"), hint)),
+                _ => Err(Misread::new(format!("`{text}` is longer than 1000 days"), hint)),
             },
             _ => Err(Misread::new(format!("`{text}` is no time"), hint)),
         }

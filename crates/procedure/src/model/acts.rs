@@ -370,7 +370,9 @@ fn run(program: &Program<'_>, line: &mut Line, long: Long, bucket: Mixed) -> Res
             Trace::None => {}
         },
         Supply::Water => {
-            let forbidden = program.after == AfterRule::DrainNoRinse && line.sanitised;
+            // A rinse of what was just sanitised; flushing out product that came since is none.
+            let just = matches!(line.holds, Supply::None | Supply::Sanitiser);
+            let forbidden = program.after == AfterRule::DrainNoRinse && line.sanitised && just;
             if forbidden {
                 return Err(Rule::RinsedAfter);
             }
