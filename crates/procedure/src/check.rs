@@ -189,3 +189,41 @@ fn finding(program: &Program<'_>, broken: &Broken, lines: u8) -> Finding {
         lines: Some(lines),
     }
 }
+
+/// A broken rule and the length of the shortest way to it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Shortest {
+    /// Which rule.
+    pub rule: Rule,
+    /// The step's number on the card; none at the end.
+    pub number: Option<usize>,
+    /// How many steps the shortest way has.
+    pub steps: usize,
+}
+
+/// What is broken in the full product of one, two or three lines, in the order of the text: what [`check`] finds with one line
+/// and two is validated against it. Nothing where not every state could be looked at.
+#[must_use]
+pub fn product(
+    family: &Family,
+    procedure: &Procedure,
+    terms: &Terms,
+    lines: u8,
+) -> Option<Vec<Shortest>> {
+    fn of<const N: usize>(program: &Program<'_>, most: usize) -> Option<Vec<Shortest>> {
+        let explored = explore::<N>(program, most);
+        let shortest = |broken: &Broken| Shortest {
+            rule: broken.rule,
+            number: broken.spot.map(|spot| story::number(program, spot)),
+            steps: broken.way.len(),
+        };
+        explored.whole.then(|| explored.broken.iter().map(shortest).collect())
+    }
+    let program = Program::new(family, procedure, terms);
+    match lines {
+        1 => of::<1>(&program, terms.most),
+        2 => of::<2>(&program, terms.most),
+        3 => of::<3>(&program, terms.most),
+        _ => None,
+    }
+}

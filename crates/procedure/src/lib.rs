@@ -82,7 +82,7 @@ pub mod verb;
 pub mod words;
 mod write;
 
-pub use check::{Finding, Report, Verdict, check};
+pub use check::{Finding, Report, Shortest, Verdict, check, product};
 pub use family::Family;
 pub use leave::{Because, Leaving, May};
 pub use procedure::Procedure;
