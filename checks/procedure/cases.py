@@ -62,7 +62,7 @@ def sensible(r, text, own, kind):
         stages = [("lines", [("withhold; run until air-free", None)] + catch)]
     if kind == "take-out":
         stages = [("machine", [("mix detergent", None)]), ("lines", [("withhold", None), ("feed detergent; run 30 s", None),
-                  ("feed water; run 30 s", None), ("feed none; drain", None), ("tag", None)])]
+                  ("feed water; run 30 s", None), ("feed none; relieve; drain", None), ("tag", None)])]
     if r.random() < 0.3:
         stages = [s for s in stages if s[0] == "machine" or r.random() < 0.9] or stages
     return stages

@@ -8,7 +8,7 @@ import tomllib
 
 SUPPLIES = ("none", "product", "new-product", "water", "detergent", "sanitiser")
 ANSWERS = {"look": ("good", "worn"), "test": ("right", "wrong"), "catch": ("on", "off", "undecided")}
-FACTS = ("off", "seen", "worn", "washed", "greased", "spare", "renewed")
+FACTS = ("off", "seen", "worn", "washed", "greased", "spare", "renewed", "refitted")
 
 
 class Broken(Exception):
@@ -348,8 +348,10 @@ class Model:
             if wrong:
                 for line in affected:
                     line["unfit"] = True
-            for fact in FACTS[:-1]:
+            for fact in FACTS[:-2]:
                 place[fact] -= chosen
+            if not wrong:
+                place["refitted"] |= chosen
         if verb in ("remove", "refit"):
             for line in affected:
                 line["sanitised"], line["air"], line["portion"] = False, True, "lost"
@@ -371,6 +373,7 @@ class Model:
         self.check(not line["sanitised"], "R219")
         renewed = line["renewed"] | shared["renewed"]
         self.check(self.kind == "renew" and not set(self.p.get("renews", ())) <= renewed, "R229")
+        self.check(self.kind == "clean" and not self.own <= line["refitted"], "R229")
         self.check(line["portion"] not in ("on", "standing"), "R223")
         self.check(not on, "R221")
         if self.common & self.wetted and shared["nozzle"] not in (0, who + 1):
@@ -387,11 +390,14 @@ class Model:
             self.check(standing or line["open"] or line["off"] or shared["open"] or shared["off"], "R228")
             if line["withheld"]:
                 self.check(not line["tagged"], "R227")
+                empty = line["holds"] == "none" and line["feed"] == "none" and not line["pressure"]
+                self.check(self.kind == "take-out" and not (empty and line["washed"]), "R229")
                 continue
             renewed = line["renewed"] | shared["renewed"]
             owed = {
                 "take-out": True, "change": not line["released"], "start-up": not line["released"],
                 "renew": not set(self.p.get("renews", ())) <= renewed,
+                "clean": not self.own <= line["refitted"],
             }.get(self.kind, False)
             self.check(owed, "R229")
             self.check(not line["sanitised"], "R219")

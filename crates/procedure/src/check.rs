@@ -7,7 +7,8 @@ use crate::family::Family;
 use crate::leave::{self, May};
 use crate::model::explore::{Broken, Explored, explore};
 use crate::model::program::Program;
-use crate::procedure::Procedure;
+use crate::model::state::{END, State};
+use crate::procedure::{Kind, Procedure};
 use crate::rule::Rule;
 use crate::shape;
 use crate::story::{self, Story};
@@ -113,6 +114,18 @@ pub fn check(family: &Family, procedure: &Procedure, terms: &Terms) -> Report {
         if let Some(spot) = program.spots().find(stops) {
             findings.push(at_step(&program, spot, Rule::StopUnsafe, ""));
         }
+    }
+    let serves = |state: &State<1>| state.shared.stage == END && !state.lines[0].withheld;
+    if whole && !broke && procedure.kind != Kind::TakeOut && !one.found.iter().any(serves) {
+        findings.push(Finding {
+            rule: Rule::Owed,
+            place: procedure.at.0.clone(),
+            number: None,
+            message: "no way gives a line back to service".to_owned(),
+            hint: "release the line where everything is as it should be".to_owned(),
+            story: None,
+            lines: None,
+        });
     }
     if !whole {
         let numbers: Vec<String> =

@@ -67,7 +67,7 @@ rules! {
     UnknownField = "R002", Work, true, "there is no such field", "take the field out, or write its name as the list of fields has it";
     Missing = "R003", Work, true, "a field that must be there is missing", "write it";
     WrongSort = "R004", Work, true, "the value is of the wrong sort", "write what the list of fields says";
-    Phrase = "R005", Work, true, "the phrase cannot be read", "begin with a verb of the list";
+    UnknownVerb = "R005", Work, true, "the phrase cannot be read", "begin with a verb of the list";
     UnknownName = "R006", Work, true, "the name is known nowhere", "declare it, or write it as it is declared";
     Twice = "R007", Work, true, "the same name twice", "give each its own name";
     TooMuch = "R008", Work, true, "there is more of it than the checker takes", "part the procedure in two";

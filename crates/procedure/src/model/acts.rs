@@ -151,9 +151,10 @@ fn on_shared_parts<const N: usize>(
     WELL
 }
 
-/// Parts whose renewing matters after they were refitted.
+/// Parts of which the procedure owes something.
 pub(crate) fn track(program: &Program<'_>) -> Mask {
     match program.kind {
+        Kind::Clean => program.masks.own,
         Kind::Renew => program.masks.renews,
         Kind::Change => program.masks.wetted,
         _ => 0,
@@ -229,7 +230,9 @@ fn on_parts(
             parts.greased &= !mask;
             parts.seen |= mask;
             parts.washed |= mask;
-            parts.renewed |= mask & track;
+            if program.kind != Kind::Clean {
+                parts.done |= mask & track;
+            }
         }
         Verb::Refit => {
             when(Rule::Impossible, !all_off)?;
@@ -238,6 +241,9 @@ fn on_parts(
             when(Rule::NotWashed, parts.washed & mask != mask)?;
             when(Rule::NotLubricated, mask & program.masks.must & !parts.greased != 0)?;
             parts.fit(mask);
+            if program.kind == Kind::Clean {
+                parts.done |= mask & track;
+            }
         }
         _ => {}
     }
@@ -254,7 +260,6 @@ fn on_line<const N: usize>(
     let family = program.family;
     let powered = family.isolation == Isolation::None || state.shared.power;
     let shared_open = state.shared.open || state.shared.parts.off != 0;
-    let kind = program.kind;
     let line = &mut state.lines[who];
     match act.verb {
         Verb::Withhold => line.withheld = true,
@@ -355,9 +360,6 @@ fn on_line<const N: usize>(
             return on_line_parts(program, state, who, act, answer);
         }
         _ => return on_machine(program, state, act, answer),
-    }
-    if kind == Kind::TakeOut && state.lines[who].released {
-        return Err(Rule::Owed);
     }
     WELL
 }
@@ -518,8 +520,8 @@ fn release<const N: usize>(
     if !line.sanitised {
         return Err(Rule::NotSanitised);
     }
-    let renewed = line.parts.renewed | shared.parts.renewed;
-    if kind == Kind::Renew && program.masks.renews & !renewed != 0 {
+    let done = line.parts.done | shared.parts.done;
+    if kind != Kind::Change && track(program) & !done != 0 {
         return Err(Rule::Owed);
     }
     if !matches!(line.portion, Portion::On | Portion::Standing) {
@@ -532,7 +534,7 @@ fn release<const N: usize>(
     let nozzle = program.masks.shared & program.masks.wetted != 0
         && shared.nozzle != 0
         && shared.nozzle != own;
-    let old = kind == Kind::Change && program.masks.wetted & !renewed != 0;
+    let old = kind == Kind::Change && program.masks.wetted & !done != 0;
     let line = &mut state.lines[who];
     line.withheld = false;
     line.tagged = false;
@@ -554,14 +556,18 @@ pub(crate) fn ended<const N: usize>(program: &Program<'_>, state: &State<N>) -> 
             if !line.tagged {
                 return Err(Rule::LeftUntagged);
             }
+            let empty = line.holds == Supply::None && line.feed == Supply::None && !line.pressure;
+            if program.kind == Kind::TakeOut && !(empty && line.washed) {
+                return Err(Rule::Owed);
+            }
             continue;
         }
-        let renewed = line.parts.renewed | state.shared.parts.renewed;
+        let done = line.parts.done | state.shared.parts.done;
         let owed = match program.kind {
             Kind::TakeOut => true,
             Kind::Change | Kind::StartUp => !line.released,
-            Kind::Renew => program.masks.renews & !renewed != 0,
-            Kind::Clean | Kind::Calibrate => false,
+            Kind::Renew | Kind::Clean => track(program) & !done != 0,
+            Kind::Calibrate => false,
         };
         if owed {
             return Err(Rule::Owed);

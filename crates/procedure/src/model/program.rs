@@ -84,8 +84,8 @@ pub(crate) struct Program<'a> {
     pub(crate) stages: Vec<Staged<'a>>,
     /// Where the order makes no difference, one line after the other: far fewer states.
     pub(crate) in_turn: bool,
-    /// The first stage from which on nothing is renewed any more.
-    pub(crate) renewed_by: u8,
+    /// The first stage from which on nothing that is owed of a part is done any more.
+    pub(crate) done_by: u8,
     pub(crate) masks: Masks,
     pub(crate) brush_shared: bool,
     pub(crate) basin_shared: bool,
@@ -134,7 +134,7 @@ impl<'a> Program<'a> {
             flush: family.flush.unwrap_or_default(),
             stages: Vec::new(),
             in_turn: false,
-            renewed_by: 0,
+            done_by: 0,
             masks,
             brush_shared: shares("brush"),
             basin_shared: shares("basin"),
@@ -142,10 +142,10 @@ impl<'a> Program<'a> {
         for (place, stage) in procedure.stages.iter().enumerate() {
             let steps = program.place(place, &stage.steps, stage.over);
             let mut acts = steps.iter().flat_map(|step| &step.acts);
-            let renews = acts.clone().any(|act| act.verb == Verb::Renew);
+            let renews = acts.clone().any(|act| matches!(act.verb, Verb::Renew | Verb::Refit));
             let local = !acts.any(|act| program.touches_shared(act));
             if renews {
-                program.renewed_by = place as u8 + 1;
+                program.done_by = place as u8 + 1;
             }
             program.stages.push(Staged { over: stage.over, sent: stage.sent, steps, local });
         }

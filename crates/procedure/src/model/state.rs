@@ -17,8 +17,8 @@ pub(crate) struct Parts {
     pub(crate) washed: Mask,
     pub(crate) greased: Mask,
     pub(crate) spare: Mask,
-    /// Renewed in this procedure: kept only of parts for which it matters later.
-    pub(crate) renewed: Mask,
+    /// What the procedure owes of a part was done: renewed, or of a clean, looked at and refitted. Kept only where it is owed.
+    pub(crate) done: Mask,
 }
 
 /// What a solution left that was not cleared.

@@ -152,9 +152,9 @@ impl Program<'_> {
                 line.step = 0;
                 line.loops = 0;
                 let due = super::acts::track(self) & self.masks.own;
-                if stage >= self.renewed_by && due & !line.parts.renewed != 0 {
-                    // Some of them is as good as none, where none is renewed any more.
-                    line.parts.renewed = 0;
+                if stage >= self.done_by && due & !line.parts.done != 0 {
+                    // Some of it is as good as none, where no more of it is done.
+                    line.parts.done = 0;
                 }
             }
             None => match goto {

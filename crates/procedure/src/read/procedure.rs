@@ -300,7 +300,7 @@ fn phrases(reader: &Reader<'_>, f: &Fields<'_>) -> Vec<Phrase> {
             Err(Misread { message, hint }) => {
                 // One for the quotation mark; a text with escapes is only marked nearly.
                 let start = (span.start + 1 + from).min(span.end);
-                reader.refuse(Rule::Phrase, start..span.end, message, hint);
+                reader.refuse(Rule::UnknownVerb, start..span.end, message, hint);
             }
         }
     }
