@@ -98,7 +98,7 @@ fn the_families_are_those_of_the_estate() {
         let keys = |keys: Vec<&str>| keys.into_iter().map(str::to_owned).collect::<BTreeSet<_>>();
         assert_eq!(
             keys(own.parts.iter().map(|part| part.key.as_str()).collect()),
-            keys(theirs.parts.keys().map(|key| key.as_str()).collect())
+            keys(theirs.parts.keys().map(ouncewise_estate::Key::as_str).collect())
         );
         assert_eq!(own.metering, ouncewise_estate::family::metering_word(theirs.metering));
         let adjuster = format!("{:?}", theirs.adjuster).to_lowercase();
