@@ -54,7 +54,10 @@
 //! ```
 //!
 //! A [`Finding`] has its rule, its place in the file, and the shortest way to it as a [`Story`] in the steps' own words;
-//! [`Finding::fault`] makes it a [`Fault`](ouncewise_estate::Fault) like those of any other file.
+//! [`Finding::fault`] makes it a [`Fault`](ouncewise_estate::Fault) like those of any other file. [`numbered`] gives
+//! the steps in the order of the card, [`skips`] what follows from each mistake and where the work may be left, [`kit::kit`] what
+//! to bring along, [`estimate::estimate`] how long it takes, [`quiz::quiz`] and [`quiz::sign_off`] what new crew is asked and
+//! watched at, and [`write()`] the text again.
 //!
 //! # What this crate does not do
 //!
@@ -68,8 +71,10 @@ pub mod field;
 pub mod kit;
 mod leave;
 mod model;
+mod numbered;
 pub mod phrase;
 pub mod procedure;
+pub mod quiz;
 pub mod read;
 mod rule;
 pub mod schema;
@@ -85,6 +90,7 @@ mod write;
 pub use check::{Finding, Report, Shortest, Verdict, check, product};
 pub use family::Family;
 pub use leave::{Because, Leaving, May};
+pub use numbered::{Numbered, numbered};
 pub use procedure::Procedure;
 pub use rule::{Harm, Rule};
 pub use skip::{Consequence, Mistake, Outcome, Proposal, Skips, skips};

@@ -123,3 +123,38 @@ fn what_is_written_reads_back_the_same() {
         assert_eq!(again.unwrap(), procedure, "{file}");
     }
 }
+
+/// Ten questions at least for the clean, each with one right answer among several; and the steps that must not be skipped are watched.
+#[test]
+fn a_quiz_and_a_sign_off_come_of_the_model() {
+    use ouncewise_procedure::quiz::{quiz, sign_off};
+    let terms = Terms::default();
+    for (family, file, procedure) in shipped() {
+        let asked = quiz(&family, &procedure, &terms);
+        assert!(asked.len() >= 10, "{file}: {}", asked.len());
+        for one in &asked {
+            assert!(one.choices.len() >= 2 && one.right < one.choices.len());
+            let right = &one.choices[one.right];
+            assert_eq!(one.choices.iter().filter(|choice| *choice == right).count(), 1, "{one:?}");
+        }
+        let watched: Vec<usize> =
+            sign_off(&family, &procedure, &terms).iter().map(|one| one.number).collect();
+        for number in ouncewise_procedure::skips(&family, &procedure, &terms).must_not_skip() {
+            assert!(watched.contains(&number), "{file}: {number}");
+        }
+    }
+}
+
+#[test]
+fn lines_that_soak_together_wait_once_and_each_brings_its_own() {
+    use ouncewise_procedure::estimate::estimate;
+    use ouncewise_procedure::kit::kit;
+    let (family, _, clean) = shipped().swap_remove(0);
+    let terms = Terms::default();
+    let [one, eight] = [1, 8].map(|lines| estimate(&family, &clean, &terms, lines));
+    // Two minutes in detergent and one in sanitiser, however many lines.
+    assert_eq!((one.waiting.0, eight.waiting.0), (180, 180));
+    assert!(eight.usual.least > one.usual.least && eight.usual.most <= eight.longest);
+    let count = |key: &str| kit(&family, &clean, 2, 8).iter().find(|b| b.key == key).unwrap().count;
+    assert_eq!((count("brush"), count("bucket"), count("spare valve-seal")), (16, 1, 16));
+}
