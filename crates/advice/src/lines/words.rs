@@ -22,6 +22,15 @@ pub struct About<'a> {
     pub read: Option<f64>,
 }
 
+/// What the recipe asks, as it is written there: `30`, `29.57`.
+fn asked(target: f64) -> String {
+    let text = print::significant(target, 4);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    }
+}
+
 /// `4.1 standard deviations`; a mixture of more is not worth its digits.
 fn deviations(surprise: f64) -> String {
     match surprise.abs() {
@@ -164,7 +173,7 @@ impl About<'_> {
         format!(
             "by {readings} it pours {} {unit} where {} belong ({}, give or take {})",
             print::value(stands.portion, stands.standard_uncertainty),
-            print::significant(target, 4),
+            asked(target),
             print::signed_percent(stands.portion / target - 1.0),
             print::percent(stands.standard_uncertainty / target),
         )
