@@ -331,8 +331,7 @@ impl Joint {
             expected += self.mean[state];
         }
         let own: f64 = states.iter().flatten().map(|&state| self.gain[state]).sum();
-        let (Said::Value(_, noise) | Said::Between(_, _, noise)) = reading.said;
-        let plain = Matched::of(reading.said, expected, own + noise);
+        let plain = Matched::of(reading.said, expected, own);
         let chance = behaviour.chance_of_shock(std::mem::take(&mut self.unseen[line]));
         let mut scored = Scored {
             surprise: plain.shift / plain.expected.sqrt(),
@@ -343,7 +342,7 @@ impl Joint {
             odds: 1.0,
         };
         if chance > 0.0 && behaviour.shock > 0.0 {
-            let shocked = Matched::of(reading.said, expected, own + noise + behaviour.shock);
+            let shocked = Matched::of(reading.said, expected, own + behaviour.shock);
             let times = libm::exp((shocked.exponent - plain.exponent).min(600.0))
                 * (plain.determinant / shocked.determinant).sqrt();
             scored.odds = 1.0 - chance + chance * times;
@@ -578,7 +577,7 @@ fn moved_together(scored: &[Scored]) -> bool {
 
 /// A reading against what was expected of it: the moments of its posterior.
 #[derive(Debug, Clone, Copy)]
-struct Matched {
+pub(crate) struct Matched {
     /// Variance that was expected of the reading.
     expected: f64,
     /// Mean of the reading's true value, less what was expected.
@@ -591,8 +590,10 @@ struct Matched {
 }
 
 impl Matched {
-    fn of(said: Said, expected: f64, variance: f64) -> Self {
-        let variance = variance.max(1e-300);
+    /// `variance` is that of the reading without the noise that it states itself.
+    pub(crate) fn of(said: Said, expected: f64, variance: f64) -> Self {
+        let (Said::Value(_, noise) | Said::Between(_, _, noise)) = said;
+        let variance = (variance + noise).max(1e-300);
         match said {
             Said::Value(value, _) => {
                 let shift = value - expected;
@@ -620,12 +621,12 @@ impl Matched {
     }
 
     /// What the means move, per gain.
-    fn step(self) -> f64 {
+    pub(crate) fn step(self) -> f64 {
         self.shift / self.expected
     }
 
     /// What the covariances lose, per gain squared.
-    fn pull(self) -> f64 {
+    pub(crate) fn pull(self) -> f64 {
         (self.expected - self.left) / (self.expected * self.expected)
     }
 }

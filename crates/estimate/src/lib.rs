@@ -7,7 +7,7 @@
 //!
 //! The same records, read as a [`history`], run through the [`joint`] filter
 //! of all lines of the machine and give the other statement, how the line
-//! [`stands`], and what lies [`ahead`]; how a family behaves is [`fit`] from
+//! [`stands`], what lies [`ahead`], and the [`course`] that it came; how a family behaves is [`fit`] from
 //! many machines at once.
 //!
 //! # What this crate does not do
@@ -23,6 +23,7 @@ pub mod adjusting;
 pub mod ahead;
 pub mod backtest;
 pub mod control;
+pub mod course;
 pub mod fit;
 pub mod history;
 pub mod joint;

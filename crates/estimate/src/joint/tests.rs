@@ -22,7 +22,7 @@ pub(crate) const QUIET: Behaviour = Behaviour {
     teaching: 0.0,
 };
 
-fn near(value: f64, wanted: f64, within: f64) {
+pub(crate) fn near(value: f64, wanted: f64, within: f64) {
     assert!((value - wanted).abs() <= within, "{value} is not {wanted}");
 }
 
@@ -63,24 +63,24 @@ fn one_line_by_hand() {
 }
 
 /// A sum of independent standard normals, by their weights.
-type Sum = Vec<f64>;
+pub(crate) type Sum = Vec<f64>;
 
 /// Everything that was ever drawn, for conditioning on all readings at once.
 #[derive(Default)]
-struct Everything {
+pub(crate) struct Everything {
     sources: usize,
-    readings: Vec<(Sum, f64, f64)>,
+    pub(crate) readings: Vec<(Sum, f64, f64)>,
 }
 
 impl Everything {
-    fn draw(&mut self, variance: f64) -> Sum {
+    pub(crate) fn draw(&mut self, variance: f64) -> Sum {
         self.sources += 1;
         let mut sum = vec![0.0; self.sources];
         sum[self.sources - 1] = variance.sqrt();
         sum
     }
 
-    fn add(a: &Sum, b: &Sum, times: f64) -> Sum {
+    pub(crate) fn add(a: &Sum, b: &Sum, times: f64) -> Sum {
         (0..a.len().max(b.len()))
             .map(|i| a.get(i).unwrap_or(&0.0) + times * b.get(i).unwrap_or(&0.0))
             .collect()
@@ -91,7 +91,7 @@ impl Everything {
     }
 
     /// Mean and variance of a sum with this mean, by all readings: solves C w = c by elimination.
-    fn told(&self, sum: &Sum, mean: f64) -> Level {
+    pub(crate) fn told(&self, sum: &Sum, mean: f64) -> Level {
         let n = self.readings.len();
         let mut rows: Vec<Vec<f64>> = (0..n)
             .map(|i| {
