@@ -4,6 +4,7 @@ mod backtest;
 mod fault;
 mod flush;
 mod learn;
+mod parts;
 mod rounds;
 mod simulate;
 mod strength;
@@ -12,6 +13,7 @@ pub use backtest::Backtest;
 pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
+pub use parts::Parts;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
@@ -115,6 +117,8 @@ pub enum Command {
     Learn(Learn),
     /// How rounds stand: complete, or what they lack of what the food code asks
     Rounds(Rounds),
+    /// How long wear parts last, by family and part, and when to replace them
+    Parts(Parts),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure
     Sheet(Sheet),
     /// Calculate a verdict, or what a measure can show, without a ledger
@@ -252,7 +256,8 @@ Example:
   ouncewise load parts parts.csv
 
 Columns, in any order: at, site, machine, line, part; and where they are known:
-number and lot of the part put in, or found (good, worn, damaged or missing)
+number and lot of the part put in and why the old one came out (failed, worn or
+planned), or found (good, worn, damaged or missing)
 where it was only looked at; by, sequence, id, note.")]
     Parts(LoadFile),
     /// Product changes

@@ -27,6 +27,7 @@ pub mod course;
 pub mod fit;
 pub mod history;
 pub mod joint;
+pub mod lives;
 mod numeric;
 pub mod parameters;
 pub mod passage;

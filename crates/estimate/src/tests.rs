@@ -250,7 +250,7 @@ fn past(seed: u64) -> Vec<Record> {
                 1 => (line, Body::LineCleaned {}),
                 2 => (Some("2"), Body::ProductChanged { product: "quince".to_owned() }),
                 3 => (line, Body::ClaimMade { said: "OK".to_owned() }),
-                4 => (line, Body::PartReplaced { number: None, lot: None }),
+                4 => (line, Body::PartReplaced { number: None, lot: None, why: None }),
                 5 => (line, Body::Drained { vented: true }),
                 6 => (line, Body::ContactEnded { lasted: None }),
                 _ => (line, body),

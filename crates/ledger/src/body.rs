@@ -173,6 +173,9 @@ pub enum Body {
         /// Lot.
         #[serde(skip_serializing_if = "Option::is_none")]
         lot: Option<String>,
+        /// Why the old one came out: `failed`, `worn` (it still worked), `planned` (by its age).
+        #[serde(skip_serializing_if = "Option::is_none")]
+        why: Option<String>,
     },
     /// A catch was taken.
     CatchTaken {

@@ -127,7 +127,9 @@ impl Faults {
                 self.text("reason", reason);
             }
             Body::PartInspected { found } => self.text("found", found),
-            Body::PartReplaced { number, lot } => self.given(&[("number", number), ("lot", lot)]),
+            Body::PartReplaced { number, lot, why } => {
+                self.given(&[("number", number), ("lot", lot), ("why", why)]);
+            }
             Body::CatchTaken {
                 state: _,
                 amount,

@@ -106,7 +106,7 @@ pub fn bodies() -> Vec<Body> {
         Body::StepDone { step: text("flush") },
         Body::StepSkipped { step: text("soak"), reason: text("too busy") },
         Body::PartInspected { found: text("worn") },
-        Body::PartReplaced { number: some("LC-0417"), lot: some("26B") },
+        Body::PartReplaced { number: some("LC-0417"), lot: some("26B"), why: some("worn") },
         catch(29),
         Body::ClaimMade { said: text("OK") },
         Body::LineAdjusted {

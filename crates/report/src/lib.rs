@@ -23,6 +23,7 @@ mod learn;
 mod line;
 mod lines;
 mod mappings;
+mod parts;
 mod phrase;
 mod plural;
 mod rounds;
@@ -50,6 +51,10 @@ pub use learn::{LearnReport, LearntFamily, LearntValue, adopting, learn};
 pub use line::{Told, line, machine};
 pub use lines::*;
 pub use mappings::{remember, remembered};
+pub use parts::{
+    Between, LivesReport, PartReport, PartsAsked, PartsReport, ReplaceReport, SurvivingReport,
+    WeibullReport, parts,
+};
 pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
 pub use rounds::{

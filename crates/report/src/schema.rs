@@ -19,6 +19,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("line", schema_for!(LineReport)),
         ("fault", schema_for!(FaultFinding)),
         ("rounds", schema_for!(RoundsReport)),
+        ("parts", schema_for!(PartsReport)),
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
         ("load-estate", schema_for!(EstateReport)),

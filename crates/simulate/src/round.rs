@@ -213,7 +213,7 @@ impl Round<'_> {
         let subject = Subject::line(&machine.plan.key, &line.plan.key).with_part(&part);
         let found = if line.flow.worn_out() { "worn" } else { "good" };
         self.note(60, subject.clone(), Body::PartInspected { found: found.to_owned() });
-        self.note(180, subject, Body::PartReplaced { number, lot: None });
+        self.note(180, subject, Body::PartReplaced { number, lot: None, why: None });
         line.flow.replace_part(self.world, self.chance);
     }
 

@@ -140,7 +140,7 @@ const TABLES: [(&str, &[&str]); 5] = [
         ],
     ),
     ("adjustments.csv", &["done", "setting", "meant"]),
-    ("parts.csv", &["part", "found", "number", "lot"]),
+    ("parts.csv", &["part", "found", "number", "lot", "why"]),
     ("products.csv", &["product", "lot"]),
     ("rounds.csv", &ROUNDS),
 ];
@@ -263,10 +263,11 @@ fn cells(record: &Record) -> Option<(usize, BTreeMap<&'static str, String>)> {
             put("found", &Some(found.clone()));
             2
         }
-        Body::PartReplaced { number, lot } => {
+        Body::PartReplaced { number, lot, why } => {
             put("part", &record.subject.part);
             put("number", number);
             put("lot", lot);
+            put("why", why);
             2
         }
         Body::ProductChanged { product } => {

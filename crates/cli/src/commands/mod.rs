@@ -13,6 +13,7 @@ pub mod ledger;
 pub mod line;
 pub mod load;
 pub mod new;
+pub mod parts;
 pub mod rebuild;
 pub mod restore;
 pub mod rounds;

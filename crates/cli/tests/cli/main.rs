@@ -13,6 +13,7 @@ mod help;
 mod journey;
 mod json;
 mod learn;
+mod parts;
 mod plain;
 mod schema;
 mod serve;

@@ -52,6 +52,7 @@ columns! {
     seconds = "seconds"; doses = "doses"; measure = "measure"; by = "by"; state = "state"; sequence = "sequence";
     id = "id"; note = "note"; temperature = "temperature"; water = "water"; water_seconds = "water_seconds";
     done = "done"; setting = "setting"; meant = "meant"; part = "part"; found = "found"; number = "number"; lot = "lot";
+    why = "why";
     product = "product"; kind = "kind"; profile = "profile"; edition = "edition"; program = "program";
     procedure = "procedure"; holds = "holds"; name = "name"; registration = "registration"; expiry = "expiry";
     active = "active"; contact = "contact"; dose = "dose"; ph = "ph"; hardness = "hardness"; from_box = "box";
@@ -93,7 +94,7 @@ impl Door {
                 "water_seconds",
             ],
             Door::Adjustments => &["setting", "meant", "by", "sequence", "id", "note"],
-            Door::Parts => &["found", "number", "lot", "by", "sequence", "id", "note"],
+            Door::Parts => &["found", "number", "lot", "why", "by", "sequence", "id", "note"],
             Door::Products => &["lot", "by", "sequence", "id", "note"],
             Door::Rounds => rounds::OPTIONAL,
         }
@@ -612,10 +613,20 @@ fn adjustment<'t>(get: &impl Fn(Column) -> &'t str) -> Result<Body, Refusal> {
 
 fn part_change<'t>(get: &impl Fn(Column) -> &'t str) -> Result<Body, Refusal> {
     let (found, number, lot) = (get(Column::found), get(Column::number), get(Column::lot));
+    let why = get(Column::why).to_lowercase();
     let some = |text: &str| (!text.is_empty()).then(|| clean(text));
+    if !matches!(why.as_str(), "" | "failed" | "worn" | "planned") {
+        return Err(Refusal::new(
+            0,
+            Code::CellUnclear,
+            format!("{why:?} is not why a part is replaced"),
+        )
+        .column("why")
+        .hint("write failed, worn or planned; leave it empty where it is not known"));
+    }
     match found.to_lowercase().as_str() {
-        "" => Ok(Body::PartReplaced { number: some(number), lot: some(lot) }),
-        _ if !number.is_empty() || !lot.is_empty() => Err(Refusal::new(
+        "" => Ok(Body::PartReplaced { number: some(number), lot: some(lot), why: some(&why) }),
+        _ if [number, lot, &why].iter().any(|cell| !cell.is_empty()) => Err(Refusal::new(
             0,
             Code::CellUnclear,
             "a row is either what was found or what was put in",

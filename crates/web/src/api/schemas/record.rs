@@ -128,7 +128,7 @@ const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[
     ("step-done", &[("step", Key)], &[]),
     ("step-skipped", &[("step", Key), ("reason", Text)], &[]),
     ("part-inspected", &[("found", Text)], &[]),
-    ("part-replaced", &[], &[("number", Text), ("lot", Text)]),
+    ("part-replaced", &[], &[("number", Text), ("lot", Text), ("why", Text)]),
     (
         "catch-taken",
         &[
