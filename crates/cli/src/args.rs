@@ -1,6 +1,7 @@
 //! What can be typed. Each command's help shows examples first.
 
 mod backtest;
+mod doubts;
 mod fault;
 mod flush;
 mod learn;
@@ -10,6 +11,7 @@ mod simulate;
 mod strength;
 
 pub use backtest::Backtest;
+pub use doubts::Doubts;
 pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
@@ -119,6 +121,8 @@ pub enum Command {
     Rounds(Rounds),
     /// How long wear parts last, by family and part, and when to replace them
     Parts(Parts),
+    /// Records that are worth a question, at sites whose owner agreed
+    Doubts(Doubts),
     /// The printed sheet of a machine: each line's window in that kitchen's own measure
     Sheet(Sheet),
     /// Calculate a verdict, or what a measure can show, without a ledger

@@ -39,6 +39,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::Rounds(args) => commands::rounds::run(args, output),
         Command::Serve(args) => commands::serve::run(args, output),
         Command::Parts(args) => commands::parts::run(args, output),
+        Command::Doubts(args) => commands::doubts::run(args, output),
         Command::Sheet(args) => commands::sheet::run(args, output),
         Command::Calc(args) => commands::calc::run(args, output),
         Command::Simulate(args) => commands::simulate::run(args, output),

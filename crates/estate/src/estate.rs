@@ -52,6 +52,15 @@ impl Estate {
         self.families.get(&self.machine(site, machine)?.family)
     }
 
+    /// Whether doubtful records of a site are asked about: only where whose it is agreed.
+    #[must_use]
+    pub fn asks_about_doubtful(&self, site: &Site) -> bool {
+        match &site.owner {
+            Some(owner) => self.owners.get(owner).is_some_and(|owner| owner.ask_about_doubtful),
+            None => self.group.ask_about_doubtful,
+        }
+    }
+
     /// What to call a line: its own name, else its product's, else its key.
     #[must_use]
     pub fn line_name<'a>(&'a self, address: &'a Address) -> &'a str {

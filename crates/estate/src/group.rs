@@ -30,6 +30,8 @@ pub struct Group {
     pub risk: Percent,
     /// Key of the jurisdiction profile of a site that states none.
     pub jurisdiction: Option<Key>,
+    /// Whether doubtful records of the group's own sites are asked about.
+    pub ask_about_doubtful: bool,
 }
 
 impl Default for Group {
@@ -41,6 +43,7 @@ impl Default for Group {
             currency: "EUR".parse().expect("EUR is a currency"),
             risk: Percent(5.into()),
             jurisdiction: None,
+            ask_about_doubtful: false,
         }
     }
 }
@@ -76,6 +79,12 @@ impl Described for Group {
             "whose food code holds at every site that states none: a profile that ships, or one in `profiles`",
             "model-code",
         ),
+        Field::may(
+            "ask_about_doubtful",
+            Shape::Flag,
+            "doubtful records of the group's own sites are asked about; not if left out; owners agree for theirs",
+            "true",
+        ),
     ];
 
     fn read(f: &mut Fields<'_>) -> Option<Self> {
@@ -87,6 +96,7 @@ impl Described for Group {
         // At 50 % and more a verdict says nothing.
         let risk = f.percent("risk", 49);
         let jurisdiction = f.of("jurisdiction");
+        let ask_about_doubtful = f.flag("ask_about_doubtful").unwrap_or(other.ask_about_doubtful);
         Some(Self {
             name: name?,
             units: units.unwrap_or(other.units),
@@ -94,18 +104,23 @@ impl Described for Group {
             currency: currency?,
             risk: risk.unwrap_or(other.risk),
             jurisdiction,
+            ask_about_doubtful,
         })
     }
 
     fn define(&self) -> Definition {
         let units = UNITS.iter().find(|(_, u)| *u == self.units);
-        Define::default()
+        let define = Define::default()
             .text("name", &self.name)
             .maybe("units", units.map(|(word, _)| word))
             .text("time_zone", &self.time_zone)
             .text("currency", self.currency)
             .text("risk", self.risk)
-            .maybe("jurisdiction", self.jurisdiction.as_ref())
-            .done()
+            .maybe("jurisdiction", self.jurisdiction.as_ref());
+        if self.ask_about_doubtful {
+            define.value("ask_about_doubtful", true).done()
+        } else {
+            define.done()
+        }
     }
 }

@@ -49,14 +49,15 @@ fn jurisdiction() -> impl Strategy<Value = Option<Key>> {
 fn group() -> impl Strategy<Value = Group> {
     let zones = select(&["Europe/Vienna", "America/New_York", "Etc/UTC"][..]);
     let currencies = select(&["EUR", "USD"][..]);
-    (text(), any::<bool>(), zones, currencies, percent(), jurisdiction()).prop_map(
-        |(name, metric, zone, currency, risk, jurisdiction)| Group {
+    (text(), any::<bool>(), zones, currencies, percent(), jurisdiction(), any::<bool>()).prop_map(
+        |(name, metric, zone, currency, risk, jurisdiction, ask_about_doubtful)| Group {
             name,
             units: if metric { Units::Metric } else { Units::Us },
             time_zone: zone.parse().unwrap(),
             currency: currency.parse().unwrap(),
             risk,
             jurisdiction,
+            ask_about_doubtful,
         },
     )
 }
@@ -256,7 +257,10 @@ fn site() -> impl Strategy<Value = BareSite> {
 
 /// Any estate in which every name that is used is there, and every recipe fits its family.
 pub(crate) fn estate() -> impl Strategy<Value = Estate> {
-    let owner = (text(), any::<bool>()).prop_map(|(name, retired)| Owner { name, retired });
+    let owner =
+        (text(), any::<bool>(), any::<bool>()).prop_map(|(name, ask_about_doubtful, retired)| {
+            Owner { name, ask_about_doubtful, retired }
+        });
     (
         group(),
         btree_map(key(), owner, 0..3),

@@ -24,6 +24,7 @@ pub mod ahead;
 pub mod backtest;
 pub mod control;
 pub mod course;
+pub mod doubt;
 pub mod fit;
 pub mod history;
 pub mod joint;

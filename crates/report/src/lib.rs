@@ -15,6 +15,7 @@ mod compare;
 mod data;
 mod deciding;
 mod describe;
+mod doubts;
 mod failure;
 mod far;
 mod fault;
@@ -43,6 +44,7 @@ pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, ca
 pub use compare::{CompareReport, Figure, PracticeReport};
 pub use data::*;
 pub use describe::described;
+pub use doubts::{DoubtReport, DoubtsReport, doubts};
 pub use failure::{Exit, Failure};
 pub use far::{FarReading, far_off};
 pub use fault::*;

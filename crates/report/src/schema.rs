@@ -20,6 +20,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("fault", schema_for!(FaultFinding)),
         ("rounds", schema_for!(RoundsReport)),
         ("parts", schema_for!(PartsReport)),
+        ("doubts", schema_for!(DoubtsReport)),
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
         ("load-estate", schema_for!(EstateReport)),

@@ -33,6 +33,7 @@
 //! ```
 
 mod cost;
+mod doubted;
 mod facts;
 mod machine;
 mod nature;
@@ -49,6 +50,7 @@ mod visit;
 mod worlds;
 
 pub use cost::{Money, Tally};
+pub use doubted::{AskedOf, Kind, doubted};
 pub use facts::{Adjuster, DrawFacts, Facts, LineFacts, Marks, MeasureFacts, Minutes, Prices};
 pub use machine::TrueLine;
 pub use nature::Nature;

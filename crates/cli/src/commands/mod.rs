@@ -5,6 +5,7 @@ pub mod backup;
 pub mod calc;
 pub mod check;
 pub mod demo;
+pub mod doubts;
 pub mod export;
 pub mod fault;
 pub mod forget;

@@ -93,6 +93,7 @@ fn each_report_fits_its_schema() {
         ("rounds", vec!["rounds", "--site", "rowan-end", "--machine", "counter-1"], 0),
         ("parts", vec!["parts"], 0),
         ("parts", vec!["parts", "--part", "seal", "--planned", "6", "--failed", "60"], 0),
+        ("doubts", vec!["doubts"], 0),
         ("new", vec!["new", "another"], 0),
         ("check", vec!["check", "another"], 0),
         ("check", vec!["check", "broken"], 1),

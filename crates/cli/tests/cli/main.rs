@@ -8,6 +8,7 @@ mod codes;
 mod demo;
 mod desk;
 mod doors;
+mod doubts;
 mod flush;
 mod help;
 mod journey;

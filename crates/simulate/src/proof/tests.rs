@@ -1,6 +1,7 @@
 //! What holds of worlds, visits and practices.
 
 mod acts;
+mod doubted;
 mod made_up;
 mod ours;
 mod readings;
