@@ -78,7 +78,7 @@ fn changed(day: &str, product: &str) -> Event {
 }
 
 fn renewed(day: &str, part: &str) -> Event {
-    event(day, Some(part), Body::PartReplaced { number: None, lot: None })
+    event(day, Some(part), Body::PartReplaced { number: None, lot: None, why: None })
 }
 
 #[test]
