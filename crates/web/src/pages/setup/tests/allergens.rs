@@ -12,7 +12,7 @@ const LINE: &str = "/setup/sites/fernhollow/machines/counter-1/lines/2";
 fn renewed(part: &str) -> Draft {
     let mut draft = caught("fernhollow", "counter-1", "2", "2026-03-03", "1 mL", 7);
     draft.record.subject = Subject::line("counter-1", "2").with_part(part);
-    draft.record.body = Body::PartReplaced { number: None, lot: None };
+    draft.record.body = Body::PartReplaced { number: None, lot: None, why: None };
     draft
 }
 
