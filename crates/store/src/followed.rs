@@ -149,13 +149,31 @@ impl Store {
     /// If the database cannot be read or written.
     pub fn follow(&self) -> Answer<'_, ()> {
         Box::pin(async move {
-            let mut conn = self.reading().await?;
-            if behind(&mut conn, None).await? == 0 {
-                return Ok(());
-            }
-            drop(conn);
-            self.alone(Follow).await
+            while self.follow_on().await? > 0 {}
+            Ok(())
         })
+    }
+
+    /// One step of [`Store::follow`]; tells how many sites are still behind.
+    ///
+    /// # Errors
+    /// As [`Store::follow`].
+    pub fn follow_on(&self) -> Answer<'_, u64> {
+        Box::pin(async move {
+            if self.behind().await? == 0 {
+                return Ok(0);
+            }
+            self.alone(Follow).await?;
+            self.behind().await
+        })
+    }
+
+    /// How many sites have records that their lines' histories have not followed yet.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub fn behind(&self) -> Answer<'_, u64> {
+        Box::pin(async move { behind(&mut self.reading().await?, None).await })
     }
 }
 
@@ -163,9 +181,7 @@ struct Follow;
 
 impl AsyncAct<()> for Follow {
     async fn run(self, writer: &mut Writer) -> Result<(), StoreError> {
-        while writer.follow_some().await? {
-            writer.serve_waiting().await;
-        }
+        writer.follow_some().await?;
         Ok(())
     }
 }

@@ -28,7 +28,7 @@ pub fn run(args: &Learn, output: &Output) -> Result<Exit, Failure> {
         let adopted = !drafts.is_empty();
         if adopted {
             store.append(drafts).await?;
-            store.follow().await?;
+            opened::follow(&store, output).await?;
         }
         store.close().await?;
         let families = learnt.into_iter().map(|(family, _)| family).collect();

@@ -24,7 +24,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         .map_err(|e: ouncewise_estate::Misread| Failure::usage(e.message).hint(e.hint))?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
-        store.follow().await?;
+        opened::follow(&store, output).await?;
         let (estate, history, all) = ouncewise_report::line(&store, &address).await?;
         let standing = history.standing.as_ref().expect("a line that is there stands somewhere");
         let now = jiff::Timestamp::now();

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use ouncewise_store::{FILE, Location, Store};
 
 use crate::args::Data;
+use crate::output::Output;
 use ouncewise_report::{Exit, Failure};
 
 /// Where the store is: `--data`, `OUNCEWISE_DATA`, or a folder among the user's own data.
@@ -61,4 +62,21 @@ pub fn block_on<T>(work: impl Future<Output = Result<T, Failure>>) -> Result<T, 
 pub fn now() -> String {
     let now = jiff::ZonedDateTime::now();
     ouncewise_ledger::time::at(now.timestamp(), now.offset())
+}
+
+/// Has the store follow its lines' histories, and shows how far it is where that takes long.
+pub async fn follow(store: &Store, output: &Output) -> Result<(), Failure> {
+    let all = store.behind().await?;
+    if all == 0 {
+        return Ok(());
+    }
+    let bar = output.progress(Some(all), "Following histories, site by site");
+    loop {
+        let left = store.follow_on().await?;
+        if left == 0 {
+            bar.finish_and_clear();
+            return Ok(());
+        }
+        bar.set_position(all.saturating_sub(left));
+    }
 }

@@ -31,6 +31,7 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
     }
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
+        opened::follow(&store, output).await?;
         let estate = store.estate_at(site).await?;
         let mut standings = Vec::new();
         for key in estate.machine(site, machine).map(|m| m.lines.keys()).into_iter().flatten() {

@@ -32,7 +32,7 @@ pub async fn show(
     output: &Output,
 ) -> Result<(), Failure> {
     let top = u32::try_from(top).unwrap_or(u32::MAX);
-    store.follow().await?;
+    opened::follow(store, output).await?;
     let (report, week, risk) = ouncewise_report::week(store, site, top).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
