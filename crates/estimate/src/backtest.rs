@@ -11,6 +11,8 @@ use crate::score::{Coverage, crps_normal};
 use crate::series::{Model, Point, Slope, filter};
 use crate::simplex;
 
+pub mod machines;
+
 #[cfg(test)]
 mod tests;
 

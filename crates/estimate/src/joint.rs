@@ -144,6 +144,8 @@ pub struct Scored {
     /// How far it was from what was expected, in standard deviations of what was expected
     /// without a shock; of an interval, that of its expected value.
     pub surprise: f64,
+    /// That standard deviation.
+    pub sd: f64,
     /// Posterior chance that the line had a shock since it was last read.
     pub shocked: f64,
     /// It was taken in with all lines of its machine moving together.
@@ -335,6 +337,7 @@ impl Joint {
         let chance = behaviour.chance_of_shock(std::mem::take(&mut self.unseen[line]));
         let mut scored = Scored {
             surprise: plain.shift / plain.expected.sqrt(),
+            sd: plain.expected.sqrt(),
             shocked: 0.0,
             together: false,
             plain: plain.exponent,

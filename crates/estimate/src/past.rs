@@ -53,6 +53,16 @@ impl Past {
     pub fn run(
         &self,
         behaviour: &Behaviour,
+        told: impl FnMut(&Joint, &Visit, &Reading, Scored),
+    ) -> Joint {
+        self.run_through(behaviour, |_, _| {}, told)
+    }
+
+    /// The same, and shows the filter as it stands just before each visit.
+    pub fn run_through(
+        &self,
+        behaviour: &Behaviour,
+        mut before_visit: impl FnMut(&Joint, &Visit),
         mut told: impl FnMut(&Joint, &Visit, &Reading, Scored),
     ) -> Joint {
         let mut joint = Joint::new(behaviour, &self.targets);
@@ -61,6 +71,7 @@ impl Past {
         for visit in &self.visits {
             joint.pass(behaviour, visit.at - before);
             before = visit.at;
+            before_visit(&joint, visit);
             let mut rest = &visit.happened[..];
             while let Some(first) = rest.first() {
                 let reads =

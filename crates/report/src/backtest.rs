@@ -2,19 +2,23 @@
 
 use std::collections::BTreeMap;
 
-use ouncewise_estimate::backtest::{FEWEST, History, Scored, backtest};
+use ouncewise_estimate::backtest::{FEWEST, History, Scored, backtest, machines};
 use ouncewise_estimate::series::Point;
+use ouncewise_store::Store;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::failure::Failure;
+use crate::learn::pasts;
 
 /// Ways of forecasting, scored on the second halves of histories.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct BacktestReport {
     /// How many readings ahead was forecast.
     pub ahead: usize,
-    /// Units that were long enough.
+    /// What errors and scores are in: `the readings' own unit`, or `the portion, as a fraction`.
+    pub unit: String,
+    /// Units (of an estate, machines) that were long enough.
     pub units: usize,
     /// Units that were too short, and left out.
     pub too_short: usize,
@@ -22,10 +26,10 @@ pub struct BacktestReport {
     pub ways: Vec<WayReport>,
 }
 
-/// One way of forecasting. Errors are in the unit of the readings.
+/// One way of forecasting.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct WayReport {
-    /// `same as last time`, `smoothed` or `level`.
+    /// `same as last time`, `smoothed` or `level` (of an estate, the level by the whole machine's history).
     pub way: String,
     /// Forecasts that were scored.
     pub forecasts: u32,
@@ -70,8 +74,45 @@ pub fn score_histories(text: &[u8], ahead: usize) -> Result<BacktestReport, Fail
     }
     Ok(BacktestReport {
         ahead,
+        unit: "the readings' own unit".to_owned(),
         units,
         too_short: histories.len() - units,
+        ways: scores.iter().map(WayReport::from).collect(),
+    })
+}
+
+/// Scores forecasts of an estate's own catches: of each line's first catch at a visit, from all that its machine's records said
+/// before. `told` hears of each machine that was read.
+///
+/// # Errors
+///
+/// If the store cannot be read, or no machine has visits enough.
+pub async fn score_estate(
+    store: &Store,
+    mut told: impl FnMut(),
+) -> Result<BacktestReport, Failure> {
+    let estate = store.estate().await?;
+    let behaviours = store.behaviours().await?;
+    let mut families = Vec::new();
+    for key in estate.families.keys() {
+        let pasts = pasts(store, &estate, key, &mut told).await?;
+        families.push(machines::Family { behaviour: behaviours.of(key).0, pasts });
+    }
+    let all: usize = families.iter().map(|family| family.pasts.len()).sum();
+    let long = |family: &machines::Family| {
+        family.pasts.iter().filter(|past| past.visits.len() >= machines::FEWEST).count()
+    };
+    let units: usize = families.iter().map(long).sum();
+    let scores = machines::backtest(&families);
+    if scores.is_empty() {
+        return Err(Failure::data(format!("no machine has {} visits or more", machines::FEWEST))
+            .hint("load more of its history, or score any history as a CSV file: `ouncewise backtest FILE`"));
+    }
+    Ok(BacktestReport {
+        ahead: 1,
+        unit: "the portion, as a fraction".to_owned(),
+        units,
+        too_short: all - units,
         ways: scores.iter().map(WayReport::from).collect(),
     })
 }

@@ -1,5 +1,6 @@
 //! How families behave, learnt from the group's own records, and adopted by a record of its ledger.
 
+use ouncewise_estate::{Estate, Key};
 use ouncewise_estimate::fit::{FEWEST, Fitted, MOST, fit};
 use ouncewise_estimate::history;
 use ouncewise_estimate::joint::Behaviour;
@@ -100,25 +101,7 @@ pub async fn learn(
     let behaviours = store.behaviours().await?;
     let mut learnt = Vec::new();
     for family in estate.families.keys().filter(|key| only.is_none_or(|only| &***key == only)) {
-        let machines: Vec<(&str, &str)> = estate
-            .sites
-            .iter()
-            .flat_map(|(site, s)| {
-                let of = s.machines.iter().filter(|(_, machine)| machine.family == *family);
-                of.map(|(machine, _)| (&**site, &**machine))
-            })
-            .collect();
-        let mut pasts: Vec<Past> = Vec::new();
-        // Of very many, evenly spaced ones: as many as a fit looks at.
-        let step = machines.len().div_ceil(MOST).max(1);
-        for (site, machine) in machines.iter().step_by(step) {
-            told(family, true);
-            let events = store.machine(site, machine).await?;
-            if let Some(history) = history::read(&estate, site, machine, effective(&events)) {
-                pasts.push(history.past);
-            }
-        }
-        pasts.retain(|past| past.readings() > 0);
+        let pasts = pasts(store, &estate, family, || told(family, true)).await?;
         let (now, in_force) = behaviours.of(family);
         told(family, false);
         let fitted = fit(&pasts, &Behaviour::default(), threads);
@@ -146,6 +129,31 @@ pub async fn learn(
         ));
     }
     Ok(learnt)
+}
+
+/// The pasts of a family's machines that have any reading; of very many, evenly spaced ones, as many as a fit looks at.
+pub(crate) async fn pasts(
+    store: &Store,
+    estate: &Estate,
+    family: &Key,
+    mut told: impl FnMut(),
+) -> Result<Vec<Past>, Failure> {
+    let machines: Vec<(&str, &str)> = estate
+        .sites
+        .iter()
+        .flat_map(|(site, s)| {
+            let of = s.machines.iter().filter(|(_, machine)| machine.family == *family);
+            of.map(|(machine, _)| (&**site, &**machine))
+        })
+        .collect();
+    let mut pasts = Vec::new();
+    for (site, machine) in machines.iter().step_by(machines.len().div_ceil(MOST).max(1)) {
+        told();
+        let events = store.machine(site, machine).await?;
+        let history = history::read(estate, site, machine, effective(&events));
+        pasts.extend(history.map(|history| history.past).filter(|past| past.readings() > 0));
+    }
+    Ok(pasts)
 }
 
 fn likelihood(pasts: &[Past], behaviour: &Behaviour) -> f64 {

@@ -39,7 +39,7 @@ mod when;
 pub use allergens::{
     AllergenReport, allergen_caution, line_allergens, plan_allergens, planned_allergens,
 };
-pub use backtest::{BacktestReport, WayReport, score_histories};
+pub use backtest::{BacktestReport, WayReport, score_estate, score_histories};
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
 pub use compare::{CompareReport, Figure, PracticeReport};
 pub use data::*;
