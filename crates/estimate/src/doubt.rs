@@ -122,10 +122,15 @@ pub fn doubt(month: &Month, seed: u64) -> Option<Doubt> {
     others.push(seen);
     // Each month's share of months that have a sign as strongly, itself among them.
     let ranks: Vec<Vec<f64>> = (0..seen.len()).map(|sign| shares(&others, sign)).collect();
-    let score = |month: usize| -> f64 { ranks.iter().map(|rank| -libm::log(rank[month])).sum() };
+    let score = |month: usize, most: f64| -> f64 {
+        ranks.iter().filter(|rank| rank[month] <= most).map(|rank| -libm::log(rank[month])).sum()
+    };
     let own = others.len() - 1;
-    let of_readings = score(own);
-    let as_unlike = (0..others.len()).filter(|month| score(*month) >= of_readings).count();
+    let of_readings = score(own, 1.0);
+    // Only signs that are there count together (the truncated product of Zaykin and others 2002): a steady hand has a little
+    // of each.
+    let there = score(own, RARE);
+    let as_unlike = (0..others.len()).filter(|month| score(*month, RARE) >= there).count();
     let chance = as_unlike as f64 / others.len() as f64;
     let mut signs: Vec<Sign> = Sign::OF_READINGS
         .into_iter()

@@ -90,11 +90,13 @@ pub(super) fn strengths(rounds: &[Round]) -> Strengths {
         }
     }
     let share = |same: u32, of: usize| if of >= LIST { f64::from(same) / of as f64 } else { 0.0 };
+    // What differs by less than a computer's rounding is the same.
+    let told = |strength: f64| (strength * 1e9).round() / 1e9;
     [
         share(repeated, listed),
         share(carried, compared),
-        -near / f64::max(readings, 1.0),
-        if differences >= LIST as f64 { -alike / differences } else { f64::NEG_INFINITY },
+        told(-near / f64::max(readings, 1.0)),
+        if differences >= LIST as f64 { told(-alike / differences) } else { f64::NEG_INFINITY },
         digits(own.iter().flat_map(|place| &rounds[*place].caught)),
     ]
 }

@@ -46,7 +46,7 @@ fn the_same_list_typed_at_once_is_asked_about() {
     for sign in [Sign::Repeated, Sign::Carried, Sign::TooQuick, Sign::Burst] {
         assert!(told.signs.contains(&sign), "{sign:?} {told:?}");
     }
-    assert!(told.asks());
+    assert!(told.asks(), "{told:?}");
     assert_eq!(Some(told), doubt(&Month { rounds: rounds.clone() }, 1), "the same seed");
     // Without times two signs are left: not enough.
     let rounds = rounds.into_iter().map(|round| Round { timing: None, ..round }).collect();
