@@ -6,6 +6,7 @@ mod fault;
 mod flush;
 mod learn;
 mod parts;
+mod procedure;
 mod rounds;
 mod simulate;
 mod strength;
@@ -16,6 +17,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
+pub use procedure::Skip;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
@@ -99,8 +101,10 @@ pub enum Command {
     Demo(Demo),
     /// Write starter files that describe a group, to edit
     New(New),
-    /// Check estate files: every fault at its place, all at once
+    /// Check files of an estate, or procedures: every fault at its place, all at once
     Check(Check),
+    /// What follows when a step of a procedure is left out, and where the work may be left
+    Skip(Skip),
     /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print
     Serve(Serve),
     /// Bring in an estate, catches, other records, or a spreadsheet of your own
@@ -211,9 +215,12 @@ pub struct New {
 #[command(before_help = "\
 Examples:
   ouncewise check our-group
-  ouncewise check our-group --json")]
+  ouncewise check our-group --json
+
+A procedure is checked against the model of its family: `family.toml` beside
+it, or the one that ships. \"Checked\" is said of its text, never of a machine.")]
 pub struct Check {
-    /// Estate folders or files
+    /// Folders or files: of an estate, or of procedures
     #[arg(required = true)]
     pub paths: Vec<PathBuf>,
 }

@@ -21,7 +21,10 @@ const EDGES: [(&str, &[&str]); 14] = [
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
     ("store", &["advice", "estate", "estimate", "ledger"]),
     ("paper", &["estate", "estimate", "measure"]),
-    ("report", &["advice", "estate", "estimate", "hygiene", "ledger", "measure", "store"]),
+    (
+        "report",
+        &["advice", "estate", "estimate", "hygiene", "ledger", "measure", "procedure", "store"],
+    ),
     (
         "web",
         &[
@@ -32,8 +35,18 @@ const EDGES: [(&str, &[&str]); 14] = [
     (
         "cli",
         &[
-            "advice", "estate", "estimate", "hygiene", "ledger", "measure", "paper", "report",
-            "simulate", "store", "web",
+            "advice",
+            "estate",
+            "estimate",
+            "hygiene",
+            "ledger",
+            "measure",
+            "paper",
+            "procedure",
+            "report",
+            "simulate",
+            "store",
+            "web",
         ],
     ),
 ];

@@ -68,6 +68,8 @@ pub struct CheckReport {
     pub lines: usize,
     /// All faults, by file and place.
     pub faults: Vec<FaultReport>,
+    /// The procedures among them, each with what the check says of its text.
+    pub procedures: Vec<crate::ProcedureReport>,
 }
 
 /// `load estate`: what changes.

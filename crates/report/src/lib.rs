@@ -27,6 +27,7 @@ mod mappings;
 mod parts;
 mod phrase;
 mod plural;
+mod procedure;
 mod rounds;
 mod rows;
 mod schema;
@@ -59,6 +60,7 @@ pub use parts::{
 };
 pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
+pub use procedure::*;
 pub use rounds::{
     MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, drawn_at, rounds_of,
 };

@@ -23,6 +23,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("doubts", schema_for!(DoubtsReport)),
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
+        ("skip", schema_for!(SkipReport)),
         ("load-estate", schema_for!(EstateReport)),
         ("load", schema_for!(RowsReport)),
         ("load-sheet", schema_for!(SheetReport)),

@@ -1,6 +1,6 @@
-//! `ouncewise check`: every fault of estate files, at its place, all at once.
+//! `ouncewise check`: every fault of estate files and of procedures, at its place, all at once.
 
-use super::{causes, faults, folder, profiles};
+use super::{causes, faults, folder, procedures, profiles};
 use crate::args::Check;
 use crate::output::Output;
 use ouncewise_estate::Estate;
@@ -13,13 +13,18 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
     let files = folder::read(&args.paths)?;
     let (rules, rest): (Files, Files) =
         files.clone().into_iter().partition(|(name, bytes)| profiles::is_one(name, bytes));
+    let (written, rest): (Files, Files) =
+        rest.into_iter().partition(|(name, bytes)| procedures::is_one(name, bytes));
     let (lists, rest): (Files, Files) =
         rest.into_iter().partition(|(name, bytes)| causes::is_one(name, bytes));
-    let no_estate = rest.is_empty() && !(rules.is_empty() && lists.is_empty());
+    let no_estate =
+        rest.is_empty() && !(rules.is_empty() && lists.is_empty() && written.is_empty());
     let (estate, mut found) =
         if no_estate { (Estate::default(), Vec::new()) } else { files::read(&rest) };
     found.extend(rules.iter().flat_map(|(name, bytes)| profiles::faults(name, bytes)));
     found.extend(lists.iter().flat_map(|(name, bytes)| causes::faults(name, bytes)));
+    let procedures = procedures::checked(&written, &args.paths);
+    found.extend(procedures.faults);
     let report = CheckReport {
         passes: passes(&found),
         files: files.len(),
@@ -27,17 +32,25 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
         machines: estate.sites.values().map(|s| s.machines.len()).sum(),
         lines: estate.lines().count(),
         faults: found.iter().map(FaultReport::from).collect(),
+        procedures: procedures.procedures,
     };
     output.result(&report, || {
-        format!(
-            "{}{}: {}, {}, {} in {}\n",
-            faults::render(&found, &files),
-            faults::count(&found),
-            many(report.sites, "site"),
-            many(report.machines, "machine"),
-            many(report.lines, "line"),
-            many(report.files, "file")
-        )
+        let told: String = report.procedures.iter().map(procedures::stories).collect();
+        let drawn = faults::render(&found, &files);
+        let count = faults::count(&found);
+        let read = many(report.files, "file");
+        let about = if no_estate {
+            let texts = many(report.procedures.len(), "procedure");
+            format!("{texts} in {read}")
+        } else {
+            format!(
+                "{}, {}, {} in {read}",
+                many(report.sites, "site"),
+                many(report.machines, "machine"),
+                many(report.lines, "line")
+            )
+        };
+        format!("{drawn}{told}{count}: {about}\n")
     });
     Ok(if report.passes { Exit::Done } else { Exit::No })
 }

@@ -70,3 +70,25 @@ fn single_files_and_clean_folders_pass() {
     desk.run(["new", "group"]).done();
     desk.run(["check", "group"]).done().prints("no faults: 1 site, 2 machines, 3 lines");
 }
+
+#[test]
+fn a_procedure_that_does_not_hold_is_told_with_how_it_comes_about() {
+    let desk = Desk::new();
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    std::fs::create_dir(desk.path("procedures")).unwrap();
+    desk.write("procedures/ours.toml", clean);
+    desk.run(["check", "procedures"]).done().prints("the text holds").prints("not that anybody");
+    // Without the passage that isolates it, hands are inside while the power is on.
+    let (before, after) = clean.split_once("do = \"isolate\"").unwrap();
+    desk.write("procedures/ours.toml", format!("{before}do = \"ask power-off\"{after}"));
+    let json = desk.run(["check", "procedures", "--json"]).ends(1).json();
+    let told = &json["procedures"][0];
+    assert_eq!(told["verdict"], "broken", "{json:#}");
+    let story = told["findings"].as_array().unwrap().iter().find_map(|f| f["story"].as_str());
+    assert!(story.unwrap().contains("Step "), "{json:#}");
+    let text = desk.run(["check", "procedures/ours.toml"]).ends(1).out;
+    assert!(
+        text.contains("The text does not hold.") && text.contains("it comes about so:"),
+        "{text}"
+    );
+}

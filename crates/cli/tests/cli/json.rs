@@ -31,6 +31,17 @@ fn each_report_fits_its_schema() {
     desk.write("histories.csv", format!("unit,at,value\n{}", weeks.collect::<String>()));
     std::fs::create_dir(desk.path("broken")).unwrap();
     desk.write("broken/estate.toml", "[group]\nname = 7\n");
+    // A part that came off is not put back before the power is on again.
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    std::fs::create_dir(desk.path("procedures")).unwrap();
+    desk.write(
+        "procedures/ours.toml",
+        clean.replacen(
+            "use = \"parts\"",
+            "do = \"look nozzle-ring\"\nsay.en = \"Look.\"\nsay.es = \"Mire.\"",
+            1,
+        ),
+    );
     let cup = ["--target", "30 mL in 7 s", "--cup", "1 mL ± 0.5 mL"];
     let marked = ["--target", "30 mL in 7 s", "--mark", "30 mL ± 2 mL"];
     let catch = |text, setup: [&'static str; 4]| {
@@ -97,6 +108,8 @@ fn each_report_fits_its_schema() {
         ("new", vec!["new", "another"], 0),
         ("check", vec!["check", "another"], 0),
         ("check", vec!["check", "broken"], 1),
+        ("check", vec!["check", "procedures"], 1),
+        ("skip", vec!["skip", "screw-trim/weekly-clean"], 0),
         ("load-estate", vec!["load", "estate", "another", "--dry-run"], 0),
         ("load", vec!["load", "catches", "catches.csv"], 0),
         ("load", vec!["load", "catches", "catches.csv", "--dry-run"], 0),

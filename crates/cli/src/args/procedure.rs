@@ -1,0 +1,28 @@
+//! What can be typed after `skip`, and the language of what is said of a procedure.
+
+use clap::Args;
+
+/// Which procedure, and in which language.
+#[derive(Debug, Clone, Args)]
+pub struct Language {
+    /// File of the procedure, with its `family.toml` beside it; or one that
+    /// ships: `screw-trim/weekly-clean`
+    #[arg(value_name = "FILE")]
+    pub file: String,
+    /// Language of the steps, by its short code
+    #[arg(long, default_value = "en", value_name = "CODE")]
+    pub language: String,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise skip screw-trim/weekly-clean
+  ouncewise skip screw-trim/weekly-clean --all")]
+pub struct Skip {
+    #[command(flatten)]
+    pub what: Language,
+    /// Show what is seen at a later step too, and what nothing follows from
+    #[arg(long)]
+    pub all: bool,
+}
