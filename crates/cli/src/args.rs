@@ -17,7 +17,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
-pub use procedure::Skip;
+pub use procedure::{Card, Skip};
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
@@ -105,6 +105,8 @@ pub enum Command {
     Check(Check),
     /// What follows when a step of a procedure is left out, and where the work may be left
     Skip(Skip),
+    /// The card of a procedure, as a page to print
+    Card(Card),
     /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print
     Serve(Serve),
     /// Bring in an estate, catches, other records, or a spreadsheet of your own

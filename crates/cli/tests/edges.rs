@@ -20,7 +20,7 @@ const EDGES: [(&str, &[&str]); 14] = [
     ("advice", &["estate", "estimate", "ledger", "measure"]),
     ("simulate", &["advice", "estate", "estimate", "ledger", "measure"]),
     ("store", &["advice", "estate", "estimate", "ledger"]),
-    ("paper", &["estate", "estimate", "measure"]),
+    ("paper", &["estate", "estimate", "measure", "procedure"]),
     (
         "report",
         &["advice", "estate", "estimate", "hygiene", "ledger", "measure", "procedure", "store"],

@@ -1,4 +1,4 @@
-//! What is printed: the machine sheet.
+//! What is printed: the machine sheet, and the card and the quiz of a procedure.
 //!
 //! A [`sheet::MachineSheet`] is plain data, computed once from the estate. It
 //! is then shown as text for a terminal or as one HTML document that a browser
@@ -11,4 +11,5 @@
 //! those of `measure`, so that what the sheet says at the machine is what the
 //! program says when the sheet is keyed in.
 
+pub mod card;
 pub mod sheet;

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::family::Family;
-use crate::model::program::Program;
+use crate::model::program::{Goto, Program};
 use crate::procedure::{Over, Procedure, Step};
 use crate::story;
 use crate::terms::Terms;
@@ -19,6 +19,17 @@ pub struct Numbered<'a> {
     pub over: Over,
     /// The step.
     pub step: &'a Step,
+    /// Where each answer leads; without answers where it leads, if that is not the next step.
+    pub leads: Vec<Lead<'a>>,
+}
+
+/// Where a step leads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Lead<'a> {
+    /// At which answer; always, if none.
+    pub answer: Option<&'a str>,
+    /// To the step of this number; to the end, if none.
+    pub to: Option<usize>,
 }
 
 /// The steps of a procedure as they are numbered under a food code.
@@ -31,12 +42,26 @@ pub fn numbered<'a>(
     let program = Program::new(family, procedure, terms);
     let steps = program.spots().map(|spot| {
         let stage = &procedure.stages[usize::from(spot.0)];
-        Numbered {
-            number: story::number(&program, spot),
-            stage: &stage.id,
-            over: stage.over,
-            step: program.at(spot).step,
+        let placed = program.at(spot);
+        let number = story::number(&program, spot);
+        let to = |goto: Goto| match goto {
+            Goto::Step(step) => Some(story::number(&program, (spot.0, step))),
+            Goto::Stage(stage) if usize::from(stage) < program.stages.len() => {
+                Some(story::number(&program, (stage, 0)))
+            }
+            Goto::Stage(_) | Goto::End => None,
+        };
+        let answered = placed.answers.iter().filter_map(|(answer, goto)| {
+            goto.map(|goto| Lead { answer: Some(answer), to: to(goto) })
+        });
+        let mut leads: Vec<Lead<'a>> = answered.collect();
+        let always = Lead { answer: None, to: to(placed.next) };
+        let here = program.stages[usize::from(spot.0)].steps.len();
+        let falls_through = always.to == Some(number + 1) || usize::from(spot.1) + 1 == here;
+        if leads.is_empty() && (placed.step.then.is_some() || !falls_through) {
+            leads.push(always);
         }
+        Numbered { number, stage: &stage.id, over: stage.over, step: placed.step, leads }
     });
     steps.collect()
 }

@@ -1,6 +1,10 @@
-//! What can be typed after `skip`, and the language of what is said of a procedure.
+//! What can be typed after `skip`, `card` and `quiz`, and the language of what is said of a procedure.
+
+use std::path::PathBuf;
 
 use clap::Args;
+
+use super::Paper;
 
 /// Which procedure, and in which language.
 #[derive(Debug, Clone, Args)]
@@ -25,4 +29,22 @@ pub struct Skip {
     /// Show what is seen at a later step too, and what nothing follows from
     #[arg(long)]
     pub all: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise card screw-trim/weekly-clean --out card.html
+  ouncewise card screw-trim/weekly-clean --language es --paper letter
+
+A text that does not hold gets no card.")]
+pub struct Card {
+    #[command(flatten)]
+    pub what: Language,
+    /// Paper, upright
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    pub paper: Paper,
+    /// File to write the page to; without it, to the terminal
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }

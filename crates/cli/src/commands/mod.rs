@@ -3,6 +3,7 @@
 pub mod backtest;
 pub mod backup;
 pub mod calc;
+pub mod card;
 pub mod check;
 pub mod demo;
 pub mod doubts;

@@ -9,6 +9,8 @@ use ouncewise_report::{
     Failure, ProcedureReport, many, shipped_family, shipped_procedure, shipped_procedures,
 };
 
+use sha2::{Digest, Sha256};
+
 use super::profiles::{as_text, is_of_sort};
 
 /// The model of a family, beside its procedures.
@@ -151,6 +153,13 @@ pub fn stories(report: &ProcedureReport) -> String {
 pub struct Named {
     pub family: Family,
     pub procedure: Procedure,
+    pub report: Report,
+    /// SHA-256 of its text, in hexadecimal.
+    pub version: String,
+}
+
+fn version(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The procedure of a file, or one that ships, in a language that it has.
@@ -169,8 +178,9 @@ fn by_name(name: &str) -> Result<Named, Failure> {
     let path = Path::new(name);
     if !path.exists() {
         let ships = name.split_once('/').and_then(|(family, own)| shipped_procedure(family, own));
-        if let Some((family, procedure, _)) = ships {
-            return Ok(Named { family, procedure });
+        if let Some((family, procedure, text)) = ships {
+            let report = check(&family, &procedure, &Terms::default());
+            return Ok(Named { family, procedure, report, version: version(text) });
         }
         let all: Vec<String> =
             shipped_procedures().map(|(family, own, _)| format!("{family}/{own}")).collect();
@@ -179,7 +189,7 @@ fn by_name(name: &str) -> Result<Named, Failure> {
     }
     let text = std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e))?;
     let beside = std::fs::read_to_string(path.with_file_name(FAMILY)).ok();
-    let (family, procedure, _) =
+    let (family, procedure, report) =
         judged(name, &text, FAMILY, beside.as_deref()).map_err(|faults| {
             let first = faults.first().map_or_else(String::new, ToString::to_string);
             Failure::data(first).hint(format!(
@@ -187,7 +197,7 @@ fn by_name(name: &str) -> Result<Named, Failure> {
                 many(faults.len(), "fault")
             ))
         })?;
-    Ok(Named { family, procedure })
+    Ok(Named { family, procedure, report, version: version(&text) })
 }
 
 #[cfg(test)]
