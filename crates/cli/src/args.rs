@@ -17,7 +17,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
-pub use procedure::{Card, Skip};
+pub use procedure::{Card, Quiz, Skip};
 pub use rounds::Rounds;
 pub use simulate::{Compare, Simulate, SimulateWhat, World};
 
@@ -107,6 +107,8 @@ pub enum Command {
     Skip(Skip),
     /// The card of a procedure, as a page to print
     Card(Card),
+    /// Questions on a procedure with their answers, and the form of the observed sign-off
+    Quiz(Quiz),
     /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print
     Serve(Serve),
     /// Bring in an estate, catches, other records, or a spreadsheet of your own

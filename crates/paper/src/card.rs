@@ -104,6 +104,8 @@ mod tests {
         assert_eq!(card.matches("■ MUST NOT SKIP").count(), marks);
         assert!(card.contains("0123456789ab") && card.contains("<svg"));
         assert!(card.contains("size:A4"));
+        // A step that leads back to the catch says how often, and where to after that.
+        assert!(card.contains("[back at most "), "{card}");
         assert!(!card.contains("<script") && !card.contains("not reviewed"));
     }
 

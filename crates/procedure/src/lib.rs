@@ -90,7 +90,7 @@ mod write;
 pub use check::{Finding, Report, Shortest, Verdict, check, product};
 pub use family::Family;
 pub use leave::{Because, Leaving, May};
-pub use numbered::{Lead, Numbered, numbered};
+pub use numbered::{Again, Lead, Numbered, numbered};
 pub use procedure::Procedure;
 pub use rule::{Harm, Rule};
 pub use skip::{Consequence, Mistake, Outcome, Proposal, Skips, skips};

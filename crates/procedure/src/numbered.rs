@@ -21,6 +21,17 @@ pub struct Numbered<'a> {
     pub step: &'a Step,
     /// Where each answer leads; without answers where it leads, if that is not the next step.
     pub leads: Vec<Lead<'a>>,
+    /// How often it may lead back, and where to after that.
+    pub again: Option<Again>,
+}
+
+/// The end of a way back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Again {
+    /// How often it may lead back.
+    pub at_most: u8,
+    /// After that, to the step of this number; to the end, if none.
+    pub then: Option<usize>,
 }
 
 /// Where a step leads.
@@ -61,7 +72,9 @@ pub fn numbered<'a>(
         if leads.is_empty() && (placed.step.then.is_some() || !falls_through) {
             leads.push(always);
         }
-        Numbered { number, stage: &stage.id, over: stage.over, step: placed.step, leads }
+        let again =
+            placed.limit.map(|limit| Again { at_most: limit.at_most, then: to(limit.or_else) });
+        Numbered { number, stage: &stage.id, over: stage.over, step: placed.step, leads, again }
     });
     steps.collect()
 }

@@ -28,6 +28,7 @@ mod parts;
 mod phrase;
 mod plural;
 mod procedure;
+mod quiz;
 mod rounds;
 mod rows;
 mod schema;
@@ -61,6 +62,7 @@ pub use parts::{
 pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
 pub use procedure::*;
+pub use quiz::{QuestionAsked, QuizReport, WatchedReport, quiz};
 pub use rounds::{
     MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, drawn_at, rounds_of,
 };

@@ -24,6 +24,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
         ("skip", schema_for!(SkipReport)),
+        ("quiz", schema_for!(QuizReport)),
         ("load-estate", schema_for!(EstateReport)),
         ("load", schema_for!(RowsReport)),
         ("load-sheet", schema_for!(SheetReport)),

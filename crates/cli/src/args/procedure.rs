@@ -48,3 +48,13 @@ pub struct Card {
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 }
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise quiz screw-trim/weekly-clean
+  ouncewise quiz screw-trim/weekly-clean --json")]
+pub struct Quiz {
+    #[command(flatten)]
+    pub what: Language,
+}

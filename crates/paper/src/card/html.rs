@@ -3,7 +3,7 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use ouncewise_procedure::family::Caution;
 use ouncewise_procedure::procedure::Over;
-use ouncewise_procedure::{Lead, Numbered};
+use ouncewise_procedure::{Again, Lead, Numbered};
 
 use super::{Card, qr, words};
 use crate::sheet::Paper;
@@ -110,6 +110,7 @@ fn step(card: &Card<'_>, one: &Numbered<'_>, unreviewed: &Markup) -> Markup {
                     " " i { (said.look_for) ": " (one.step.look_for.of(language)) }
                 }
                 @for lead in &one.leads { " " span class="lead" { (leads(*lead, said)) } }
+                @if let Some(again) = one.again { " " span class="lead" { (back(again, said)) } }
                 @if one.step.stop { " " i { (said.may_stop) } }
             }
         }
@@ -122,6 +123,11 @@ fn leads(lead: Lead<'_>, said: &words::Said) -> String {
         Some(answer) => format!("[{answer} → {to}]"),
         None => format!("[→ {to}]"),
     }
+}
+
+fn back(again: Again, said: &words::Said) -> String {
+    let to = again.then.map_or_else(|| said.end.to_owned(), |to| format!("{} {to}", said.step));
+    format!("[{} {} ×; {} → {to}]", said.back_at_most, again.at_most, said.after_that)
 }
 
 fn caution(caution: &Caution, language: &str, unreviewed: &Markup) -> Markup {
