@@ -58,7 +58,10 @@ fn examples(page: &Page) -> Vec<(String, i32)> {
 /// What a reader of the page has at hand before typing its examples.
 fn prepared(words: &str) -> Desk {
     let desk = match words {
-        "week" | "line" | "fault" | "rounds" | "sheet" => return Desk::with_demo(),
+        "week" | "line" | "fault" | "rounds" | "sheet" | "parts" | "doubts" | "learn" => {
+            return Desk::with_demo();
+        }
+        "backtest" => Desk::with_demo(),
         "serve" => {
             let desk = Desk::new();
             desk.run(["demo", "--no-serve", "--quiet", "--keep", "my-demo"]).done();
