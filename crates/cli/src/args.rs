@@ -19,7 +19,7 @@ pub use learn::Learn;
 pub use parts::Parts;
 pub use procedure::{Card, Quiz, Skip};
 pub use rounds::Rounds;
-pub use simulate::{Compare, Simulate, SimulateWhat, World};
+pub use simulate::{Compare, Estates, Simulate, SimulateWhat, World};
 
 use std::net::SocketAddr;
 use std::path::PathBuf;

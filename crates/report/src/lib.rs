@@ -43,7 +43,7 @@ pub use allergens::{
 };
 pub use backtest::{BacktestReport, WayReport, score_estate, score_histories};
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
-pub use compare::{CompareReport, Figure, PracticeReport};
+pub use compare::{AblateReport, AblatedReport, CompareReport, Figure, PracticeReport};
 pub use data::*;
 pub use describe::described;
 pub use doubts::{DoubtReport, DoubtsReport, doubts};

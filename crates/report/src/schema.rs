@@ -15,6 +15,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("backtest", schema_for!(BacktestReport)),
         ("learn", schema_for!(LearnReport)),
         ("simulate-compare", schema_for!(CompareReport)),
+        ("simulate-ablate", schema_for!(AblateReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
         ("fault", schema_for!(FaultFinding)),

@@ -32,9 +32,11 @@
 //! }
 //! ```
 
+mod ablate;
 mod cost;
 mod doubted;
 mod facts;
+mod forecasts;
 mod machine;
 mod nature;
 mod ours;
@@ -49,9 +51,11 @@ mod tune;
 mod visit;
 mod worlds;
 
+pub use ablate::{Ablated, Term, ablate};
 pub use cost::{Money, Tally};
 pub use doubted::{AskedOf, Kind, doubted};
 pub use facts::{Adjuster, DrawFacts, Facts, LineFacts, Marks, MeasureFacts, Minutes, Prices};
+pub use forecasts::{Class, Forecasts, HORIZONS, forecasts};
 pub use machine::TrueLine;
 pub use nature::Nature;
 pub use ours::{Estimated, Learnt, Settings};

@@ -16,6 +16,8 @@ pub struct Simulate {
 pub enum SimulateWhat {
     /// Try ways of doing the weekly round against each other, on the same machines
     Compare(Compare),
+    /// Take each term out of our own estimate in turn, and see what it was worth
+    Ablate(Ablate),
 }
 
 #[derive(Debug, Args)]
@@ -25,7 +27,23 @@ Examples:
   ouncewise simulate compare --world hard --sites 5 --seeds 8
   ouncewise simulate compare --world plain --weeks 52 --json")]
 pub struct Compare {
-    /// A world to try them in; without it all three
+    #[command(flatten)]
+    pub estates: Estates,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise simulate ablate --world plain --sites 5 --seeds 2 --weeks 40")]
+pub struct Ablate {
+    #[command(flatten)]
+    pub estates: Estates,
+}
+
+/// Which estates are lived through.
+#[derive(Debug, Args)]
+pub struct Estates {
+    /// A world to live in; without it all three
     #[arg(long, value_enum, value_name = "WORLD")]
     pub world: Vec<World>,
     /// How many seeds: 1, 2 and so on; each is an estate of its own

@@ -1,5 +1,7 @@
 //! `ouncewise simulate`: virtual estates whose truth is known.
 
+mod ablated;
+
 use std::fmt::Write;
 use std::num::NonZero;
 use std::thread::available_parallelism;
@@ -11,7 +13,7 @@ use ouncewise_simulate::proof::{
     Entry, Estimated, Learnt, Nature, Plan, Row, Spread, common, compare,
 };
 
-use crate::args::{Compare, Simulate, SimulateWhat, World};
+use crate::args::{Compare, Estates, Simulate, SimulateWhat, World};
 use crate::output::Output;
 
 /// The estate that families are learnt from: none of those that are scored.
@@ -21,17 +23,18 @@ const LEARNT_FROM: u64 = 1_000_003;
 pub fn run(args: &Simulate, output: &Output) -> Result<Exit, Failure> {
     match &args.what {
         SimulateWhat::Compare(args) => side_by_side(args, output),
+        SimulateWhat::Ablate(args) => ablated::run(&asked(&args.estates), output),
     }
 }
 
-fn side_by_side(args: &Compare, output: &Output) -> Result<Exit, Failure> {
+/// What is lived through: worlds, and how much of each.
+fn asked(args: &Estates) -> (Vec<Nature>, Plan) {
     let mut worlds = args.world.clone();
     worlds.sort_unstable();
     worlds.dedup();
     if worlds.is_empty() {
         worlds = World::value_variants().to_vec();
     }
-    let natures: Vec<Nature> = worlds.into_iter().map(World::nature).collect();
     let plan = Plan {
         seeds: (1..=args.seeds).collect(),
         sites: args.sites as usize,
@@ -39,6 +42,11 @@ fn side_by_side(args: &Compare, output: &Output) -> Result<Exit, Failure> {
         weeks: args.weeks,
         threads: available_parallelism().map_or(1, NonZero::get),
     };
+    (worlds.into_iter().map(World::nature).collect(), plan)
+}
+
+fn side_by_side(args: &Compare, output: &Output) -> Result<Exit, Failure> {
+    let (natures, plan) = asked(&args.estates);
     let practices = common().len() + 1;
     let estates = natures.len() * (practices * plan.seeds.len() + 1);
     let bar = output.progress(Some(estates as u64), "living through estates");
@@ -68,11 +76,14 @@ fn side_by_side(args: &Compare, output: &Output) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn practice(row: &Row) -> PracticeReport {
-    let figure = |spread: Spread, scale: f64| Figure {
+fn figure(spread: Spread, scale: f64) -> Figure {
+    Figure {
         mean: scale * spread.mean,
         standard_error: Some(scale * spread.error).filter(|error| error.is_finite()),
-    };
+    }
+}
+
+fn practice(row: &Row) -> PracticeReport {
     PracticeReport {
         world: row.world.to_owned(),
         practice: row.practice.to_owned(),

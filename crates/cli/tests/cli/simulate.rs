@@ -1,4 +1,4 @@
-//! `simulate compare`: the same seeds give the same table, the oracle leads it, and sizes have limits.
+//! `simulate`: the same seeds give the same table, the oracle leads it, each term is taken out in turn, and sizes have limits.
 
 use serde_json::Value;
 
@@ -45,4 +45,32 @@ fn what_cannot_be_lived_through_is_not_understood() {
     }
     let none = ["simulate", "compare", "--weeks", "0"];
     desk.run(none).ends(2);
+}
+
+#[test]
+fn each_term_is_taken_out_in_turn() {
+    let desk = Desk::new();
+    let small = ["simulate", "ablate", "--world", "hard", "--sites", "2", "--seeds", "2"];
+    let args = small.into_iter().chain(["--weeks", "30"]);
+    let report = desk.run(args.clone().chain(["--json"])).done().json();
+    let rows = report["rows"].as_array().unwrap();
+    let without: Vec<Option<&str>> = rows.iter().map(|row| row["without"].as_str()).collect();
+    let terms = ["machine and day", "measure", "person", "shock", "shared shock"];
+    assert_eq!(without, [None].into_iter().chain(terms.map(Some)).collect::<Vec<_>>());
+    let figure = |row: &Value, name: &str| row[name]["mean"].as_f64().unwrap();
+    for row in rows {
+        let of = |name: &str| figure(row, name) - figure(&rows[0], name);
+        let more = [
+            ("off_target_percent", "more_off_target_percent"),
+            ("crew_minutes", "more_crew_minutes"),
+        ];
+        for (name, more) in more {
+            assert!((of(name) - figure(row, more)).abs() < 1e-9, "{row}");
+        }
+    }
+    // Who does not think of shocks does other things.
+    assert_ne!(figure(&rows[4], "more_crew_minutes"), 0.0);
+    let words = desk.run(args).done().out;
+    assert!(terms.iter().all(|term| words.contains(term)), "{words}");
+    assert!(words.lines().all(|line| line.trim_end().chars().count() <= 100), "{words}");
 }

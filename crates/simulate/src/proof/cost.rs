@@ -35,6 +35,20 @@ pub struct Tally {
     pub money: Money,
 }
 
+impl Tally {
+    /// Share of line-weeks that served outside tolerance.
+    #[must_use]
+    pub fn off_share(&self) -> f64 {
+        self.off_weeks / self.line_weeks
+    }
+
+    /// Minutes of the crew, a machine and week.
+    #[must_use]
+    pub fn weekly_minutes(&self) -> f64 {
+        self.minutes / self.machine_weeks
+    }
+}
+
 /// What a practice cost, in the group's currency.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Money {

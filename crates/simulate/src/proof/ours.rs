@@ -4,7 +4,7 @@
 use std::sync::{Arc, Mutex, PoisonError};
 
 use ouncewise_advice::decide::{Act, Line, Means, Policy, Visit as Shown, advise};
-use ouncewise_estimate::ahead::Tails;
+use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_estimate::fit::fit;
 use ouncewise_estimate::joint::{Behaviour, Joint, Reading as Read, Said, Scored};
 use ouncewise_estimate::past::{Happened, Past, Visit as Day};
@@ -31,6 +31,8 @@ pub struct Settings {
     pub behaviour: Behaviour,
     /// When to act.
     pub policy: Policy,
+    /// Takes measures for true, whatever their class allows: only to see what the doubt of them is worth.
+    pub measures_are_true: bool,
 }
 
 /// Follows every line with its doubt, and touches what is worth touching.
@@ -56,7 +58,11 @@ type Pasts = Arc<Mutex<Vec<Past>>>;
 
 /// How the lines of each family behave, a family being machines that are set alike.
 #[derive(Debug, Clone, Default)]
-pub struct Learnt([Option<Behaviour>; FAMILIES]);
+pub struct Learnt {
+    /// What holds where nothing was learnt.
+    stated: Settings,
+    families: [Option<Behaviour>; FAMILIES],
+}
 
 const FAMILIES: usize = 5;
 
@@ -81,25 +87,38 @@ impl Learnt {
         weeks: u32,
         threads: usize,
     ) -> Self {
+        Self::about(Settings::default(), nature, seed, size, weeks, threads)
+    }
+
+    /// The same about other priors. A spread or chance that is stated as 0 stays 0.
+    pub(super) fn about(
+        stated: Settings,
+        nature: &Nature,
+        seed: u64,
+        size: (usize, usize),
+        weeks: u32,
+        threads: usize,
+    ) -> Self {
         let pasts: [Pasts; FAMILIES] = Default::default();
-        let kept = pasts.clone();
+        let (kept, settings) = (pasts.clone(), stated.clone());
         let priors = Entry::new("learning", move |facts| {
             let pasts = kept[family(facts)].clone();
-            Box::new(Estimated::new(facts, Settings::default()).kept_in(pasts))
+            Box::new(Estimated::new(facts, settings.clone()).kept_in(pasts))
         });
         let _ = live(nature, &priors, seed, size, weeks);
-        Self(pasts.map(|pasts| {
+        let families = pasts.map(|pasts| {
             let pasts = pasts.lock().unwrap_or_else(PoisonError::into_inner);
-            fit(&pasts, &Behaviour::default(), threads).map(|fitted| fitted.behaviour)
-        }))
+            fit(&pasts, &stated.behaviour, threads).map(|fitted| fitted.behaviour)
+        });
+        Self { stated, families }
     }
 
     /// How a machine is looked after, by what was learnt of its family.
     #[must_use]
     pub fn settings(&self, facts: &Facts) -> Settings {
-        let usual = Settings::default();
-        let behaviour = self.0[family(facts)].clone().unwrap_or(usual.behaviour);
-        Settings { behaviour, ..usual }
+        let stated = self.stated.clone();
+        let behaviour = self.families[family(facts)].clone().unwrap_or(stated.behaviour);
+        Settings { behaviour, ..stated }
     }
 }
 
@@ -161,8 +180,14 @@ impl Estimated {
         }
     }
 
+    /// A measure as the filter takes it.
+    fn measure(&self, reading: &Reading) -> Option<(u32, f64)> {
+        let measure = u32::try_from(reading.measure).unwrap_or(u32::MAX);
+        (!self.settings.measures_are_true).then_some((measure, reading.class_variance))
+    }
+
     /// A reading as the filter takes it.
-    fn read(facts: &Facts, reading: &Reading) -> Option<Read> {
+    fn read(&self, facts: &Facts, reading: &Reading) -> Option<Read> {
         let (mut shift, mut variance) = (0.0, reading.variance);
         if let (DrawFacts::Seconds { recipe, offset }, Some(seconds)) =
             (facts.lines[reading.line].draw, reading.seconds)
@@ -181,17 +206,16 @@ impl Estimated {
             Seen::Between(low, high) => Said::Between(low + shift, high + shift, variance),
             Seen::Nothing => return None,
         };
-        let measure = u32::try_from(reading.measure).unwrap_or(u32::MAX);
         Some(Read {
             line: reading.line,
             said,
-            measure: Some((measure, reading.class_variance)),
+            measure: self.measure(reading),
             person: Some(u32::try_from(reading.person).unwrap_or(u32::MAX)),
         })
     }
 
     fn take(&mut self, facts: &Facts, reading: &Reading) -> Option<Scored> {
-        let read = Self::read(facts, reading)?;
+        let read = self.read(facts, reading)?;
         self.note(Happened::Read(read));
         Some(self.joint.read(&self.settings.behaviour, &read))
     }
@@ -206,10 +230,9 @@ impl Estimated {
                 let reading = visit.catch(line);
                 shown.catches += 1;
                 if !reading.is_fault() {
-                    self.lines[line].measure =
-                        Some((reading.measure as u32, reading.class_variance));
+                    self.lines[line].measure = self.measure(&reading);
                     self.lines[line].person = Some(reading.person as u32);
-                    readings.extend(Self::read(&facts, &reading));
+                    readings.extend(self.read(&facts, &reading));
                     break;
                 }
                 shown.fault = shown.catches == 2;
@@ -227,7 +250,7 @@ impl Estimated {
                 }
                 let again = visit.catch(line);
                 shown[line].catches += 1;
-                if let (false, Some(read)) = (again.is_fault(), Self::read(&facts, &again)) {
+                if let (false, Some(read)) = (again.is_fault(), self.read(&facts, &again)) {
                     let apart = distance(&readings[index], &read);
                     if apart > SLIP {
                         readings[index] = read;
@@ -345,19 +368,23 @@ fn distance(a: &Read, b: &Read) -> f64 {
     }
 }
 
-impl Practice for Estimated {
-    fn round(&mut self, visit: &mut Visit<'_>) {
-        let behaviour = self.settings.behaviour.clone();
-        self.joint.pass(&behaviour, visit.week() - self.week);
+impl Estimated {
+    /// Lets time pass, catches all lines and takes in what they show; nothing is touched.
+    pub(super) fn look(&mut self, visit: &mut Visit<'_>) -> Vec<Shown> {
+        self.joint.pass(&self.settings.behaviour, visit.week() - self.week);
         self.week = visit.week();
         self.past.visits.push(Day { at: self.week, happened: Vec::new() });
-        let shown = self.found(visit);
+        self.found(visit)
+    }
+
+    /// Does what is advised on what was shown.
+    pub(super) fn act_on(&mut self, visit: &mut Visit<'_>, shown: Vec<Shown>) {
         if let Some(rounds) = self.shared {
             let off = self.joint.shared().mean.abs();
             // It is called for once it has stayed for a round, and waited for a few more.
             if rounds == 1 && off > 0.03 {
                 visit.call(Broken::Supply);
-                self.joint.disturb_shared(behaviour.shared_shock);
+                self.joint.disturb_shared(self.settings.behaviour.shared_shock);
             }
             if rounds > 3 || off < 0.015 {
                 self.shared = None;
@@ -366,5 +393,17 @@ impl Practice for Estimated {
         for (line, shown) in shown.into_iter().enumerate() {
             self.act(visit, line, shown);
         }
+    }
+
+    /// How a line will stand so many weeks from the latest round, if nobody touches it.
+    pub(super) fn ahead(&self, line: usize, weeks: f64) -> Ahead {
+        ahead(&self.settings.behaviour, self.joint.level(line), weeks, &self.tails)
+    }
+}
+
+impl Practice for Estimated {
+    fn round(&mut self, visit: &mut Visit<'_>) {
+        let shown = self.look(visit);
+        self.act_on(visit, shown);
     }
 }

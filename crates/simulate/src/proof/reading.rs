@@ -41,13 +41,7 @@ impl Reading {
     /// Nothing where nothing came.
     #[must_use]
     pub fn guess(&self) -> Option<f64> {
-        match self.seen {
-            Seen::Amount(log) => Some(log),
-            Seen::Between(_, high) if high.is_infinite() => Some(0.06),
-            Seen::Between(low, _) if low.is_infinite() => Some(-0.06),
-            Seen::Between(low, high) => Some(0.5 * (low + high)),
-            Seen::Nothing => None,
-        }
+        self.seen.guess()
     }
 
     /// Whether nothing came, or less than half: a fault, and no level.
@@ -143,6 +137,16 @@ impl Draw {
 }
 
 impl Seen {
+    pub(crate) fn guess(self) -> Option<f64> {
+        match self {
+            Self::Amount(log) => Some(log),
+            Self::Between(_, high) if high.is_infinite() => Some(0.06),
+            Self::Between(low, _) if low.is_infinite() => Some(-0.06),
+            Self::Between(low, high) => Some(0.5 * (low + high)),
+            Self::Nothing => None,
+        }
+    }
+
     /// What a cup with one mark says of a level.
     pub(crate) fn beside_mark(log: f64, width: f64) -> Self {
         let (low, high) = (libm::log1p(-width), libm::log1p(width));

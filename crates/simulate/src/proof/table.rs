@@ -106,10 +106,10 @@ impl Row {
         Self {
             world,
             practice,
-            off_share: spread(&|t| t.off_weeks / t.line_weeks),
+            off_share: spread(&Tally::off_share),
             error: spread(&|t| t.error / t.line_weeks),
             needless: spread(&|t| YEAR * t.needless / t.line_weeks),
-            minutes: spread(&|t| t.minutes / t.machine_weeks),
+            minutes: spread(&Tally::weekly_minutes),
             poured: spread(&|t| t.poured / t.machine_weeks),
             parts: spread(&|t| YEAR * t.parts / t.line_weeks),
             calls: spread(&|t| YEAR * t.calls / t.machine_weeks),
