@@ -4,6 +4,7 @@ mod catalogues;
 mod known;
 mod nets;
 mod orders;
+mod strengths;
 
 fn near(got: f64, want: f64, within: f64) {
     assert!((got - want).abs() <= within, "{got} {want}");
