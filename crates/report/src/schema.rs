@@ -16,6 +16,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("learn", schema_for!(LearnReport)),
         ("simulate-compare", schema_for!(CompareReport)),
         ("simulate-ablate", schema_for!(AblateReport)),
+        ("simulate-forecasts", schema_for!(ForecastsReport)),
         ("week", schema_for!(WeekReport)),
         ("line", schema_for!(LineReport)),
         ("fault", schema_for!(FaultFinding)),

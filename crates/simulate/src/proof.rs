@@ -55,7 +55,7 @@ pub use ablate::{Ablated, Term, ablate};
 pub use cost::{Money, Tally};
 pub use doubted::{AskedOf, Kind, doubted};
 pub use facts::{Adjuster, DrawFacts, Facts, LineFacts, Marks, MeasureFacts, Minutes, Prices};
-pub use forecasts::{Class, Forecasts, HORIZONS, forecasts};
+pub use forecasts::{Class, Forecasts, HORIZONS, Ours, forecasts};
 pub use machine::TrueLine;
 pub use nature::Nature;
 pub use ours::{Estimated, Learnt, Settings};

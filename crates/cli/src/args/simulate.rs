@@ -18,6 +18,8 @@ pub enum SimulateWhat {
     Compare(Compare),
     /// Take each term out of our own estimate in turn, and see what it was worth
     Ablate(Ablate),
+    /// Forecast where lines will really stand, and score it
+    Forecasts(Forecasts),
 }
 
 #[derive(Debug, Args)]
@@ -36,6 +38,15 @@ pub struct Compare {
 Examples:
   ouncewise simulate ablate --world plain --sites 5 --seeds 2 --weeks 40")]
 pub struct Ablate {
+    #[command(flatten)]
+    pub estates: Estates,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise simulate forecasts --world plain --sites 5 --seeds 2 --weeks 40")]
+pub struct Forecasts {
     #[command(flatten)]
     pub estates: Estates,
 }

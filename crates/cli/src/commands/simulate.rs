@@ -1,6 +1,7 @@
 //! `ouncewise simulate`: virtual estates whose truth is known.
 
 mod ablated;
+mod forecast;
 
 use std::fmt::Write;
 use std::num::NonZero;
@@ -23,6 +24,7 @@ const LEARNT_FROM: u64 = 1_000_003;
 pub fn run(args: &Simulate, output: &Output) -> Result<Exit, Failure> {
     match &args.what {
         SimulateWhat::Compare(args) => side_by_side(args, output),
+        SimulateWhat::Forecasts(args) => forecast::run(&asked(&args.estates), output),
         SimulateWhat::Ablate(args) => ablated::run(&asked(&args.estates), output),
     }
 }

@@ -93,6 +93,11 @@ fn each_report_fits_its_schema() {
             vec!["simulate", "ablate", "--sites", "1", "--seeds", "1", "--weeks", "4"],
             0,
         ),
+        (
+            "simulate-forecasts",
+            vec!["simulate", "forecasts", "--sites", "2", "--seeds", "1", "--weeks", "26"],
+            0,
+        ),
         ("week", vec!["week"], 0),
         ("week", vec!["week", "--site", "rowan-end", "--top", "1"], 0),
         ("week", vec!["demo", "--no-serve"], 0),

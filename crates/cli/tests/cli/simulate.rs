@@ -1,4 +1,5 @@
-//! `simulate`: the same seeds give the same table, the oracle leads it, each term is taken out in turn, and sizes have limits.
+//! `simulate`: the same seeds give the same table, the oracle leads it, each term is taken out in turn, forecasts
+//! are scored, and sizes have limits.
 
 use serde_json::Value;
 
@@ -73,4 +74,36 @@ fn each_term_is_taken_out_in_turn() {
     let words = desk.run(args).done().out;
     assert!(terms.iter().all(|term| words.contains(term)), "{words}");
     assert!(words.lines().all(|line| line.trim_end().chars().count() <= 100), "{words}");
+}
+
+#[test]
+fn forecasts_are_scored_by_horizon_and_by_what_lines_are_read_with() {
+    let desk = Desk::new();
+    let small = ["simulate", "forecasts", "--world", "plain", "--sites", "6", "--seeds", "2"];
+    let run = |weeks| desk.run(small.into_iter().chain(["--weeks", weeks]));
+    let json = small.into_iter().chain(["--weeks", "60", "--json"]);
+    let report = desk.run(json).done().json();
+    let rows = report["rows"].as_array().unwrap();
+    // All kitchens of the plain world have a scale, and none a cup with one mark.
+    let cells: Vec<(&str, u64)> = rows
+        .iter()
+        .map(|row| (row["read_with"].as_str().unwrap(), row["ahead"].as_u64().unwrap()))
+        .collect();
+    let horizons = [1, 2, 4, 8];
+    let both = ["divided", "scale"].into_iter().flat_map(|c| horizons.map(|weeks| (c, weeks)));
+    assert_eq!(cells, both.collect::<Vec<_>>());
+    let mean = |row: &Value, name: &str| row[name]["mean"].as_f64().unwrap();
+    for class in rows.chunks(4) {
+        // The farther ahead, the less sure.
+        assert!(class.windows(2).all(|pair| mean(&pair[0], "crps") < mean(&pair[1], "crps")));
+    }
+    for row in rows {
+        // Asked for: better than both rivals, and nine of ten held. Few machines are looked at here.
+        assert!(mean(row, "last_worse") > 0.0 && mean(row, "smoothed_worse") > 0.0, "{row}");
+        assert!((80.0..=100.0).contains(&mean(row, "held_percent")), "{row}");
+    }
+    let words = run("26").done().out;
+    assert!(words.contains("smoothed") && words.contains("scale"), "{words}");
+    assert!(words.lines().all(|line| line.trim_end().chars().count() <= 100), "{words}");
+    assert!(run("13").done().out.contains("14th week"));
 }

@@ -2,13 +2,15 @@
 //!
 //! A machine is looked after as in our practice, but only every thirteenth week; in the weeks between it is caught and nothing is
 //! touched, so that every forecast can be scored and none is left out because somebody had to act. What is forecast is the true level,
-//! which is known here and nowhere else. The rivals are point forecasts, each with the normal spread that served it best on other
-//! seeds.
+//! which is known here and nowhere else. The rivals are point forecasts, each with the normal spread that served it best on another
+//! seed; the tails of ours are scored as they come, and widened until nine of ten levels of that same seed were held.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
-use ouncewise_estimate::score::{Coverage, Part, crps_mixture, crps_normal};
+use ouncewise_estimate::ahead::{Ahead, Tails};
+use ouncewise_estimate::joint::Level;
+use ouncewise_estimate::score::{Part, crps_mixture, crps_normal};
 
 use super::facts::{Facts, Marks};
 use super::machine::Machine;
@@ -67,13 +69,13 @@ pub struct Forecasts {
     pub class: Class,
     /// Weeks ahead.
     pub weeks: u32,
-    /// How many of our intervals of 90 % held the true level.
-    pub coverage: Coverage,
-    /// The share that held, over seeds.
-    pub held: Spread,
-    /// Continuous ranked probability score of ours, over seeds.
-    pub ours: Spread,
-    /// By how much that of the latest reading is worse, seed by seed.
+    /// How many there were.
+    pub count: usize,
+    /// Ours as they come.
+    pub stated: Ours,
+    /// Ours with their tails widened.
+    pub widened: Ours,
+    /// By how much the score of the latest reading is worse than that of ours as they come, seed by seed.
     pub last_worse: Spread,
     /// By how much that of the smoothed mean is worse, seed by seed.
     pub smoothed_worse: Spread,
@@ -81,13 +83,22 @@ pub struct Forecasts {
     pub weight: f64,
 }
 
+/// Our forecasts, over seeds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ours {
+    /// Share of intervals of 90 % that held the true level.
+    pub held: Spread,
+    /// Continuous ranked probability score.
+    pub crps: Spread,
+}
+
 /// One forecast and what then was.
 #[derive(Debug, Clone, Copy)]
 struct Scored {
     class: Class,
     horizon: usize,
-    held: bool,
-    crps: f64,
+    ahead: Ahead,
+    level: f64,
     /// True level less the smoothed mean, by its weight.
     apart: [f64; WEIGHTS],
 }
@@ -97,8 +108,7 @@ struct Open {
     due: u32,
     line: usize,
     horizon: usize,
-    parts: [Part; 2],
-    interval: (f64, f64),
+    ahead: Ahead,
     means: [f64; WEIGHTS],
 }
 
@@ -163,19 +173,7 @@ fn round(
         for (horizon, weeks) in HORIZONS.into_iter().enumerate().filter(|(_, weeks)| *weeks <= left)
         {
             let ahead = ours.ahead(line, f64::from(weeks));
-            let part = |share: f64, level: ouncewise_estimate::joint::Level| Part {
-                share,
-                mean: level.mean,
-                sd: level.variance.sqrt(),
-            };
-            open.push(Open {
-                due: week + weeks,
-                line,
-                horizon,
-                parts: [part(1.0 - ahead.chance, ahead.calm), part(ahead.chance, ahead.shocked)],
-                interval: (ahead.quantile(0.05), ahead.quantile(0.95)),
-                means,
-            });
+            open.push(Open { due: week + weeks, line, horizon, ahead, means });
         }
     }
 }
@@ -186,11 +184,53 @@ impl Open {
         Scored {
             class: Class::of(&machine.facts, self.line),
             horizon: self.horizon,
-            held: (self.interval.0..=self.interval.1).contains(&level),
-            crps: crps_mixture(&self.parts, level),
+            ahead: self.ahead,
+            level,
             apart: self.means.map(|mean| level - mean),
         }
     }
+}
+
+impl Scored {
+    /// The forecast with its spread widened.
+    fn widened(&self, factor: f64) -> Ahead {
+        let Ahead { calm, shocked, chance } = self.ahead;
+        let wider = calm.variance * factor * factor;
+        let with_shock = wider + shocked.variance - calm.variance;
+        Ahead {
+            calm: Level { variance: wider, ..calm },
+            shocked: Level { variance: with_shock, ..shocked },
+            chance,
+        }
+    }
+
+    /// 1 where the interval of 90 % held, else 0.
+    fn held(&self, factor: f64) -> f64 {
+        let place = self.widened(factor).below(self.level);
+        f64::from(u8::from((0.05..=0.95).contains(&place)))
+    }
+
+    fn crps(&self, factor: f64) -> f64 {
+        let Ahead { calm, shocked, chance } = self.widened(factor);
+        let part =
+            |share: f64, level: Level| Part { share, mean: level.mean, sd: level.variance.sqrt() };
+        crps_mixture(&[part(1.0 - chance, calm), part(chance, shocked)], self.level)
+    }
+}
+
+/// The tails with which nine of ten forecasts hold, next week and eight weeks ahead.
+fn tails(scored: &[Scored]) -> Tails {
+    let needed = |horizon: usize| {
+        let of: Vec<&Scored> = scored.iter().filter(|s| s.horizon == horizon).collect();
+        let holds = |factor: &f64| mean(of.iter().map(|s| s.held(*factor))) >= 0.9;
+        // Without any forecast nothing is found, and nothing widened.
+        let factors = (10..=200).map(|twentieth| 0.05 * f64::from(twentieth));
+        factors.into_iter().find(holds).unwrap_or(1.0)
+    };
+    let last = HORIZONS.len() - 1;
+    let (near, later) = (needed(0), needed(last));
+    let share = Tails { near: 0.0, far: 1.0 }.at(f64::from(HORIZONS[last]));
+    Tails { near, far: near + (later - near) / share }
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> f64 {
@@ -247,11 +287,12 @@ pub fn forecasts(
     let done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
     let cells =
         Class::ALL.into_iter().flat_map(|class| (0..HORIZONS.len()).map(move |h| (class, h)));
-    cells.filter_map(|(class, horizon)| cell(&done, class, horizon)).collect()
+    let tails = tails(&done[0]);
+    cells.filter_map(|(class, horizon)| cell(&done, &tails, class, horizon)).collect()
 }
 
 /// The first estate is that which rivals are tuned on.
-fn cell(estates: &[Vec<Scored>], class: Class, horizon: usize) -> Option<Forecasts> {
+fn cell(estates: &[Vec<Scored>], tails: &Tails, class: Class, horizon: usize) -> Option<Forecasts> {
     let of = |estate: &'_ Vec<Scored>| -> Vec<Scored> {
         estate.iter().filter(|s| s.class == class && s.horizon == horizon).copied().collect()
     };
@@ -273,20 +314,21 @@ fn cell(estates: &[Vec<Scored>], class: Class, horizon: usize) -> Option<Forecas
     let over = |value: &dyn Fn(&[&Scored]) -> f64| {
         Spread::of(&scored.iter().map(|estate| value(estate)).collect::<Vec<_>>())
     };
-    let ours = |estate: &[&Scored]| mean(estate.iter().map(|scored| scored.crps));
     let worse = |index: usize| {
-        over(&|estate: &[&Scored]| of_mean(estate, index, spreads[index]) - ours(estate))
+        over(&|estate: &[&Scored]| {
+            of_mean(estate, index, spreads[index]) - mean(estate.iter().map(|s| s.crps(1.0)))
+        })
     };
-    let counted = |held: bool| {
-        let count = scored.iter().flatten().filter(|scored| scored.held || !held).count();
-        u32::try_from(count).unwrap_or(u32::MAX)
+    let ours = |factor: f64| Ours {
+        held: over(&|estate| mean(estate.iter().map(|s| s.held(factor)))),
+        crps: over(&|estate| mean(estate.iter().map(|s| s.crps(factor)))),
     };
     Some(Forecasts {
         class,
         weeks: HORIZONS[horizon],
-        coverage: Coverage { hits: counted(true), of: counted(false) },
-        held: over(&|estate| mean(estate.iter().map(|s| f64::from(u8::from(s.held))))),
-        ours: over(&ours),
+        count: scored.iter().map(Vec::len).sum(),
+        stated: ours(1.0),
+        widened: ours(tails.at(f64::from(HORIZONS[horizon]))),
         last_worse: worse(last),
         smoothed_worse: worse(best),
         weight: weight(best),
