@@ -16,6 +16,7 @@ use super::facts::{Facts, Marks};
 use super::machine::Machine;
 use super::nature::Nature;
 use super::ours::{Estimated, Learnt};
+use super::reading::Seen;
 use super::table::{Plan, Spread};
 use super::visit::Visit;
 
@@ -152,14 +153,14 @@ fn round(
 ) {
     let week = machine.week;
     let shown = ours.look(&mut Visit::new(machine));
-    if week % TURN == 0 {
+    if week.is_multiple_of(TURN) {
         ours.act_on(&mut Visit::new(machine), shown);
         // What was read before says little of what was set.
         means.fill(None);
         return;
     }
     for (line, mean) in means.iter_mut().enumerate() {
-        let read = machine.lines[line].written.and_then(|seen| seen.guess());
+        let read = machine.lines[line].written.and_then(Seen::guess);
         // Less than half of a portion is a fault, and no level.
         if let Some(read) = read.filter(|read| *read > -std::f64::consts::LN_2) {
             let mean = mean.get_or_insert([read; WEIGHTS]);
