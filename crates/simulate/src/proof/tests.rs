@@ -2,6 +2,7 @@
 
 mod acts;
 mod doubted;
+mod forecasts;
 mod made_up;
 mod ours;
 mod readings;
