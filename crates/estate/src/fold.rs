@@ -10,7 +10,6 @@ use ouncewise_ledger::record::Thing;
 use ouncewise_ledger::{Body, Record};
 
 use crate::estate::Estate;
-use crate::fields::node::Table;
 use crate::fields::read::thing;
 use crate::fields::{Definition, Described};
 use crate::key::Key;
@@ -19,6 +18,7 @@ use crate::machine::{Machine, State};
 use crate::percent::decimal;
 use crate::profile::OwnProfile;
 use crate::site::Site;
+use crate::written::Table;
 
 /// A record that does not fit the estate. It stays in its ledger, and changes nothing here.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -44,6 +44,7 @@ mod testing;
 pub mod timing;
 pub mod tubing;
 pub mod turns;
+pub mod written;
 pub mod zone;
 
 pub use address::Address;

@@ -4,7 +4,6 @@
 //! all come from these tables.
 
 pub mod code;
-pub(crate) mod node;
 pub(crate) mod read;
 
 use std::collections::BTreeMap;

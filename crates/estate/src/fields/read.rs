@@ -8,12 +8,12 @@ use ouncewise_measure::{DrawRead, Quantity};
 use rust_decimal::Decimal;
 
 use super::code;
-use super::node::{Entry, Node, Table, Value};
 use super::{Described, Field};
 use crate::fault::{Severity, nearest};
 use crate::key::Key;
 use crate::misread::Misread;
 use crate::percent::{Percent, decimal};
+use crate::written::{Entry, Node, Table, Value};
 
 pub(crate) type Span = Range<usize>;
 

@@ -10,13 +10,13 @@ use super::{FAMILIES, GROUP, LINES, MACHINES, MEASURES, PRODUCTS, PROFILES, SITE
 use crate::estate::Estate;
 use crate::family::Family;
 use crate::fault::{Severity, nearest};
-use crate::fields::node::{Table, Value};
 use crate::fields::{Fields, Flaw, code};
 use crate::key::Key;
 use crate::machine::State;
 use crate::percent::decimal;
 use crate::setup::misfit;
 use crate::tubing::Tubing;
+use crate::written::{Table, Value};
 
 /// For how many unknown names the one that was meant is sought.
 const GUESSES: usize = 300;

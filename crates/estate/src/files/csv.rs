@@ -6,9 +6,10 @@
 
 use std::ops::Range;
 
-use super::super::fields::{Field, Flaw, code, node};
+use super::super::fields::{Field, Flaw, code};
 use crate::fault::{Severity, nearest};
 use crate::fields::read::{listed, unknown};
+use crate::written;
 
 /// One cell: its place, and its text unless it is not UTF-8.
 struct Cell {
@@ -24,7 +25,7 @@ pub(crate) struct Sheet {
 /// One row; empty cells are left out.
 pub(crate) struct Row {
     pub(crate) span: Range<usize>,
-    pub(crate) table: node::Table,
+    pub(crate) table: written::Table,
     /// Whether a cell could not be read at all.
     pub(crate) broken: bool,
 }
@@ -115,7 +116,7 @@ fn row(columns: &[Option<&'static str>], cells: Vec<Cell>, flaws: &mut Vec<Flaw>
     }
     let span = cells.first()?.span.start..cells.last()?.span.end;
     let mut broken = false;
-    let mut table = node::Table::default();
+    let mut table = written::Table::default();
     for (i, cell) in cells.into_iter().enumerate() {
         let Some(column) = columns.get(i) else {
             if filled(&cell) {
@@ -134,10 +135,10 @@ fn row(columns: &[Option<&'static str>], cells: Vec<Cell>, flaws: &mut Vec<Flaw>
             continue;
         };
         if let (Some(name), false) = (column, text.trim().is_empty()) {
-            table.0.push(node::Entry {
+            table.0.push(written::Entry {
                 name: (*name).to_owned(),
                 name_span: cell.span.clone(),
-                node: node::Node { span: cell.span, value: node::Value::Text(text) },
+                node: written::Node { span: cell.span, value: written::Value::Text(text) },
             });
         }
     }

@@ -3,8 +3,6 @@
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use toml::de::DeTable;
-
 use super::lines::Lines;
 use super::{
     Files, GROUP, LINES, MACHINES, MEASURES, MUST, PRODUCTS, SITES, cross, csv, family_key,
@@ -12,7 +10,6 @@ use super::{
 };
 use crate::estate::Estate;
 use crate::fault::{Fault, Place, Severity, nearest};
-use crate::fields::node::{Table, Value};
 use crate::fields::read::{tables, thing};
 use crate::fields::{Described, Field, Fields, Flaw, Shape, code};
 use crate::group::Group;
@@ -23,6 +20,7 @@ use crate::misread::Misread;
 use crate::owner::Owner;
 use crate::profile::OwnProfile;
 use crate::site::Site;
+use crate::written::{self, Table, Value};
 
 /// The tables of `estate.toml`.
 pub(crate) const ESTATE_FIELDS: &[Field] = &[
@@ -153,8 +151,7 @@ impl<'a> Read<'a> {
             let Some(key) = self.key_of(name, text, "profile") else { continue };
             self.named.profiles.insert(key.clone());
             let read = match std::str::from_utf8(bytes) {
-                // Deep nesting would end the program.
-                Ok(text) if deepest(text) <= 32 => {
+                Ok(text) if !written::too_deep(text) => {
                     OwnProfile::read(&key, text.trim_start_matches('\u{feff}'))
                 }
                 // Says what is wrong with the bytes.
@@ -366,36 +363,9 @@ fn table(bytes: &[u8], flaws: &mut Vec<Flaw>) -> Option<Table> {
             return None;
         }
     };
-    // Deep nesting would end the program, and nothing here is nested so deep.
-    if deepest(text) > 32 {
-        let message = "brackets are nested more than 32 deep".to_owned();
-        flaws.push(refuse(code::TOML, 0..0, message, "no table here is nested that deep"));
-        return None;
+    let (table, broken) = written::toml(text);
+    for broken in broken {
+        flaws.push(refuse(code::TOML, broken.span, broken.message, broken.hint));
     }
-    let (table, errors) = DeTable::parse_recoverable(text);
-    for error in errors {
-        let message = error.message().trim().to_owned();
-        let hint = "text stands in quotes, and a table begins with its name in brackets";
-        flaws.push(refuse(code::TOML, error.span().unwrap_or(0..0), message, hint));
-    }
-    Some(Table::from_toml(table.get_ref()))
-}
-
-/// How deep opening brackets and dots of a line run at most.
-fn deepest(text: &str) -> usize {
-    let mut open = 0usize;
-    let mut most = 0;
-    for line in text.lines() {
-        let dots = line.bytes().take_while(|b| *b != b'"').filter(|b| *b == b'.').count();
-        most = most.max(dots);
-        for byte in line.bytes() {
-            match byte {
-                b'[' | b'{' => open += 1,
-                b']' | b'}' => open = open.saturating_sub(1),
-                _ => {}
-            }
-            most = most.max(open);
-        }
-    }
-    most
+    table
 }

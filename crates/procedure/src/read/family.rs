@@ -6,12 +6,12 @@ use ouncewise_estate::{Fault, Key, Misread};
 
 use super::fields::{Fields, Reader};
 use super::procedure::{mentions, steps};
-use super::tree::{Entry, Value};
 use crate::family::{
     Caution, Cover, Family, Isolation, KitThing, Leave, Lubricant, Part, Passage, Signal,
 };
 use crate::field::{CAUTION, FAMILY, Field, KIT, LEAVE, PART, PASSAGE};
 use crate::rule::Rule;
+use ouncewise_estate::written::{Entry, Value};
 
 const METERINGS: &[(&str, &str)] = &[("rate", "rate"), ("dose", "dose"), ("ratio", "ratio")];
 const ADJUSTERS: &[(&str, &str)] = &[

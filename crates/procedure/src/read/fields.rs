@@ -8,10 +8,12 @@ use ouncewise_estate::fault::nearest;
 use ouncewise_estate::{Fault, Misread, Place, Severity};
 
 use super::place::{At, Lines};
-use super::tree::{Entry, Node, Span, Table, Value};
 use crate::field::Field;
 use crate::rule::Rule;
 use crate::words::Words;
+use ouncewise_estate::written::{Entry, Node, Table, Value};
+
+pub(crate) type Span = std::ops::Range<usize>;
 
 /// A text being read, and what is wrong with it so far.
 pub(crate) struct Reader<'a> {

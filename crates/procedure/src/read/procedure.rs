@@ -6,13 +6,13 @@ use ouncewise_estate::fault::nearest;
 use ouncewise_estate::{Fault, Key, Misread};
 
 use super::fields::{Fields, Reader};
-use super::tree::{Table, Value};
 use crate::family::Family;
 use crate::field::{MANUAL, PROCEDURE, STAGE, STEP};
 use crate::phrase::Phrase;
 use crate::procedure::{Kind, Manual, Over, Procedure, Stage, Step, Target, UNDER};
 use crate::rule::Rule;
 use crate::words::Standing;
+use ouncewise_estate::written::{Table, Value};
 
 /// As many steps as a stage may have, and stages a procedure.
 const MOST: usize = 200;

@@ -5,27 +5,91 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// A value and its bytes in the file.
-#[derive(Debug, Clone)]
-pub(crate) struct Node {
-    pub(crate) span: Range<usize>,
-    pub(crate) value: Value,
+/// What cannot be read as TOML, and how to mend it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Broken {
+    /// Where.
+    pub span: Range<usize>,
+    /// What.
+    pub message: String,
+    /// How to mend it.
+    pub hint: &'static str,
 }
 
+/// Tables nested deeper than this are nobody's text, and would end the program.
+const DEEPEST: usize = 32;
+
+/// A TOML text as far as it can be read, and what cannot be; nothing where it is nested too deep.
+#[must_use]
+pub fn toml(text: &str) -> (Option<Table>, Vec<Broken>) {
+    if too_deep(text) {
+        let message = format!("brackets are nested more than {DEEPEST} deep");
+        let broken = Broken { span: 0..0, message, hint: "no table here is nested that deep" };
+        return (None, vec![broken]);
+    }
+    let (table, errors) = DeTable::parse_recoverable(text);
+    let broken = errors.iter().map(|error| Broken {
+        span: error.span().unwrap_or(0..0),
+        message: error.message().trim().to_owned(),
+        hint: "text stands in quotes, and a table begins with its name in brackets",
+    });
+    (Some(Table::from_toml(table.get_ref())), broken.collect())
+}
+
+/// Whether reading a text might end the program.
+pub(crate) fn too_deep(text: &str) -> bool {
+    deepest(text) > DEEPEST
+}
+
+/// How deep opening brackets and dots of a line run at most.
+fn deepest(text: &str) -> usize {
+    let mut open = 0usize;
+    let mut most = 0;
+    for line in text.lines() {
+        let dots = line.bytes().take_while(|b| *b != b'"').filter(|b| *b == b'.').count();
+        most = most.max(dots);
+        for byte in line.bytes() {
+            match byte {
+                b'[' | b'{' => open += 1,
+                b']' | b'}' => open = open.saturating_sub(1),
+                _ => {}
+            }
+            most = most.max(open);
+        }
+    }
+    most
+}
+
+/// A value and its bytes in the file.
 #[derive(Debug, Clone)]
-pub(crate) enum Value {
+pub struct Node {
+    /// Where it stands.
+    pub span: Range<usize>,
+    /// What is written.
+    pub value: Value,
+}
+
+/// What may be written.
+#[derive(Debug, Clone)]
+pub enum Value {
+    /// Text.
     Text(String),
     /// A bare number, as written.
     Number(String),
+    /// True or false.
     Flag(bool),
+    /// Values in brackets.
     List(Vec<Node>),
+    /// Named values.
     Table(Table),
     /// A bare date or time, for which no field has a use.
     Date,
 }
 
 impl Value {
-    pub(crate) fn sort(&self) -> &'static str {
+    /// What sort of value it is, in words.
+    #[must_use]
+    pub fn sort(&self) -> &'static str {
         match self {
             Self::Text(_) => "text",
             Self::Number(_) => "a bare number",
@@ -37,23 +101,29 @@ impl Value {
     }
 }
 
-/// Named values.
+/// Named values, in the order of the text.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Table(pub(crate) Vec<Entry>);
+pub struct Table(pub Vec<Entry>);
 
+/// A named value.
 #[derive(Debug, Clone)]
-pub(crate) struct Entry {
-    pub(crate) name: String,
-    pub(crate) name_span: Range<usize>,
-    pub(crate) node: Node,
+pub struct Entry {
+    /// Its name.
+    pub name: String,
+    /// Where the name stands.
+    pub name_span: Range<usize>,
+    /// The value.
+    pub node: Node,
 }
 
 impl Table {
-    pub(crate) fn get(&self, name: &str) -> Option<&Entry> {
+    /// The value of this name.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<&Entry> {
         self.0.iter().find(|e| e.name == name)
     }
 
-    pub(crate) fn from_toml(table: &DeTable<'_>) -> Self {
+    fn from_toml(table: &DeTable<'_>) -> Self {
         let mut entries: Vec<Entry> = table
             .iter()
             .map(|(name, value)| Entry {
