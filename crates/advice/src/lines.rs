@@ -65,6 +65,8 @@ pub fn by_history<'a>(
     rows: Vec<LineRow>,
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<LineRow> {
+    let happenings: Vec<(&Record, &Body)> = happenings.into_iter().collect();
+    let put_in = put_in(&happenings);
     let Some(history) = history::read(estate, site, machine, happenings) else { return rows };
     let Some(known) = estate.machine(site, machine) else { return rows };
     let Some(now) = history.past.visits.last().map(|visit| visit.at) else { return rows };
@@ -81,8 +83,18 @@ pub fn by_history<'a>(
     let tails = Tails::default();
     let followed = follow(&history, &behaviour, &tails, &asked, now);
     let common = common::moved(&history, &followed, &asked);
-    let machine =
-        OneMachine { estate, history, followed, setups, behaviour, parameters, tails, common, now };
+    let machine = OneMachine {
+        estate,
+        history,
+        followed,
+        setups,
+        behaviour,
+        parameters,
+        tails,
+        common,
+        put_in,
+        now,
+    };
     rows.into_iter().map(|row| machine.row(row)).collect()
 }
 
@@ -101,7 +113,26 @@ struct OneMachine<'e> {
     parameters: String,
     tails: Tails,
     common: Option<common::Moved>,
+    put_in: PutIn<'e>,
     now: f64,
+}
+
+/// When each part of each line was put in last, in weeks since 1970 UTC, where a record says so.
+type PutIn<'e> = BTreeMap<(&'e str, &'e str), f64>;
+
+fn put_in<'a>(happenings: &[(&'a Record, &'a Body)]) -> PutIn<'a> {
+    let mut put_in = PutIn::new();
+    for (record, body) in happenings {
+        match (body, record.instant(), &record.subject.line, &record.subject.part) {
+            (Body::PartReplaced { .. }, Ok(at), Some(line), Some(part)) => {
+                put_in.insert((line, part), history::weeks(at));
+            }
+            // What another machine has in it nobody knows.
+            (Body::MachineSwapped { .. }, ..) => put_in.clear(),
+            _ => {}
+        }
+    }
+    put_in
 }
 
 impl OneMachine<'_> {
@@ -123,6 +154,7 @@ impl OneMachine<'_> {
             seen: &self.followed.seen[index],
             weeks: policy.weeks,
             share: self.share(index),
+            part: self.part_due(index).map(|(name, _)| name),
             read: standing.latest.as_ref().and_then(|latest| latest.shown.as_ref()?.deviation()),
         };
         let says = says(&standing, &about);
@@ -164,13 +196,10 @@ impl OneMachine<'_> {
             means: means(setup),
             measure: self.usual(index),
             person: None,
-            part_due: self.part_due(index),
+            part_due: self.part_due(index).map(|(_, weeks)| weeks),
         };
         let (joint, behaviour) = (&self.followed.joint, &self.behaviour);
-        let mut advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
-        if let Act::Teach(over) = advised.act {
-            advised.act = Act::Teach(readable(setup, over));
-        }
+        let advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
         // What moved with all the others is not to be set by itself; what stands well may stay.
         match &self.common {
             Some(moved) if moved.lines.contains(&index) && advised.act != Act::LeaveAlone => {
@@ -195,19 +224,15 @@ impl OneMachine<'_> {
             })
     }
 
-    /// Weeks until the first of its wear parts is due, where a life is stated and a record says when one was put in.
-    fn part_due(&self, index: usize) -> Option<f64> {
+    /// The wear part that is due first, and weeks until then: where a life is stated and a record says when it was put in.
+    fn part_due(&self, index: usize) -> Option<(&str, f64)> {
         let address = &self.history.addresses[index];
         let family = self.estate.family_of(&address.site, &address.machine)?;
-        let renewed = self.history.past.visits.iter().rev().find(|visit| {
-            visit
-                .happened
-                .iter()
-                .any(|what| matches!(what, Happened::Renewed(line, _) if *line == index))
-        })?;
-        let life = family.parts.values().filter_map(|part| part.life).map(|life| life.days() / 7.0);
-        let shortest = life.fold(f64::INFINITY, f64::min);
-        shortest.is_finite().then_some(renewed.at + shortest - self.now)
+        let due = family.parts.iter().filter_map(|(key, part)| {
+            let put_in = self.put_in.get(&(address.line.as_str(), key.as_str()))?;
+            Some((part.name.as_str(), put_in + part.life?.days() / 7.0 - self.now))
+        });
+        due.min_by(|(_, a), (_, b)| a.total_cmp(b))
     }
 
     /// The setup with the direction in which its adjuster was last moved.
@@ -235,16 +260,6 @@ impl OneMachine<'_> {
             measure: moved.measure.and_then(|measure| self.history.measures.get(measure as usize)),
         })
     }
-}
-
-/// A mark over the target, natural logarithm, to the next half division of the measure: nobody stops a draw more finely.
-fn readable(setup: &Setup, over: f64) -> f64 {
-    let Measure::Vessel(Vessel { marks: Marks::Every(division), .. }) = &setup.measure else {
-        return over;
-    };
-    let target = setup.aim.target.value();
-    let steps = libm::round(target * libm::expm1(over) / (0.5 * division.0));
-    libm::log1p((0.5 * division.0 * steps / target).max(-0.5))
 }
 
 /// How a line can be set, as the policy takes it.
@@ -294,7 +309,7 @@ fn says(standing: &Standing, about: &words::About<'_>) -> Option<Says> {
     }
     let kind = about.kind();
     // One reading is no history: the catch says all there is, but for what it shares with those of other lines.
-    if about.seen.readings < 2 && about.share.is_none() {
+    if about.seen.readings < 2 && (about.share.is_none() || kind == ActKind::LeaveAlone) {
         return None;
     }
     // A catch that is sure by itself stays sure, unless the history has something to do about it.

@@ -41,7 +41,7 @@ pub struct Stands {
     pub off_next_round: f64,
     /// Weeks after which it will have been off with a chance of 10, 50 and 90 %; absent beyond two years.
     pub weeks_until_off: [Option<u32>; 3],
-    /// How many readings it rests on, since the line last began anew.
+    /// How many readings it rests on.
     pub readings: u32,
     /// Change by the week, as a fraction, that its family shows.
     pub drift_per_week: f64,
@@ -76,7 +76,7 @@ pub struct Machine {
 /// What was seen of a line on the way.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Seen {
-    /// How many readings, since it last began anew.
+    /// How many readings.
     pub readings: u32,
     /// When it was last read, and what that reading was worth.
     pub latest: Option<(f64, Scored)>,

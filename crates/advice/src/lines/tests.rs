@@ -18,6 +18,11 @@ more = "anticlockwise"
 slack = "0 turns"
 [timer]
 kind = "hand"
+[parts.seal]
+name = "valve seal"
+life = "26 weeks"
+[parts.spring]
+name = "spring"
 "#;
 
 /// One machine with four lines of 30 mL in 6 s, a good cylinder and a cup.
@@ -133,7 +138,7 @@ fn what_all_share_is_looked_for_then_called_for_then_each_is_set() {
                 if expected == ActKind::SeeToShared {
                     assert!(told.reason.contains("all 4 lines of the machine"), "{}", told.reason);
                     assert!(told.advice.contains("adjust none"), "{}", told.advice);
-                    assert!(told.advice.contains("`cylinder`"), "{}", told.advice);
+                    assert!(told.advice.contains("“cylinder”"), "{}", told.advice);
                 }
             }
         }
@@ -148,7 +153,7 @@ fn a_new_measure_is_the_first_suspect() {
     let told = standings(&records);
     assert_eq!(told[0].act, ActKind::SeeToShared);
     assert!(
-        told[0].advice.starts_with("catch one of them with another measure: `cup`"),
+        told[0].advice.starts_with("catch one of them with another measure: “cup”"),
         "{}",
         told[0].advice
     );
@@ -180,6 +185,26 @@ fn what_was_touched_is_released_by_a_catch_alone() {
     assert_eq!((told[0].verdict, told[0].basis), (None, Basis::Catch));
     assert!(told[0].history.is_some());
     assert!(told[0].reason.contains("only a catch releases it"), "{}", told[0].reason);
+}
+
+// Only the part that was put in ages, and another product is no new part.
+#[test]
+fn a_part_past_its_life_is_named() {
+    let on = ["30 mL", "30 mL", "30.2 mL", "29.8 mL"];
+    let told = |part: &str, day: &str| {
+        let mut records = visits(&[on, on, on]);
+        let mut body = record(1, 50, 1, Body::PartReplaced { number: None, lot: None, why: None });
+        body.subject.part = Some(part.to_owned());
+        body.at = format!("{day}T06:50:00.000+01:00");
+        records.insert(0, body);
+        standings(&records)
+    };
+    let late = told("seal", "2025-08-01");
+    assert_eq!(late[0].act, ActKind::Replace, "{}", late[0].reason);
+    assert!(late[0].advice.starts_with("replace its valve seal"), "{}", late[0].advice);
+    assert_ne!(late[1].act, ActKind::Replace);
+    assert_ne!(told("seal", "2026-02-20")[0].act, ActKind::Replace);
+    assert_ne!(told("spring", "2025-08-01")[0].act, ActKind::Replace, "it has no stated life");
 }
 
 // What a lead would have to see otherwise: with a cup no catch decides, and a history of good ones does.

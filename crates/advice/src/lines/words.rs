@@ -18,6 +18,8 @@ pub struct About<'a> {
     pub weeks: u32,
     /// Where it moved with others.
     pub share: Option<Share<'a>>,
+    /// The wear part that is due first.
+    pub part: Option<&'a str>,
     /// What its latest catch read, as a fraction over the target, where it read a number.
     pub read: Option<f64>,
 }
@@ -74,7 +76,9 @@ impl About<'_> {
             ActKind::Clean => {
                 "clean it thoroughly, then catch it again before anything is adjusted".to_owned()
             }
-            ActKind::Replace => "replace its wear part, then catch it and set it".to_owned(),
+            ActKind::Replace => {
+                format!("replace its {}, then catch it and set it", self.the_part())
+            }
             ActKind::Call if self.share.is_some() => {
                 "call the technician for what these lines share: supply, pressure, cold".to_owned()
             }
@@ -86,6 +90,10 @@ impl About<'_> {
     /// Another catch.
     pub fn again(&self) -> String {
         "catch it once more, as found, before anything is adjusted".to_owned()
+    }
+
+    fn the_part(&self) -> &str {
+        self.part.unwrap_or("wear part")
     }
 
     fn instruction(&self) -> Option<String> {
@@ -101,10 +109,10 @@ impl About<'_> {
         let Some(share) = &self.share else { return String::new() };
         match share.measure {
             Some(measure) if share.moved.measure_is_new => format!(
-                "catch one of them with another measure: `{measure}` was not used at the visit before; then look to the machine's supply, pressure and cold"
+                "catch one of them with another measure: “{measure}” was not used at the visit before; then look to the machine's supply, pressure and cold"
             ),
             Some(measure) => format!(
-                "look to what they share: the machine's supply, pressure and cold, then the measure `{measure}`"
+                "look to what they share: the machine's supply, pressure and cold, then the measure “{measure}”"
             ),
             None => "look to what they share: the machine's supply, pressure and cold".to_owned(),
         }
@@ -156,7 +164,7 @@ impl About<'_> {
             ),
             ActKind::Adjust => format!("{pours}; {}", self.gain()),
             ActKind::Replace => {
-                format!("its wear part is past the life that its family states; {pours}")
+                format!("its {} is past the life that its family states; {pours}", self.the_part())
             }
             _ => format!("{pours}, {sure} sure to be {band}; {}", self.left()),
         }

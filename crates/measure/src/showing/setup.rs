@@ -2,7 +2,7 @@
 
 use crate::adjust::{Adjuster, Adjustment, Direction};
 use crate::catch::{Aim, Amount, Draw, Metering, Target};
-use crate::instrument::{Measure, Timer};
+use crate::instrument::{Marks, Measure, Timer, Vessel};
 use crate::quantity::{Celsius, Grams, Millilitres, Seconds};
 use crate::showing::ShowError;
 
@@ -50,13 +50,24 @@ impl Setup {
     }
 
     /// How to teach a draw whose mark in the usual measure lies `over` the target, as a fraction: a measure that is
-    /// known to read high is filled higher on purpose. `None` where the line is not set so.
+    /// known to read high is filled higher on purpose. To the next half division of the measure, for nobody stops a draw
+    /// more finely. `None` where the line is not set so.
     pub fn teaching(&self, over: f64) -> Option<String> {
         if self.adjuster != Adjuster::Taught {
             return None;
         }
-        let taught = self.adjuster.adjustment(0.0, None, None, self.stop(1.0 + over))?;
-        Some(taught.instruction)
+        let stop = match (self.stop(1.0), &self.measure) {
+            (
+                Amount::Volume(exact),
+                Measure::Vessel(Vessel { marks: Marks::Every(division), .. }),
+            ) => {
+                let half = 0.5 * division.0;
+                let beyond = half * libm::round(exact.0 * over / half);
+                Amount::Volume(Millilitres((exact.0 + beyond).max(0.5 * exact.0)))
+            }
+            _ => self.stop(1.0 + over),
+        };
+        Some(self.adjuster.adjustment(0.0, None, None, stop)?.instruction)
     }
 
     /// The amount of one draw that the recipe asks for, times `factor`: where a taught draw is stopped.

@@ -57,7 +57,8 @@ pub async fn fault(
     };
     let given = given(&catalogue, answers)?;
     let events = store.machine(&address.site, &address.machine).await?;
-    let from_records = records::answers(&estate, address, &events, &story);
+    let (behaviour, _) = store.behaviours().await?.of(&machine.family);
+    let from_records = records::answers(&estate, &behaviour, address, &events, &story);
     let (mut known, mut left_out) = (Vec::new(), Vec::new());
     let mut seen = catalogue.nothing_seen();
     for told in from_records {

@@ -18,6 +18,7 @@ use crate::rounds::effective;
 /// What a line's records answer, with the reason in words. The question is left to who knows the catalogue.
 pub(super) fn answers(
     estate: &Estate,
+    behaviour: &Behaviour,
     address: &Address,
     events: &[Event],
     story: &[Told],
@@ -51,9 +52,7 @@ pub(super) fn answers(
         Some(Happening::PartReplaced { .. }) => at(told),
         _ => None,
     });
-    let behaviour = Behaviour::default();
-    let records =
-        Records { past: &history.past, behaviour: &behaviour, limits: &limits, line, failed, part };
+    let records = Records { past: &history.past, behaviour, limits: &limits, line, failed, part };
     let zone = estate
         .sites
         .get(site)

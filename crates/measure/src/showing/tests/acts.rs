@@ -298,3 +298,14 @@ fn water_that_scatters_is_known_from_few_catches() {
     close(judged.standard_uncertainty, libm::sqrt(0.2675), 1e-12);
     close(judged.degrees_of_freedom, 0.2675 * 0.2675 / 0.0256, 1e-9);
 }
+
+// A cylinder with divisions of 1 mL that is known to read high by 2 %: half a division is as near as a draw is stopped.
+#[test]
+fn a_taught_draw_is_stopped_at_a_mark_that_can_be_read() {
+    let taught = Setup { adjuster: Adjuster::Taught, ..rate(7.0, vessel(1.0, 0.5)) };
+    let stop = |over: f64| taught.teaching(over).unwrap();
+    assert_eq!(stop(0.0), "teach it again: stop at 30 mL; the old setting is lost");
+    assert_eq!(stop(0.02), "teach it again: stop at 30.5 mL; the old setting is lost");
+    assert_eq!(stop(-0.036), "teach it again: stop at 29 mL; the old setting is lost");
+    assert_eq!(rate(7.0, vessel(1.0, 0.5)).teaching(0.02), None, "a screw is not taught");
+}
