@@ -116,5 +116,9 @@ mod tests {
         // Before each caution, and before what holds whatever the card says.
         assert!(card.matches("sin revisar").count() >= 3, "{card}");
         assert!(card.contains("■ NO OMITIR"));
+        for english in ["right", "wrong", "good", "worn", "yes", "on", "off", "undecided"] {
+            assert!(!card.contains(&format!("[{english} →")), "{english}");
+        }
+        assert!(card.contains("[gastada → paso "), "{card}");
     }
 }

@@ -109,7 +109,7 @@ fn step(card: &Card<'_>, one: &Numbered<'_>, unreviewed: &Markup) -> Markup {
                 @if !one.step.look_for.is_empty() {
                     " " i { (said.look_for) ": " (one.step.look_for.of(language)) }
                 }
-                @for lead in &one.leads { " " span class="lead" { (leads(*lead, said)) } }
+                @for lead in &one.leads { " " span class="lead" { (leads(*lead, language)) } }
                 @if let Some(again) = one.again { " " span class="lead" { (back(again, said)) } }
                 @if one.step.stop { " " i { (said.may_stop) } }
             }
@@ -117,10 +117,11 @@ fn step(card: &Card<'_>, one: &Numbered<'_>, unreviewed: &Markup) -> Markup {
     }
 }
 
-fn leads(lead: Lead<'_>, said: &words::Said) -> String {
+fn leads(lead: Lead<'_>, language: &str) -> String {
+    let said = words::of(language);
     let to = lead.to.map_or_else(|| said.end.to_owned(), |to| format!("{} {to}", said.step));
     match lead.answer {
-        Some(answer) => format!("[{answer} → {to}]"),
+        Some(answer) => format!("[{} → {to}]", words::answer(answer, language)),
         None => format!("[→ {to}]"),
     }
 }

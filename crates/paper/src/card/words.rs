@@ -99,3 +99,20 @@ pub(super) fn signal(signal: Signal, language: &str) -> &'static str {
         (Signal::Notice, _) => "NOTICE",
     }
 }
+
+/// An answer, as it is printed: those that verbs give, and yes and no; another is its author's own word.
+pub(super) fn answer<'a>(answer: &'a str, language: &str) -> &'a str {
+    match (answer, language) {
+        ("yes", "es") => "sí",
+        ("right", "es") => "correcta",
+        ("wrong", "es") => "incorrecta",
+        ("good", "es") => "bien",
+        ("worn", "es") => "gastada",
+        ("on", "es") => "dentro",
+        ("off", "es") => "fuera",
+        ("undecided", "es") => "sin decidir",
+        ("on", _) => "on target",
+        ("off", _) => "off target",
+        _ => answer,
+    }
+}
