@@ -52,7 +52,9 @@ pub fn routes() -> Router<App> {
 /// Nothing is at this address. With a slash too many at its end it leads to the page that is meant.
 pub async fn not_found(method: Method, uri: Uri) -> Response {
     let path = uri.path();
-    if matches!(method, Method::GET | Method::HEAD) && path.len() > 1 && path.ends_with('/') {
+    // A browser takes a backslash for a slash.
+    let own = path.len() > 1 && !path.contains('\\');
+    if matches!(method, Method::GET | Method::HEAD) && own && path.ends_with('/') {
         // One slash before it, however many were sent: two would name another host.
         let plain = format!("/{}", path.trim_matches('/'));
         let query = uri.query().map_or_else(String::new, |query| format!("?{query}"));

@@ -277,5 +277,6 @@ async fn a_slash_too_many_leads_to_the_page_and_to_no_other_host() {
         assert_eq!(response.headers()[header::LOCATION], to, "{path}");
     }
     assert_eq!(get(&here.app, "/nowhere").await.0, StatusCode::NOT_FOUND);
+    assert_eq!(get(&here.app, "/\\example.com/").await.0, StatusCode::NOT_FOUND);
     assert_eq!(post(&here.app, "/calculate/", &[]).await.0, StatusCode::NOT_FOUND);
 }
