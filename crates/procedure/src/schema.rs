@@ -1,17 +1,25 @@
-//! The JSON Schema of a procedure's text, for editors.
+//! The JSON Schemas of a procedure's text and of a family's, for editors.
 
 use serde_json::{Map, Value, json};
 
-use crate::field::{Field, PROCEDURE, Shape};
+use crate::field::{FAMILY, Field, PROCEDURE, Shape};
 
 /// The schema of a procedure's text.
 #[must_use]
-pub fn schema() -> Value {
-    let mut schema = object(PROCEDURE);
-    if let Value::Object(map) = &mut schema {
-        map.insert("$schema".into(), "https://json-schema.org/draft/2020-12/schema".into());
-        map.insert("title".into(), "A procedure of Ouncewise".into());
-    }
+pub fn procedure() -> Value {
+    whole(PROCEDURE, "A procedure of Ouncewise")
+}
+
+/// The schema of a family's text, as its procedures see it.
+#[must_use]
+pub fn family() -> Value {
+    whole(FAMILY, "A family of Ouncewise, as its procedures see it")
+}
+
+fn whole(fields: &[Field], title: &str) -> Value {
+    let mut schema = object(fields);
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
+    schema["title"] = title.into();
     schema
 }
 

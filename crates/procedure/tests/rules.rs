@@ -299,7 +299,11 @@ fn the_page_of_rules_is_what_the_rules_say() {
 }
 
 #[test]
-fn the_schema_is_that_of_the_code() {
-    let wanted = serde_json::to_string_pretty(&schema::schema()).unwrap() + "\n";
-    same("content/schemas/procedure.json", &wanted);
+fn the_schemas_are_those_of_the_code() {
+    let same_schema = |name: &str, schema: serde_json::Value| {
+        let wanted = serde_json::to_string_pretty(&schema).unwrap() + "\n";
+        same(&format!("content/schemas/{name}.json"), &wanted);
+    };
+    same_schema("procedure", schema::procedure());
+    same_schema("procedure-family", schema::family());
 }

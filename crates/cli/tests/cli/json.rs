@@ -188,7 +188,9 @@ fn the_files_have_schemas_too() {
             "products.toml",
             "measures.toml",
             "profile.toml",
-            "fault.toml"
+            "fault.toml",
+            "procedure.toml",
+            "procedure-family.toml"
         ]
     );
     for name in &files {

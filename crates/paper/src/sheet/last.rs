@@ -1,6 +1,6 @@
 //! What the last catch said, where it asks for more than to leave the line alone.
 
-use ouncewise_estimate::{ActKind, Standing};
+use ouncewise_estimate::{ActKind, Basis, Standing, Told};
 use ouncewise_measure::print;
 
 /// In a sentence or two; `None` where there is nothing to do. A line that stands well says nothing: a number that is
@@ -29,6 +29,16 @@ pub(super) fn words(standing: &Standing) -> Option<String> {
         )),
         ActKind::Replace => {
             Some("Its wear part is due: replace it, then catch it and set it.".to_owned())
+        }
+        // What the windows would leave alone is not to be turned because of its history.
+        ActKind::Adjust if standing.verdict == Some(Told::OnTarget) => None,
+        ActKind::Adjust if standing.basis == Basis::History => {
+            let off =
+                off.map_or("off".to_owned(), |by| format!("at {}", print::signed_percent(by)));
+            Some(format!(
+                "By its history it stood {off} on {when}. If this catch is off the same way: {}.",
+                first(&standing.advice)
+            ))
         }
         ActKind::Adjust => {
             let off = off.map_or("off".to_owned(), print::signed_percent);

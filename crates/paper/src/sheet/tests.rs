@@ -274,6 +274,25 @@ fn the_last_catch_is_told_where_it_asks_for_something() {
 }
 
 #[test]
+fn a_history_is_not_called_a_catch_and_turns_nothing_that_stands_well() {
+    let estate = estate::small();
+    let by_history = |line: &str, verdict: Told| Standing {
+        basis: Basis::History,
+        verdict: Some(verdict),
+        ..standing(line, ActKind::Adjust)
+    };
+    let standings = [by_history("1", Told::Undecided), by_history("2", Told::OnTarget)];
+    let sheet = MachineSheet::new(&estate, "fernhollow", "screw", &standings, &PRINT).unwrap();
+    assert_eq!(
+        sheet.rows[0].last.as_deref(),
+        Some(
+            "By its history it stood off on 2026-06-01. If this catch is off the same way: turn the screw 1/2 turn clockwise for less."
+        )
+    );
+    assert_eq!(sheet.rows[1].last, None);
+}
+
+#[test]
 fn names_are_text_wherever_they_stand() {
     let mut estate = estate::small();
     let site = estate.sites.get_mut("fernhollow").unwrap();
