@@ -24,7 +24,7 @@ pub struct LineRow {
     pub verdict: Option<Told>,
     /// The kind of the one act.
     pub act: ActKind,
-    /// Key of the measure that cannot decide about it, however often it is caught; where the act is to weigh.
+    /// Key of the measure that cannot decide about it, however often it is caught; where its catches would have it weighed.
     pub undecided_by: Option<String>,
     /// The instant of the latest catch, in milliseconds since 1970 UTC.
     pub caught_ms: Option<i64>,
@@ -180,7 +180,8 @@ impl LineRow {
             urgency: standing.in_use.then(|| urgency(&standing)),
             verdict: standing.verdict,
             act: standing.act,
-            undecided_by: match (standing.act, &standing.latest) {
+            // Whatever the history makes of it: that the measure cannot decide is still to be known.
+            undecided_by: match (standing.catch_says().act, &standing.latest) {
                 (ActKind::Weigh, Some(latest)) => Some(latest.measure.clone()),
                 _ => None,
             },

@@ -392,7 +392,7 @@ async fn cannot_decide(
             )
             .await?;
         let Some((json,)) = json else { continue };
-        let advice = standing(conn, &json)?.advice;
+        let advice = standing(conn, &json)?.catch_says().advice;
         all.push(CannotDecide { site, measure, lines: unsigned(lines), advice });
     }
     Ok(all)

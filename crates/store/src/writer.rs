@@ -98,7 +98,10 @@ impl Writer {
     async fn work(mut self) {
         while let Some(job) = self.job().await {
             match job {
-                Job::Alone(task) => task(&mut self).await,
+                Job::Alone(task) => {
+                    task(&mut self).await;
+                    self.behind = true;
+                }
                 Job::Append(drafts, reply) => {
                     self.wait_for_company();
                     let acts = self.gather(vec![(drafts, reply)]);

@@ -36,10 +36,11 @@ fn estate() -> Estate {
         (
             "measures.toml",
             "[cylinder]\nname = \"cylinder\"\nkind = \"vessel\"\ndivision = \"1 mL\"\ntolerance = \"0.3 mL\"\n\
-             [cup]\nname = \"cup\"\nkind = \"vessel\"\ndivision = \"2 mL\"\ntolerance = \"1 mL\"\n"
+             [cup]\nname = \"cup\"\nkind = \"vessel\"\ndivision = \"2 mL\"\ntolerance = \"1 mL\"\n\
+             [beaker]\nname = \"beaker\"\nkind = \"vessel\"\ndivision = \"5 mL\"\ntolerance = \"2 mL\"\n"
                 .to_owned(),
         ),
-        ("sites.csv", "site,name,measures\nford,Ford,cylinder = cylinder; cup = cup\n".to_owned()),
+        ("sites.csv", "site,name,measures\nford,Ford,cylinder = cylinder; cup = cup; beaker = beaker\n".to_owned()),
         ("machines.csv", "site,machine,name,family,state\nford,bar,Bar,screw,open\n".to_owned()),
         ("lines.csv", format!("site,machine,line,product,target,tolerance,draw,measure\n{lines}")),
     ];
@@ -185,6 +186,23 @@ fn what_was_touched_is_released_by_a_catch_alone() {
     assert_eq!((told[0].verdict, told[0].basis), (None, Basis::Catch));
     assert!(told[0].history.is_some());
     assert!(told[0].reason.contains("only a catch releases it"), "{}", told[0].reason);
+}
+
+// A beaker with marks every 5 mL: no number of catches decides ±5 %, whatever a long history makes of it.
+#[test]
+fn a_measure_that_cannot_decide_stays_known_beside_a_history_that_does() {
+    let records: Vec<Record> =
+        (0..5).map(|visit| caught(1 + 5 * visit, 1, "30 mL", "beaker")).collect();
+    let estate = estate();
+    let scope = Scope::site("ford").unwrap();
+    let happenings = || records.iter().map(|record| (record, &record.body));
+    let rows = stand(&estate, &scope, "bar", |_| true, happenings());
+    assert_eq!((rows[0].act, rows[0].undecided_by.as_deref()), (ActKind::Weigh, Some("beaker")));
+    let rows = by_history(&estate, &Behaviours::default(), ("ford", "bar"), rows, happenings());
+    assert_eq!(
+        (rows[0].act, rows[0].undecided_by.as_deref()),
+        (ActKind::LeaveAlone, Some("beaker"))
+    );
 }
 
 // Only the part that was put in ages, and another product is no new part.

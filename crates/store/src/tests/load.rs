@@ -265,3 +265,21 @@ async fn a_row_that_tells_no_more_than_its_record_is_there_already() {
     let loaded = load(&place, &other, false).await.unwrap();
     assert_eq!((loaded.already_there, loaded.conflicts), (0, 4));
 }
+
+/// Nobody asks, and nobody writes afterwards: the writer has the time.
+#[tokio::test(flavor = "multi_thread")]
+async fn histories_follow_a_load_by_themselves() {
+    let place = furnished().await;
+    while place.store.behind().await.unwrap() > 0 {
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    }
+    load(&place, &rows(40), false).await.unwrap();
+    assert!(place.store.behind().await.unwrap() > 0);
+    let mut waited = 0;
+    while place.store.behind().await.unwrap() > 0 {
+        assert!(waited < 1_000, "nobody follows them");
+        waited += 1;
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    }
+    assert_eq!(place.store.verify().await.unwrap().misfit, None);
+}
