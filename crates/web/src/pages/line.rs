@@ -65,7 +65,11 @@ async fn show(
     let title = format!("{} · {}, {}", standing.line, standing.machine, standing.site);
     let body = html! {
         (trail(&[("/sites", "Sites"), (&words::site_page(&site), &standing.site), (&machine_at, &standing.machine)]))
-        h1 { (words::beside_number(standing)) " " span class="muted" { "line " (address.line) } }
+        h1 {
+            (words::beside_number(standing))
+            // A key that only spells the name again tells nothing.
+            @if !standing.line.eq_ignore_ascii_case(&address.line) { " " span class="muted" { "line " (address.line) } }
+        }
         @if !standing.in_use { p class="warn" { "This line is not in use." } }
         section aria-labelledby="do" {
             h2 id="do" { "What to do" }
