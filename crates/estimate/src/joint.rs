@@ -22,8 +22,11 @@
 //! Time is in weeks. All functions are total: absurd inputs give absurd
 //! numbers, never a panic.
 
-use ouncewise_measure::special::{normal_below, normal_density};
+use ouncewise_measure::special::normal_below;
 
+pub(crate) use matched::Matched;
+
+mod matched;
 #[cfg(test)]
 pub(crate) mod tests;
 
@@ -367,11 +370,14 @@ impl Joint {
     }
 
     fn shrink(&mut self, pull: f64) {
-        let gains = &self.gain[..];
-        for (row, gain) in self.covariance.chunks_exact_mut(gains.len()).zip(gains) {
-            let share = pull * gain;
-            for (covariance, other) in row.iter_mut().zip(gains) {
-                *covariance -= share * other;
+        match self.width {
+            // Machines of 5 to 8 lines and of 9 to 12: lengths that are known beforehand need no loop.
+            16 => shrink_rows::<16>(&mut self.covariance, &self.gain, pull),
+            20 => shrink_rows::<20>(&mut self.covariance, &self.gain, pull),
+            _ => {
+                for (row, gain) in self.covariance.chunks_exact_mut(self.width).zip(&self.gain) {
+                    shrink_row(row, &self.gain, pull * gain);
+                }
             }
         }
     }
@@ -568,6 +574,19 @@ impl Joint {
     }
 }
 
+fn shrink_rows<const WIDTH: usize>(covariance: &mut [f64], gains: &[f64], pull: f64) {
+    let Some(gains) = gains.first_chunk::<WIDTH>() else { return };
+    for (row, gain) in covariance.as_chunks_mut::<WIDTH>().0.iter_mut().zip(gains) {
+        shrink_row(row, gains, pull * gain);
+    }
+}
+
+fn shrink_row(row: &mut [f64], gains: &[f64], share: f64) {
+    for (covariance, other) in row.iter_mut().zip(gains) {
+        *covariance -= share * other;
+    }
+}
+
 /// Whether the first surprises of a visit are worth asking whether all lines had a shock: later ones
 /// were told by the first.
 fn moved_together(scored: &[Scored]) -> bool {
@@ -576,79 +595,4 @@ fn moved_together(scored: &[Scored]) -> bool {
     scored.first().is_some_and(|first| first.surprise.abs() > 2.0)
         || 3 * shocked >= scored.len()
         || 2 * far(1.0).max(far(-1.0)) > scored.len()
-}
-
-/// A reading against what was expected of it: the moments of its posterior.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Matched {
-    /// Variance that was expected of the reading.
-    expected: f64,
-    /// Mean of the reading's true value, less what was expected.
-    shift: f64,
-    /// Variance that is left of it.
-    left: f64,
-    /// Its likelihood is exp(exponent) / √determinant.
-    exponent: f64,
-    determinant: f64,
-}
-
-impl Matched {
-    /// `variance` is that of the reading without the noise that it states itself.
-    pub(crate) fn of(said: Said, expected: f64, variance: f64) -> Self {
-        let (Said::Value(_, noise) | Said::Between(_, _, noise)) = said;
-        let variance = (variance + noise).max(1e-300);
-        match said {
-            Said::Value(value, _) => {
-                let shift = value - expected;
-                Self {
-                    expected: variance,
-                    shift,
-                    left: 0.0,
-                    exponent: -0.5 * shift * shift / variance,
-                    determinant: 2.0 * core::f64::consts::PI * variance,
-                }
-            }
-            Said::Between(low, high, _) => {
-                let sd = variance.sqrt();
-                let (low, high) = ((low - expected) / sd, (high - expected) / sd);
-                let (chance, mean, left) = truncated(low.min(high), low.max(high));
-                Self {
-                    expected: variance,
-                    shift: mean * sd,
-                    left: left * variance,
-                    exponent: libm::log(chance.max(1e-300)),
-                    determinant: 1.0,
-                }
-            }
-        }
-    }
-
-    /// What the means move, per gain.
-    pub(crate) fn step(self) -> f64 {
-        self.shift / self.expected
-    }
-
-    /// What the covariances lose, per gain squared.
-    pub(crate) fn pull(self) -> f64 {
-        (self.expected - self.left) / (self.expected * self.expected)
-    }
-}
-
-/// Chance, mean and variance of a standard normal between two ends, of which either may be infinite.
-pub(crate) fn truncated(low: f64, high: f64) -> (f64, f64, f64) {
-    // By symmetry on the side where the tail is exact.
-    if low > 0.0 {
-        let (chance, mean, variance) = truncated(-high, -low);
-        return (chance, -mean, variance);
-    }
-    let chance = normal_below(high) - normal_below(low);
-    if chance < 1e-280 {
-        // So far out, or so narrow, that it sits at the nearer end.
-        return (chance.max(0.0), high.min(0.0).max(low), 0.0);
-    }
-    let density = |z: f64| if z.is_finite() { normal_density(z) } else { 0.0 };
-    let moment = |z: f64| if z.is_finite() { z * normal_density(z) } else { 0.0 };
-    let mean = (density(low) - density(high)) / chance;
-    let variance = 1.0 + (moment(low) - moment(high)) / chance - mean * mean;
-    (chance, mean.clamp(low, high), variance.clamp(0.0, 1.0))
 }

@@ -1,5 +1,8 @@
 //! The joint filter against steps by hand, against conditioning on everything at once, and against sums over a grid.
 
+use ouncewise_measure::special::normal_density;
+
+use super::matched::truncated;
 use super::*;
 
 /// Nothing moves by itself, and nothing that is done has an error.
