@@ -113,51 +113,75 @@ impl FirstOff {
     }
 }
 
-/// Cells across the tolerance.
-const CELLS: usize = 160;
+/// The most and the fewest cells across the tolerance: of a level that walks slowly, a cell must be as narrow as its step.
+const CELLS: (usize, usize) = (48, 160);
 
-/// When a line that stands so will first lie outside two levels, at rounds a week apart.
+/// Cells to one standard deviation of a week's walk, where that lies between the two.
+const CELLS_A_STEP: f64 = 4.0;
+
+/// When a line that stands so will first lie outside two levels, at rounds a week apart: for so many weeks, or until the
+/// chance has reached `enough`.
 #[must_use]
-pub fn first_off(behaviour: &Behaviour, now: Level, low: f64, high: f64, weeks: usize) -> FirstOff {
-    let width = (high - low) / CELLS as f64;
-    if width.is_nan() || width <= 0.0 {
+pub fn first_off(
+    behaviour: &Behaviour,
+    now: Level,
+    (low, high): (f64, f64),
+    weeks: usize,
+    enough: f64,
+) -> FirstOff {
+    let range = high - low;
+    if range.is_nan() || range <= 0.0 {
         return FirstOff { by_week: vec![1.0; weeks + 1] };
     }
-    let middle = |cell: usize| low + (cell as f64 + 0.5) * width;
+    let walk = behaviour.walk + behaviour.machine_walk;
+    let cells = (CELLS_A_STEP * range / walk.max(0.0).sqrt()).ceil();
+    let cells = cells.clamp(CELLS.0 as f64, CELLS.1 as f64) as usize;
+    let width = range / cells as f64;
     // The mass of each cell: exact at the start, so that a narrow start is not missed.
-    let below = |level: f64, mean: f64, variance: f64| {
-        normal_below((level - mean) / variance.max(1e-300).sqrt())
-    };
-    let mut mass: Vec<f64> = (0..CELLS)
-        .map(|cell| {
-            let (from, to) = (middle(cell) - 0.5 * width, middle(cell) + 0.5 * width);
-            below(to, now.mean, now.variance) - below(from, now.mean, now.variance)
-        })
-        .collect();
+    let mut mass = between_edges(cells, low, width, now.mean, now.variance);
     // From the middle of a cell to one so many cells up. That all in a cell is then put in its middle is a spread of its
     // own (Sheppard's correction takes it off), and a drift of less than a cell needs some.
-    let spread =
-        (behaviour.walk + behaviour.machine_walk - width * width / 12.0).max(0.25 * width * width);
-    let step = |cells: f64| {
-        let at = |variance: f64| {
-            let from = (cells - 0.5) * width;
-            below(from + width, behaviour.drift, variance) - below(from, behaviour.drift, variance)
-        };
-        let chance = behaviour.chance_of_shock(1.0);
-        (1.0 - chance) * at(spread) + chance * at(spread + behaviour.shock)
+    let spread = (walk - width * width / 12.0).max(0.25 * width * width);
+    let chance = behaviour.chance_of_shock(1.0);
+    let reach = cells - 1;
+    let steps = |variance: f64| {
+        let lowest = -(reach as f64 + 0.5) * width;
+        between_edges(2 * reach + 1, lowest, width, behaviour.drift, variance)
     };
-    let reach = CELLS as i64 - 1;
-    let steps: Vec<f64> = (-reach..=reach).map(|cells| step(cells as f64)).collect();
+    let mut step = steps(spread);
+    if chance > 0.0 {
+        for (calm, shocked) in step.iter_mut().zip(steps(spread + behaviour.shock)) {
+            *calm += chance * (shocked - *calm);
+        }
+    }
     let mut by_week = vec![1.0 - mass.iter().sum::<f64>()];
-    let mut next = vec![0.0; CELLS];
+    let mut next = vec![0.0; cells];
     for _ in 0..weeks {
-        for (to, cell) in next.iter_mut().enumerate() {
-            // steps[to − from + reach], over all from.
-            let row = &steps[to..to + CELLS];
-            *cell = row.iter().rev().zip(&mass).map(|(step, mass)| step * mass).sum();
+        if by_week.last().is_some_and(|chance| *chance >= enough) {
+            break;
+        }
+        next.fill(0.0);
+        for (from, mass) in mass.iter().enumerate() {
+            // step[to − from + reach], over all to.
+            for (cell, step) in next.iter_mut().zip(&step[reach - from..]) {
+                *cell += step * mass;
+            }
         }
         std::mem::swap(&mut mass, &mut next);
         by_week.push((1.0 - mass.iter().sum::<f64>()).clamp(0.0, 1.0));
     }
     FirstOff { by_week }
+}
+
+/// How much of a normal lies in each of so many cells of a width, from `low` up.
+fn between_edges(cells: usize, low: f64, width: f64, mean: f64, variance: f64) -> Vec<f64> {
+    let sd = variance.max(1e-300).sqrt();
+    let below = |edge: usize| normal_below((low + edge as f64 * width - mean) / sd);
+    let mut last = below(0);
+    (1..=cells)
+        .map(|edge| {
+            let now = below(edge);
+            now - std::mem::replace(&mut last, now)
+        })
+        .collect()
 }

@@ -22,6 +22,12 @@ pub const MOST: usize = 2000;
 /// A turn over all terms that gains less log-likelihood than this is the last.
 const CLOSE: f64 = 0.02;
 
+/// The same where more machines are still to come: their share of it is larger than what a small gain would tell.
+const CLOSE_FOR_NOW: f64 = 2.0;
+
+/// How often a turn over all terms asks.
+const ONE_TURN: usize = 3 * TERMS.len() + 1;
+
 /// How sure the priors are: one standard deviation of a spread's logarithm (a factor of three).
 const PRIOR_LOG_SPREAD: f64 = 1.1;
 
@@ -109,16 +115,18 @@ pub fn fit(pasts: &[Past], prior: &Behaviour, threads: usize) -> Option<Fitted> 
         return None;
     }
     let all = spaced(&with, MOST);
-    // First on few, then on all, each from where the one before ended.
+    // First on few, then on more, each from where the one before ended: the more there are, the nearer that is.
     let mut place: Vec<f64> = TERMS.iter().map(Term::place).collect();
-    for (machines, step, most) in [(60, 0.4, 600), (MOST, 0.1, 150)] {
+    for (machines, step, most) in [(60, 0.4, 600), (300, 0.1, 150), (MOST, 0.05, ONE_TURN)] {
         let some = spaced(&all, machines);
+        let last = some.len() == all.len();
         let cost = |x: &[f64]| {
             let surprise: f64 = TERMS.iter().zip(x).map(|(term, x)| term.surprise(*x)).sum();
             surprise - log_likelihood(&some, &behaviour(prior, x), threads)
         };
-        place = turns::lowest(&place, step, CLOSE, most, cost);
-        if some.len() == all.len() {
+        let close = if last { CLOSE } else { CLOSE_FOR_NOW };
+        place = turns::lowest(&place, step, close, most, cost);
+        if last {
             break;
         }
     }

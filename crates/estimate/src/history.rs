@@ -11,11 +11,11 @@ use jiff::Timestamp;
 use ouncewise_estate::{Address, Estate, Key};
 use ouncewise_ledger::{Body, PersonId, Record};
 use ouncewise_measure::showing::{self, Setup};
-use ouncewise_measure::{Adjuster, Target};
+use ouncewise_measure::{Adjuster, Catch, Target};
 
 use crate::joint::{Reading, Said};
 use crate::past::{Happened, Past, Visit};
-use crate::visit::{CatchRead, LONGEST_PAUSE};
+use crate::visit::{LONGEST_PAUSE, Spellings};
 
 /// A machine's lines, in the order in which people list them, and its past.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +62,7 @@ pub fn read<'a>(
         targets: addresses.iter().map(|address| target(estate, address)).collect(),
         addresses: &addresses,
         setups: HashMap::new(),
+        spellings: Spellings::default(),
         measures: Vec::new(),
         people: Vec::new(),
         latest: vec![None; lines.len()],
@@ -115,24 +116,25 @@ fn target(estate: &Estate, address: &Address) -> Option<f64> {
     (amount > 0.0).then(|| libm::log(amount))
 }
 
-struct Reader<'e> {
+struct Reader<'e, 'a> {
     estate: &'e Estate,
     addresses: &'e [Address],
     targets: Vec<Option<f64>>,
     setups: HashMap<(usize, u32), Option<Setup>>,
+    spellings: Spellings<'a>,
     measures: Vec<String>,
     people: Vec<PersonId>,
     /// The measure, with the variance of its error, that each line was caught with last.
     latest: Vec<Option<(u32, f64)>>,
 }
 
-impl Reader<'_> {
-    fn what(&mut self, line: usize, record: &Record, body: &Body) -> Option<Happened> {
+impl<'a> Reader<'_, 'a> {
+    fn what(&mut self, line: usize, record: &Record, body: &'a Body) -> Option<Happened> {
         self.targets[line]?;
         Some(match body {
-            Body::CatchTaken { .. } => {
-                let catch = CatchRead::from_body(body)?.ok()?;
-                return self.reading(line, record, &catch);
+            Body::CatchTaken { measure, .. } => {
+                let catch = self.spellings.catch(body)?.ok()?;
+                return self.reading(line, record, measure, &catch);
             }
             Body::LineAdjusted { meant, .. } => self.adjusted(line, record, meant.as_deref()),
             Body::LineCleaned {}
@@ -146,12 +148,19 @@ impl Reader<'_> {
         })
     }
 
-    fn reading(&mut self, line: usize, record: &Record, catch: &CatchRead) -> Option<Happened> {
-        let measure = number(&mut self.measures, catch.measure());
-        let setup = self.setups.entry((line, measure)).or_insert_with(|| {
-            self.estate.setup(&self.addresses[line], Some(catch.measure())).ok()
-        });
-        let seen = showing::seen(setup.as_ref()?, &catch.catch()).ok()?;
+    fn reading(
+        &mut self,
+        line: usize,
+        record: &Record,
+        caught_in: &str,
+        catch: &Catch,
+    ) -> Option<Happened> {
+        let measure = number(&mut self.measures, caught_in);
+        let setup = self
+            .setups
+            .entry((line, measure))
+            .or_insert_with(|| self.estate.setup(&self.addresses[line], Some(caught_in)).ok());
+        let seen = showing::seen(setup.as_ref()?, catch).ok()?;
         let least = self.targets[line]? + libm::log(LEAST_FLOW);
         let Some(seen) = seen.filter(|seen| seen.to >= least) else {
             return Some(Happened::Failed(line));

@@ -209,7 +209,7 @@ fn stand(
     } else {
         Told::Undecided
     };
-    let first: FirstOff = first_off(behaviour, level, low, high, LOOK_AHEAD);
+    let first: FirstOff = first_off(behaviour, level, (low, high), LOOK_AHEAD, 0.9);
     let week = |p: f64| first.week(p).and_then(|week| u32::try_from(week).ok());
     Stands {
         portion,

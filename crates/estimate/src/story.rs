@@ -7,7 +7,7 @@ use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::adjust::Direction;
 use uuid::Uuid;
 
-use crate::visit::{CatchRead, Visit};
+use crate::visit::{CatchRead, Spellings, Visit};
 
 /// One thing that happened to a line.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,6 +145,7 @@ pub fn stories<'a, 'l>(
 ) -> BTreeMap<String, Vec<Event>> {
     let mut stories: BTreeMap<String, Vec<Event>> =
         lines.into_iter().map(|line| (line.to_owned(), Vec::new())).collect();
+    let mut spellings = Spellings::default();
     for (record, body) in happenings {
         // A record whose time cannot be read never passes the ledger's check; without a time it has no place here.
         let Ok(instant) = record.instant() else { continue };
@@ -152,7 +153,7 @@ pub fn stories<'a, 'l>(
         match &record.subject.line {
             Some(line) => {
                 let story = stories.entry(line.clone()).or_default();
-                match CatchRead::from_body(body) {
+                match CatchRead::spelt(body, &mut spellings) {
                     Some(Ok(catch)) => add_catch(story, record, instant, catch),
                     Some(Err(why)) => story.push(event(Happening::Unreadable { why })),
                     None => story.extend(of_line(record, body).map(event)),

@@ -5,7 +5,7 @@
 const LEAST: f64 = 0.05;
 
 /// Searches from `start` with first steps of `first_step`, in turns over all numbers, until a turn gains less
-/// than `close` or the function was asked `most` times. What is not a number counts as infinitely high.
+/// than `close`, twice running where steps became shorter, or the function was asked `most` times. What is not a number counts as infinitely high.
 pub(crate) fn lowest(
     start: &[f64],
     first_step: f64,
@@ -22,6 +22,7 @@ pub(crate) fn lowest(
     let mut place = start.to_vec();
     let mut steps = vec![first_step; start.len()];
     let (mut best, _) = ask(&place);
+    let mut was_poor = false;
     loop {
         let (before, before_steps) = (best, steps.clone());
         for axis in 0..place.len() {
@@ -59,11 +60,13 @@ pub(crate) fn lowest(
                 return place;
             }
         }
-        // What gained nothing because its steps were too long has another turn.
+        // What gained nothing because its steps were too long has another turn; what gained little, one more.
         let shorter = steps.iter().zip(&before_steps).any(|(now, then)| now < then);
-        if before - best < close && !shorter {
+        let poor = before - best < close;
+        if poor && (!shorter || was_poor && best < before) {
             return place;
         }
+        was_poor = poor;
     }
 }
 

@@ -1,8 +1,10 @@
 //! A visit: catches of one line in one state, with one measure, one after another.
 
+use std::collections::HashMap;
+
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_ledger::{Body, LineState, Record};
-use ouncewise_measure::{AmountRead, Catch, Draw, DrawRead, Quantity};
+use ouncewise_measure::{Amount, AmountRead, Catch, Draw, DrawRead, Quantity};
 use uuid::Uuid;
 
 /// Catches further apart than this are two visits.
@@ -41,40 +43,26 @@ impl CatchRead {
     ///
     /// Where a text cannot be read as a quantity: says which and why.
     pub fn from_body(body: &Body) -> Option<Result<Self, String>> {
-        let Body::CatchTaken { state, amount, draw, measure, water, water_draw, temperature } =
-            body
-        else {
+        Self::spelt(body, &mut Spellings::default())
+    }
+
+    /// The same, where spellings that were met before are known.
+    pub(crate) fn spelt<'a>(
+        body: &'a Body,
+        spellings: &mut Spellings<'a>,
+    ) -> Option<Result<Self, String>> {
+        let Body::CatchTaken { state, amount, draw, measure, water, .. } = body else {
             return None;
         };
-        let catch = || {
-            let draw_read = parse::<DrawRead>(draw)?;
-            let caught = match water {
-                Some(water) => Some((
-                    parse::<AmountRead>(water)?.amount().map_err(|e| e.to_string())?,
-                    match water_draw {
-                        Some(text) => parse::<DrawRead>(text)?.draw().map_err(|e| e.to_string())?,
-                        None => draw_read.draw().map_err(|e| e.to_string())?,
-                    },
-                )),
-                None => None,
-            };
-            let temperature = match temperature {
-                Some(text) => parse::<Quantity>(text)?.temperature(),
-                None => None,
-            };
-            let catch = Catch {
-                amount: parse::<AmountRead>(amount)?.amount().map_err(|e| e.to_string())?,
-                draw: draw_read.draw().map_err(|e| e.to_string())?,
-                temperature,
-                water: caught,
-            };
-            let read = match water {
+        Some(spellings.catch(body)?.map(|catch| Self {
+            state: *state,
+            measure: measure.clone(),
+            catch,
+            read: match water {
                 Some(water) => format!("{amount} in {draw}, water {water}"),
                 None => format!("{amount} in {draw}"),
-            };
-            Ok(Self { state: *state, measure: measure.clone(), catch, read })
-        };
-        Some(catch())
+            },
+        }))
     }
 
     /// Key of the measure.
@@ -93,6 +81,52 @@ where
     T::Err: std::fmt::Display,
 {
     text.parse().map_err(|e: T::Err| e.to_string())
+}
+
+/// What amounts and draws mean by their spelling: a history spells few of them, thousands of times.
+#[derive(Debug, Default)]
+pub(crate) struct Spellings<'a> {
+    amounts: HashMap<&'a str, Result<Amount, String>>,
+    draws: HashMap<&'a str, Result<Draw, String>>,
+}
+
+impl<'a> Spellings<'a> {
+    fn amount(&mut self, text: &'a str) -> Result<Amount, String> {
+        let read = || parse::<AmountRead>(text)?.amount().map_err(|e| e.to_string());
+        self.amounts.entry(text).or_insert_with(read).clone()
+    }
+
+    fn draw(&mut self, text: &'a str) -> Result<Draw, String> {
+        let read = || parse::<DrawRead>(text)?.draw().map_err(|e| e.to_string());
+        self.draws.entry(text).or_insert_with(read).clone()
+    }
+
+    /// The catch that a body holds; other bodies give nothing.
+    ///
+    /// # Errors
+    ///
+    /// Where a text cannot be read as a quantity: says which and why.
+    pub(crate) fn catch(&mut self, body: &'a Body) -> Option<Result<Catch, String>> {
+        let Body::CatchTaken { amount, draw, water, water_draw, temperature, .. } = body else {
+            return None;
+        };
+        let mut catch = || {
+            let draw = self.draw(draw)?;
+            let water = match water {
+                Some(water) => {
+                    let caught = self.amount(water)?;
+                    Some((caught, water_draw.as_deref().map_or(Ok(draw), |text| self.draw(text))?))
+                }
+                None => None,
+            };
+            let temperature = match temperature {
+                Some(text) => parse::<Quantity>(text)?.temperature(),
+                None => None,
+            };
+            Ok(Catch { amount: self.amount(amount)?, draw, temperature, water })
+        };
+        Some(catch())
+    }
 }
 
 impl Visit {

@@ -52,11 +52,11 @@ fn quantiles_turn_chances_around() {
 fn a_level_that_only_sinks_is_off_when_it_is_below() {
     let behaviour = Behaviour { walk: 0.0, ..STEADY };
     let now = Level { mean: 0.01, variance: 0.01 * 0.01 };
-    let first = first_off(&behaviour, now, -0.05, 0.05, 40);
+    let first = first_off(&behaviour, now, (-0.05, 0.05), 40, 1.0);
     for (week, chance) in first.by_week.iter().enumerate() {
         let mean = 0.01 - 0.002 * week as f64;
         // The grid spreads it by half a cell a week.
-        let cell = 0.1 / CELLS as f64;
+        let cell = 0.1 / CELLS.1 as f64;
         let sd = (now.variance + 0.25 * cell * cell * week as f64).sqrt();
         let start_over = 1.0 - normal_below((0.05 - 0.01) / 0.01);
         near(*chance, normal_below((-0.05 - mean) / sd) + start_over, 0.004);
@@ -70,7 +70,7 @@ fn the_grid_is_as_many_paths() {
         Behaviour { shock_chance: 0.01, shock: 0.0225, machine_walk: 0.00002, ..STEADY };
     let now = Level { mean: 0.012, variance: 0.0004 };
     let weeks = 30;
-    let first = first_off(&behaviour, now, -0.05, 0.05, weeks);
+    let first = first_off(&behaviour, now, (-0.05, 0.05), weeks, 1.0);
     let mut luck = ChaCha8Rng::seed_from_u64(7);
     let paths = 40_000;
     let mut off = vec![0u32; weeks + 1];
@@ -109,7 +109,7 @@ fn the_grid_is_as_many_paths() {
 fn small_steps_come_near_the_inverse_gaussian() {
     let behaviour = Behaviour { walk: 1e-5, drift: -0.0005, ..STEADY };
     let now = Level { mean: 0.0, variance: 1e-14 };
-    let first = first_off(&behaviour, now, -0.05, 0.15, 300);
+    let first = first_off(&behaviour, now, (-0.05, 0.15), 300, 1.0);
     let sigma = behaviour.walk.sqrt();
     let limit = 0.05 + 0.5826 * sigma;
     for time in [50.0, 100.0, 200.0] {
