@@ -5,6 +5,12 @@
 //! records are made a few machines at a time, off the clock; on it are the story of each line, the joint filter, and the advice, on
 //! all cores. With `fit`, the largest family is fitted too, from no more machines than a fit looks at. Prints JSON.
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a program that times, and prints one answer"
+)]
+
 use std::error::Error;
 use std::time::{Duration, Instant};
 
