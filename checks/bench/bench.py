@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 import build
+import estimates
 import load
 import pages
 import programs
@@ -19,6 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 DOCUMENT = ROOT / "docs" / "performance.md"
 PARTS = {
     "verdicts": verdicts.figures,
+    "estimates": estimates.figures,
     "single": single.figures,
     "load": load.figures,
     "week": week.figures,

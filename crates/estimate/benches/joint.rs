@@ -1,9 +1,11 @@
-//! How many line-weeks a second the joint filter takes on one core: twelve lines, two years, a catch a week.
+//! How many line-weeks a second the filters take on one core: twelve lines together, and one line by itself; two years, a
+//! catch a week.
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use ouncewise_estimate::joint::{Behaviour, Reading, Said};
 use ouncewise_estimate::past::{Happened, Past, Visit};
+use ouncewise_estimate::series::{self, Model, Point, Slope};
 
 const LINES: usize = 12;
 const WEEKS: u32 = 104;
@@ -49,4 +51,19 @@ fn likelihood(bencher: Bencher<'_, '_>) {
         black_box(&past).run(&behaviour, |_, _, _, scored| sum += scored.log_likelihood());
         sum
     });
+}
+
+/// One line by itself, of which nothing is known at the start.
+#[divan::bench]
+fn one_series(bencher: Bencher<'_, '_>) {
+    let model = Model { noise: 0.015 * 0.015, walk: 0.006 * 0.006, slope: Slope::None };
+    let point = |week: u32| Point {
+        at: f64::from(week),
+        value: 0.03 * libm::sin(f64::from(week) * 1.7) - 0.0005 * f64::from(week),
+        own: 0.0,
+    };
+    let points: Vec<Point> = (0..WEEKS).map(point).collect();
+    bencher
+        .counter(ItemsCount::new(points.len()))
+        .bench(|| series::filter(&model, black_box(&points)));
 }
