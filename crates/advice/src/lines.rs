@@ -123,9 +123,11 @@ type PutIn<'e> = BTreeMap<(&'e str, &'e str), f64>;
 fn put_in<'a>(happenings: &[(&'a Record, &'a Body)]) -> PutIn<'a> {
     let mut put_in = PutIn::new();
     for (record, body) in happenings {
-        match (body, record.instant(), &record.subject.line, &record.subject.part) {
-            (Body::PartReplaced { .. }, Ok(at), Some(line), Some(part)) => {
-                put_in.insert((line, part), history::weeks(at));
+        match (body, &record.subject.line, &record.subject.part) {
+            (Body::PartReplaced { .. }, Some(line), Some(part)) => {
+                if let Ok(at) = record.instant() {
+                    put_in.insert((line, part), history::weeks(at));
+                }
             }
             // What another machine has in it nobody knows.
             (Body::MachineSwapped { .. }, ..) => put_in.clear(),

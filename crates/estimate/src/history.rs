@@ -73,27 +73,30 @@ pub fn read<'a>(
     let index = |key: &str| lines.iter().position(|line| line.as_str() == key);
     let mut visits: Vec<Visit> = Vec::new();
     let mut before: Option<Timestamp> = None;
+    let mut happened = Vec::new();
     for (record, body) in happenings {
         let Ok(instant) = record.instant() else { continue };
-        let about: Vec<usize> = match &record.subject.line {
-            Some(line) => index(line).into_iter().collect(),
-            None => (0..lines.len()).collect(),
-        };
-        let happened: Vec<Happened> =
-            about.into_iter().filter_map(|line| reader.what(line, record, body)).collect();
-        let happened = match body {
-            Body::MachineSwapped { .. } => {
-                vec![Happened::Swapped(reader.targets.iter().map(|t| t.unwrap_or(0.0)).collect())]
+        happened.clear();
+        match (body, &record.subject.line) {
+            (Body::MachineSwapped { .. }, _) => {
+                let targets = reader.targets.iter().map(|target| target.unwrap_or(0.0));
+                happened.push(Happened::Swapped(targets.collect()));
             }
-            _ => happened,
-        };
+            (_, Some(line)) => {
+                happened.extend(index(line).and_then(|line| reader.what(line, record, body)));
+            }
+            (_, None) => {
+                let all = 0..lines.len();
+                happened.extend(all.filter_map(|line| reader.what(line, record, body)));
+            }
+        }
         if happened.is_empty() {
             continue;
         }
         let same = before.is_some_and(|before| instant.duration_since(before) <= LONGEST_PAUSE);
         match visits.last_mut() {
-            Some(visit) if same => visit.happened.extend(happened),
-            _ => visits.push(Visit { at: weeks(instant), happened }),
+            Some(visit) if same => visit.happened.append(&mut happened),
+            _ => visits.push(Visit { at: weeks(instant), happened: std::mem::take(&mut happened) }),
         }
         before = Some(instant);
     }
