@@ -114,10 +114,10 @@ impl FirstOff {
 }
 
 /// The most and the fewest cells across the tolerance: of a level that walks slowly, a cell must be as narrow as its step.
-const CELLS: (usize, usize) = (48, 160);
+const CELLS: (usize, usize) = (32, 160);
 
 /// Cells to one standard deviation of a week's walk, where that lies between the two.
-const CELLS_A_STEP: f64 = 4.0;
+const CELLS_A_STEP: f64 = 3.0;
 
 /// When a line that stands so will first lie outside two levels, at rounds a week apart: for so many weeks, or until the
 /// chance has reached `enough`.
@@ -136,7 +136,20 @@ pub fn first_off(
     let walk = behaviour.walk + behaviour.machine_walk;
     let cells = (CELLS_A_STEP * range / walk.max(0.0).sqrt()).ceil();
     let cells = cells.clamp(CELLS.0 as f64, CELLS.1 as f64) as usize;
-    let width = range / cells as f64;
+    first_off_in(cells, behaviour, now, (low, high), weeks, enough)
+}
+
+/// The same, with so many cells across the tolerance.
+fn first_off_in(
+    cells: usize,
+    behaviour: &Behaviour,
+    now: Level,
+    (low, high): (f64, f64),
+    weeks: usize,
+    enough: f64,
+) -> FirstOff {
+    let width = (high - low) / cells as f64;
+    let walk = behaviour.walk + behaviour.machine_walk;
     // The mass of each cell: exact at the start, so that a narrow start is not missed.
     let mut mass = between_edges(cells, low, width, now.mean, now.variance);
     // From the middle of a cell to one so many cells up. That all in a cell is then put in its middle is a spread of its

@@ -103,6 +103,32 @@ fn the_grid_is_as_many_paths() {
     assert!(weeks[0] < weeks[1], "{weeks:?}");
 }
 
+// Independent computation: cells that are ten times finer.
+#[test]
+fn as_many_cells_as_are_taken_are_enough() {
+    for (walk, drift, tolerance) in [
+        (4.5e-5, -0.001, 0.05),
+        (4.5e-5, 0.0, 0.08),
+        (1e-4, -0.004, 0.05),
+        (9e-6, -0.001, 0.03),
+        (4e-4, 0.0, 0.1),
+    ] {
+        let behaviour = Behaviour { walk, drift, shock_chance: 0.01, shock: 0.0225, ..QUIET };
+        let ends = (-tolerance, tolerance);
+        for mean in [0.0, 0.6 * tolerance, -0.9 * tolerance] {
+            let now = Level { mean, variance: 0.012 * 0.012 };
+            let taken = first_off(&behaviour, now, ends, 104, 1.0);
+            let finer = first_off_in(800, &behaviour, now, ends, 104, 1.0);
+            for (week, (taken, finer)) in taken.by_week.iter().zip(&finer.by_week).enumerate() {
+                assert!(
+                    (taken - finer).abs() < 0.003,
+                    "{walk} {drift} {tolerance} {mean}: week {week}: {taken} {finer}"
+                );
+            }
+        }
+    }
+}
+
 // Inverse Gaussian: a walk with drift v to a limit at distance a has mean time a/v and shape a²/σ².
 // Looked at once a step only, the limit is farther by 0.5826 σ (Siegmund 1985).
 #[test]
