@@ -22,8 +22,8 @@ pub const AGREES: f64 = 2.0;
 /// A line that no reading alone has shown for so many weeks is due a better catch.
 pub const SHOWN_ALONE: f64 = 4.0;
 
-/// How far ahead the weeks until a line is off are looked for.
-pub const LOOK_AHEAD: usize = 104;
+/// How many weeks ahead it is looked for when a line will be off: what wears is renewed before longer.
+pub const LOOK_AHEAD: usize = 52;
 
 /// Where a line stands by its history.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -39,7 +39,7 @@ pub struct Stands {
     pub verdict: Told,
     /// Chance of being off at the next round, a week later, if nobody touches it.
     pub off_next_round: f64,
-    /// Weeks after which it will have been off with a chance of 10, 50 and 90 %; absent beyond two years.
+    /// Weeks after which it will have been off with a chance of 10, 50 and 90 %; absent beyond a year.
     pub weeks_until_off: [Option<u32>; 3],
     /// How many readings it rests on.
     pub readings: u32,

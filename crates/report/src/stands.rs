@@ -29,7 +29,7 @@ pub struct StandsReport {
     pub probability_on_target: f64,
     /// Chance of being off at a round a week from now, if nobody touches it.
     pub off_next_round: f64,
-    /// Weeks after which it will have been off with this chance; absent beyond two years.
+    /// Weeks after which it will have been off with this chance; absent beyond a year.
     pub weeks_until_off: WeeksUntilOff,
     /// How many readings it rests on.
     pub readings: u32,
@@ -110,7 +110,7 @@ impl StandsReport {
                 "{next}; one such line in ten is off within {}.",
                 many(tenth as usize, "week")
             ),
-            (None, _) => format!("{next}; nine such lines in ten stay on target for two years."),
+            (None, _) => format!("{next}; nine such lines in ten stay on target for a year."),
         }
     }
 }
