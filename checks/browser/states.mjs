@@ -59,6 +59,7 @@ export const MACHINES = [
   "/sites/ashenwater/window-1",
 ];
 
+const CLEAN = "/procedures/screw-trim/weekly-clean";
 const SCREW = "/sites/mossgate/counter-1";
 const RATIO = "/sites/otterlea/window-1";
 const PANEL = "/sites/saltersfold/window-1";
@@ -118,6 +119,22 @@ export function states() {
         true,
       ),
       faults: ["opened"],
+    },
+    form("procedure, checked as it is", `${CLEAN}`, {}, TELL),
+    form("procedure, checked and broken", `${CLEAN}`, { text: 'kind = "polish"\nfamily = "screw-trim"' }, TELL),
+    form("procedure, what to bring, nowhere", `${CLEAN}`, { for: "nowhere" }, "main form[method=get] button", true),
+    form("procedure, begun as a copy", "/procedures", { family: "screw-trim", name: "monthly-clean" }, "main form button"),
+    form("procedure, begun, wrong", "/procedures", { family: "A family", name: "weekly-clean" }, "main form button", true),
+    {
+      name: "procedure, published",
+      open: async (page) => {
+        await page.goto(CLEAN);
+        const text = await page.locator("#text").inputValue();
+        await fill(page, { text: `${text}\n# ours` });
+        await sends(page, TELL);
+        return sends(page, "main button[value=publish]");
+      },
+      own: true,
     },
     form("calculate, a strength", "/calculate/strength", { "label-strength": "100 to 200 ppm", "label-contact": "60 s", product: "0.95 g available", dose: "1 sachet", water: "10 L", temperature: "24 °C", ph: "7" }, "main form button"),
     form("set up, food code, nothing chosen", "/setup/profiles", { name: "Our county" }, "main form button", true),

@@ -7,6 +7,7 @@ mod flush;
 mod learn;
 mod parts;
 mod procedure;
+mod publish;
 mod rounds;
 mod simulate;
 mod strength;
@@ -18,6 +19,7 @@ pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
 pub use procedure::{Card, Quiz, Skip};
+pub use publish::Publish;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Estates, Simulate, SimulateWhat, World};
 
@@ -109,6 +111,8 @@ pub enum Command {
     Card(Card),
     /// Questions on a procedure with their answers, and the form of the observed sign-off
     Quiz(Quiz),
+    /// Publish a procedure: a record says that rounds follow this text from now on
+    Publish(Publish),
     /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print
     Serve(Serve),
     /// Bring in an estate, catches, other records, or a spreadsheet of your own

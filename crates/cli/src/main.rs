@@ -30,6 +30,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::New(args) => commands::new::run(args, output),
         Command::Check(args) => commands::check::run(args, output),
         Command::Card(args) => commands::card::run(args, output),
+        Command::Publish(args) => commands::publish::run(args, output),
         Command::Quiz(args) => commands::quiz::run(args, output),
         Command::Skip(args) => commands::skip::run(args, output),
         Command::Load(args) => commands::load::run(args, output),

@@ -30,6 +30,8 @@ use crate::profile::{Entry, Level, Profile, RecordKind};
 pub struct Round<'a> {
     /// The record that opened it.
     pub opened: &'a Record,
+    /// The version of the procedure that it follows, where it says so.
+    pub procedure: Option<&'a str>,
     /// Key of the profile under which it was opened, where it says so.
     pub profile: Option<&'a str>,
     /// Edition of that profile.
@@ -50,9 +52,10 @@ pub fn rounds<'a>(records: impl IntoIterator<Item = (&'a Record, &'a Body)>) -> 
     let mut open = false;
     for (record, body) in records {
         match body {
-            Body::RoundOpened { profile, edition, .. } => {
+            Body::RoundOpened { procedure, profile, edition, .. } => {
                 rounds.push(Round {
                     opened: record,
+                    procedure: procedure.as_deref(),
                     profile: profile.as_deref(),
                     edition: edition.as_deref(),
                     closed: None,
@@ -93,6 +96,8 @@ pub struct Known<'a> {
     pub least_flush: &'a BTreeMap<String, Least>,
     /// How cold the product of a line is drawn, where it is described.
     pub drawn_at: &'a BTreeMap<String, Quantity>,
+    /// The keys of the steps that must not be skipped, by the version of the procedure that a round follows.
+    pub must_steps: &'a BTreeMap<String, Vec<String>>,
 }
 
 /// What a round lacks of one record.
@@ -157,6 +162,9 @@ pub struct Judged {
     pub musts: Vec<Missing>,
     /// What would be good to have.
     pub shoulds: Vec<Missing>,
+    /// The keys of the steps that must not be skipped and were not confirmed: left out, they could hurt a guest or the crew
+    /// unseen.
+    pub unconfirmed: Vec<String>,
     /// What is asked about it.
     pub questions: Vec<Question>,
 }
@@ -168,9 +176,15 @@ impl Round<'_> {
         let presence = Presence::new(self, known);
         let questions = question::questions(self, known, &presence);
         let present = presence.whole();
+        let unconfirmed = self.unconfirmed(known);
         let Some(profile) = known.profile else {
-            let state = if self.closed.is_some() { State::NotJudged } else { State::Open };
-            return Judged { state, present, musts: Vec::new(), shoulds: Vec::new(), questions };
+            let state = match (self.closed.is_some(), unconfirmed.is_empty()) {
+                (false, _) => State::Open,
+                (true, true) => State::NotJudged,
+                (true, false) => State::Incomplete,
+            };
+            let (musts, shoulds) = (Vec::new(), Vec::new());
+            return Judged { state, present, musts, shoulds, unconfirmed, questions };
         };
         let lacks = profile.missing_records(presence.sanitiser(), &present);
         let missing = |needs: Vec<&crate::profile::RecordNeed>| -> Vec<Missing> {
@@ -184,12 +198,22 @@ impl Round<'_> {
                 .collect()
         };
         let (musts, shoulds) = (missing(lacks.musts), missing(lacks.shoulds));
-        let state = match (self.closed.is_some(), musts.is_empty()) {
+        let state = match (self.closed.is_some(), musts.is_empty() && unconfirmed.is_empty()) {
             (false, _) => State::Open,
             (true, true) => State::Complete,
             (true, false) => State::Incomplete,
         };
-        Judged { state, present, musts, shoulds, questions }
+        Judged { state, present, musts, shoulds, unconfirmed, questions }
+    }
+
+    /// The steps of its procedure that must not be skipped, and that nobody says were done.
+    fn unconfirmed(&self, known: &Known<'_>) -> Vec<String> {
+        let must = self.procedure.and_then(|version| known.must_steps.get(version));
+        let done = |key: &str| {
+            let says = |(_, body): &(&Record, &Body)| matches!(body, Body::StepDone { step } if step == key);
+            self.records.iter().any(says)
+        };
+        must.into_iter().flatten().filter(|key| !done(key)).cloned().collect()
     }
 }
 

@@ -278,12 +278,21 @@ pub enum Body {
         /// Its key.
         key: String,
     },
-    /// A procedure was published.
+    /// A version of a procedure was published: rounds follow it from now on.
     ProcedurePublished {
-        /// Procedure key.
+        /// Procedure key, among those of its family.
         key: String,
-        /// Hash of its text.
+        /// Hash of its text: the version, as its card prints it.
         hash: String,
+        /// Key of the family of machines that it is for.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        family: Option<String>,
+        /// The text, of as many lines as it has.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+        /// The text of the family's model that it was checked against.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        model: Option<String>,
     },
     /// Family parameters were adopted.
     ParametersPublished {

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use crate::body::{Body, Thing};
 use crate::canonical::{self, MAX_INTEGER};
+use crate::id::text_hash;
 use crate::key::check_key;
 use crate::merkle::Hash;
 use crate::record::{MAX_BYTES, Record, Scope, Subject, VERSION};
@@ -72,7 +73,10 @@ impl Faults {
         // Other kinds cannot be too long without a text that is.
         let open_ended = matches!(
             record.body,
-            Body::Configured { .. } | Body::ParametersPublished { .. } | Body::Correction { .. }
+            Body::Configured { .. }
+                | Body::ProcedurePublished { .. }
+                | Body::ParametersPublished { .. }
+                | Body::Correction { .. }
         );
         if open_ended
             && let Ok(bytes) = record.to_bytes()
@@ -178,9 +182,24 @@ impl Faults {
                 }
             }
             Body::Retired { thing, key } => self.thing(*thing, key),
-            Body::ProcedurePublished { key, hash } => {
+            Body::ProcedurePublished { key, hash, family, text, model } => {
                 self.key("key", key);
                 self.hash("hash", hash);
+                if let Some(family) = family {
+                    self.key("family", family);
+                } else if text.is_some() {
+                    self.add("family", "a text is published for a family of machines; name it");
+                }
+                for (field, lines) in [("text", text), ("model", model)] {
+                    if let Some(lines) = lines {
+                        self.lines(field, lines);
+                    }
+                }
+                if let Some(text) = text
+                    && *hash != text_hash(text)
+                {
+                    self.add("hash", "it is not the SHA-256 of the text; hash the text as it is");
+                }
             }
             Body::ParametersPublished { family, values } => {
                 self.key("family", family);
@@ -359,6 +378,17 @@ impl Faults {
         let length = text.chars().count();
         if length > MAX_TEXT {
             self.add(field, format!("{length} characters; the longest is {MAX_TEXT}"));
+        }
+    }
+
+    /// Text of several lines, as a file has them. How long it may be, its record bounds.
+    fn lines(&mut self, field: &str, text: &str) {
+        if text.trim().is_empty() {
+            self.add(field, "empty; write it, or leave the field out where it may be left out");
+        }
+        let of_a_file = |c: &char| hidden(*c) && !matches!(c, '\n' | '\r' | '\t');
+        if let Some(found) = text.chars().find(of_a_file) {
+            self.add(field, hidden_message(found));
         }
     }
 

@@ -43,6 +43,12 @@ pub fn note_hash(salt: &[u8; 16], text: &str) -> String {
     sha256(&[salt, text.as_bytes()]).to_string()
 }
 
+/// SHA-256 (hex) of a text: the version of a procedure, as its card prints it.
+#[must_use]
+pub fn text_hash(text: &str) -> String {
+    sha256(&[text.as_bytes()]).to_string()
+}
+
 /// Length in 8 bytes, then the part, so that no two lists of parts run together.
 fn framed(bytes: &mut Vec<u8>, part: &[u8]) {
     bytes.extend_from_slice(&(part.len() as u64).to_be_bytes());

@@ -136,7 +136,13 @@ pub fn bodies() -> Vec<Body> {
             ]),
         },
         Body::Retired { thing: Thing::Measure, key: text("cup-a") },
-        Body::ProcedurePublished { key: text("weekly"), hash: text(HEX) },
+        Body::ProcedurePublished {
+            key: text("weekly"),
+            hash: text(HEX),
+            family: None,
+            text: None,
+            model: None,
+        },
         Body::ParametersPublished {
             family: text("screw-trim"),
             values: BTreeMap::from([(text("drift"), text("0.4 %/week"))]),

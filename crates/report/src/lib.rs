@@ -22,6 +22,7 @@ mod fault;
 mod flush;
 mod forecasts;
 mod learn;
+mod library;
 mod line;
 mod lines;
 mod mappings;
@@ -29,6 +30,8 @@ mod parts;
 mod phrase;
 mod plural;
 mod procedure;
+mod procedures;
+mod publish;
 mod quiz;
 mod rounds;
 mod rows;
@@ -54,6 +57,7 @@ pub use fault::*;
 pub use flush::*;
 pub use forecasts::{ForecastReport, ForecastsReport};
 pub use learn::{LearnReport, LearntFamily, LearntValue, adopting, learn};
+pub use library::{Judged, Library, ProcedureText, ReadText, StepSeen, checked, judge, step_key};
 pub use line::{Told, line, machine};
 pub use lines::*;
 pub use mappings::{remember, remembered};
@@ -64,6 +68,8 @@ pub use parts::{
 pub use phrase::{Misphrased, SetupWords, catch as read_catch};
 pub use plural::many;
 pub use procedure::*;
+pub use procedures::*;
+pub use publish::{PublishReport, ToPublish, may_be_published, withdraw};
 pub use quiz::{QuestionAsked, QuizReport, WatchedReport, quiz};
 pub use rounds::{
     MissingReport, QuestionReport, RoundReport, RoundsReport, boxes, drawn_at, rounds_of,

@@ -15,6 +15,8 @@ use uuid::Uuid;
 
 use crate::failure::Failure;
 use crate::flush::least_flushes;
+use crate::library::{Library, ProcedureText};
+use crate::procedures::StepReport;
 use crate::site::site_called;
 
 /// Rounds, the latest first.
@@ -41,12 +43,18 @@ pub struct RoundReport {
     pub closed: Option<String>,
     /// `open`, `complete`, `incomplete`, or `not-judged` where no profile is in force.
     pub state: String,
+    /// The version of the procedure that it follows: SHA-256 of its text.
+    pub procedure: Option<String>,
+    /// Family and key of that procedure, where it is known here.
+    pub follows: Option<String>,
     /// Key of the profile that it is held to.
     pub profile: Option<String>,
     /// Edition of that profile, as recorded when it was opened.
     pub edition: Option<String>,
     /// What it must have on record, and has not.
     pub missing: Vec<MissingReport>,
+    /// The steps of its procedure that must not be skipped, and that were not confirmed.
+    pub unconfirmed: Vec<StepReport>,
     /// What would be good to have on record, and is not.
     pub wanting: Vec<MissingReport>,
     /// What is asked about it. A question, and no accusation.
@@ -94,13 +102,22 @@ impl MissingReport {
 
 impl RoundReport {
     fn new(
-        site: &str,
-        machine: &str,
+        (site, machine): (&str, &str),
         profile: Option<&str>,
         round: &Round<'_>,
         judged: &Judged,
+        library: &Library,
     ) -> Self {
+        let followed = round.procedure.and_then(|version| library.version(version));
+        let steps = match (followed, judged.unconfirmed.is_empty()) {
+            (Some(followed), false) => followed.steps("en"),
+            _ => Vec::new(),
+        };
+        let unconfirmed = steps.iter().filter(|step| judged.unconfirmed.contains(&step.key()));
         Self {
+            procedure: round.procedure.map(str::to_owned),
+            follows: followed.map(ProcedureText::at),
+            unconfirmed: unconfirmed.map(StepReport::from).collect(),
             site: site.to_owned(),
             machine: machine.to_owned(),
             record: round.opened.id.to_string(),
@@ -183,6 +200,7 @@ pub fn drawn_at(estate: &Estate, machine: &Machine) -> BTreeMap<String, Quantity
 async fn of_machine(
     store: &Store,
     estate: &Estate,
+    library: &Library,
     (site, machine): (&str, &str),
     known: &Machine,
 ) -> Result<Vec<RoundReport>, Failure> {
@@ -195,7 +213,9 @@ async fn of_machine(
     let lines: Vec<&str> = lines.into_iter().map(|(key, _)| key.as_str()).collect();
     let mine = effective(&events).filter(|(record, _)| record.subject.machine.is_some());
     let in_force = estate.jurisdiction(site).map(ouncewise_estate::Key::as_str);
-    let reports = rounds(mine).into_iter().rev().map(|round| {
+    let rounds = rounds(mine);
+    let must_steps = library.must_steps(rounds.iter().filter_map(|round| round.procedure));
+    let reports = rounds.into_iter().rev().map(|round| {
         let key = round.profile.or(in_force);
         let profile = key.and_then(|key| estate.profile(key));
         let profile: Option<&Profile> = profile.as_deref();
@@ -205,8 +225,9 @@ async fn of_machine(
             boxes: &boxes,
             least_flush: &least_flush,
             drawn_at: &drawn_at,
+            must_steps: &must_steps,
         };
-        RoundReport::new(site, machine, key, &round, &round.judge(&known))
+        RoundReport::new((site, machine), key, &round, &round.judge(&known), library)
     });
     Ok(reports.collect())
 }
@@ -241,6 +262,7 @@ pub async fn rounds_of(
             "a machine is named by its key within its site; the page of the site lists them",
         ));
     }
+    let library = Library::of(store).await?;
     let mut all = Vec::new();
     for (key, place) in &estate.sites {
         if site.is_some_and(|site| site != key.as_str()) {
@@ -248,7 +270,7 @@ pub async fn rounds_of(
         }
         for (of, known) in &place.machines {
             if machine.is_none_or(|machine| machine == of.as_str()) {
-                all.extend(of_machine(store, &estate, (key, of), known).await?);
+                all.extend(of_machine(store, &estate, &library, (key, of), known).await?);
             }
         }
     }

@@ -27,6 +27,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("check", schema_for!(CheckReport)),
         ("skip", schema_for!(SkipReport)),
         ("quiz", schema_for!(QuizReport)),
+        ("publish", schema_for!(PublishReport)),
         ("load-estate", schema_for!(EstateReport)),
         ("load", schema_for!(RowsReport)),
         ("load-sheet", schema_for!(SheetReport)),

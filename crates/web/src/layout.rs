@@ -9,6 +9,8 @@ pub enum Place {
     Week,
     /// Sites, and what is below them.
     Sites,
+    /// Procedures.
+    Procedures,
     /// Bringing in a sheet.
     Bring,
     /// Records.
@@ -19,9 +21,10 @@ pub enum Place {
     SetUp,
 }
 
-const PLACES: [(Place, &str, &str); 6] = [
+const PLACES: [(Place, &str, &str); 7] = [
     (Place::Week, "/", "This week"),
     (Place::Sites, "/sites", "Sites"),
+    (Place::Procedures, "/procedures", "Procedures"),
     (Place::Bring, "/bring", "Bring in a sheet"),
     (Place::Records, "/records", "Records"),
     (Place::Calculate, "/calculate", "Calculate"),

@@ -16,6 +16,7 @@ pub mod line;
 pub mod load;
 pub mod new;
 pub mod parts;
+pub mod publish;
 pub mod quiz;
 pub mod rebuild;
 pub mod restore;

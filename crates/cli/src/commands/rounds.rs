@@ -57,6 +57,12 @@ fn one(text: &mut String, round: &RoundReport) {
     for missing in &round.missing {
         line(&format!("  missing: {}  [{}]", missing.words, missing.clause));
     }
+    for step in &round.unconfirmed {
+        line(&format!(
+            "  not confirmed, and must not be skipped: step {}. {}",
+            step.number, step.say
+        ));
+    }
     for wanting in &round.wanting {
         line(&format!("  would be good: {}", wanting.words));
     }

@@ -121,6 +121,8 @@ fn each_report_fits_its_schema() {
         ("check", vec!["check", "procedures"], 1),
         ("skip", vec!["skip", "screw-trim/weekly-clean"], 0),
         ("quiz", vec!["quiz", "screw-trim/weekly-clean"], 0),
+        ("publish", vec!["publish", "screw-trim/weekly-clean", "--yes"], 0),
+        ("publish", vec!["publish", "screw-trim/weekly-clean", "--withdraw", "--yes"], 0),
         ("load-estate", vec!["load", "estate", "another", "--dry-run"], 0),
         ("load", vec!["load", "catches", "catches.csv"], 0),
         ("load", vec!["load", "catches", "catches.csv", "--dry-run"], 0),

@@ -16,6 +16,7 @@ mod json;
 mod learn;
 mod parts;
 mod plain;
+mod publish;
 mod schema;
 mod serve;
 mod simulate;

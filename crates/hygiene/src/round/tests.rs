@@ -127,8 +127,22 @@ fn judged_with(
         ("2".to_owned(), "20 °C".parse().unwrap()),
     ]);
     let least_flush = &least_flush;
-    rounds[0].judge(&Known { profile, lines: LINES, boxes, least_flush, drawn_at: &drawn_at })
+    rounds[0].judge(&Known {
+        profile,
+        lines: LINES,
+        boxes,
+        least_flush,
+        drawn_at: &drawn_at,
+        must_steps: &must_steps(),
+    })
 }
+
+/// What a procedure's version asks to be confirmed.
+fn must_steps() -> BTreeMap<String, Vec<String>> {
+    BTreeMap::from([(VERSION.to_owned(), vec!["step-2".to_owned(), "step-7".to_owned()])])
+}
+
+const VERSION: &str = "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d";
 
 fn shipped(id: &str) -> Profile {
     Profile::shipped(id).unwrap()
@@ -430,4 +444,41 @@ fn a_round_recorded_in_one_minute_is_asked_about_unless_it_was_copied() {
         record.entered = Entered::FromPaper;
     }
     assert_eq!(judged(&records).questions, []);
+}
+
+#[test]
+fn a_round_without_a_step_that_must_not_be_skipped_is_incomplete() {
+    // No published source: that such a step is confirmed in the round is this program's own rule.
+    let opened = |procedure: Option<&str>| Body::RoundOpened {
+        procedure: procedure.map(str::to_owned),
+        profile: None,
+        edition: None,
+        program: None,
+    };
+    let done = |second, step: &str| at(second, None, Body::StepDone { step: step.to_owned() });
+    let closed = at(600, None, Body::RoundClosed { complete: true, reason: None });
+    let of = |procedure, steps: &[&str]| {
+        let mut records = vec![at(0, None, opened(procedure))];
+        records.extend((1u32..).zip(steps).map(|(second, step)| done(second, step)));
+        records.push(closed.clone());
+        let judged = judged_with(&records, None, &boxes());
+        (judged.state, judged.unconfirmed)
+    };
+    let none = Vec::<String>::new;
+    assert_eq!(of(Some(VERSION), &["step-7", "step-2"]), (State::NotJudged, none()));
+    let lacking = (State::Incomplete, vec!["step-7".to_owned()]);
+    assert_eq!(of(Some(VERSION), &["step-2", "step-3"]), lacking);
+    // What was followed is not known here, or nothing was: then nothing is asked.
+    assert_eq!(of(Some("00"), &[]), (State::NotJudged, none()));
+    assert_eq!(of(None, &[]), (State::NotJudged, none()));
+    // A food code that has all it asks for does not make up for it.
+    let mut records = round();
+    records[0].body = match records[0].body.clone() {
+        Body::RoundOpened { profile, edition, program, .. } => {
+            Body::RoundOpened { procedure: Some(VERSION.to_owned()), profile, edition, program }
+        }
+        other => other,
+    };
+    let judged = judged(&records);
+    assert_eq!((judged.state, judged.musts.len()), (State::Incomplete, 0));
 }

@@ -165,3 +165,27 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_published_procedure_has_its_text_its_family_and_its_hash() {
+    // FIPS 180-4: the SHA-256 of `abc`, as its examples give it.
+    const ABC: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+    let body = |family: Option<&str>, hash: &str, text: &str| Body::ProcedurePublished {
+        key: "weekly".to_owned(),
+        hash: hash.to_owned(),
+        family: family.map(str::to_owned),
+        text: Some(text.to_owned()),
+        model: None,
+    };
+    assert_eq!(record(7, body(Some("screw-trim"), ABC, "abc")).check(), Ok(()));
+    let of = |body: Body| faults(&record(7, body));
+    assert_eq!(of(body(Some("screw-trim"), ABC, "abd")), ["body.hash"]);
+    assert_eq!(of(body(None, ABC, "abc")), ["body.family"]);
+    let hidden = "a\u{202e}c\n";
+    assert_eq!(of(body(Some("screw-trim"), &text_hash(hidden), hidden)), ["body.text"]);
+    // Lines end as they do in files, and there may be many of them.
+    let lines = "x = 1\r\n\ty = 2\n".repeat(500);
+    assert_eq!(record(7, body(Some("a"), &text_hash(&lines), &lines)).check(), Ok(()));
+    let long = "x".repeat(MAX_BYTES);
+    assert_eq!(of(body(Some("a"), &text_hash(&long), &long)), ["body"]);
+}

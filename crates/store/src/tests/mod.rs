@@ -20,6 +20,7 @@ mod beside;
 mod load;
 mod plans;
 mod projection;
+mod published;
 mod settings;
 mod verify;
 

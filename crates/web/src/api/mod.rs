@@ -15,6 +15,7 @@ mod list;
 mod loads;
 mod openapi;
 mod problem;
+mod procedures;
 mod records;
 mod schemas;
 mod sheets;

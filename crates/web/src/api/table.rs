@@ -5,12 +5,15 @@ use serde_json::{Value, json};
 use super::endpoint::Endpoint;
 use super::endpoint::Verb::{Get, Post, Put};
 use super::openapi::Schemas;
-use super::{calculate, estate, fault, loads, openapi, records, sheets, standing, upload};
+use super::{
+    calculate, estate, fault, loads, openapi, procedures, records, sheets, standing, upload,
+};
 
 const RECORD: &str = "0195540a-c212-7000-8000-000000000007";
 
 pub fn table(make: &mut Schemas) -> Vec<Endpoint> {
     let mut all = standings(make);
+    all.extend(following(make));
     all.extend(ledgers(make));
     all.extend(setting_up(make));
     all.extend(calculating(make));
@@ -56,6 +59,39 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
             .example("machine", "counter-1")
             .example("line", "1")
             .example("sign", json!(["drips-centre:yes", "bubbles:no"])),
+    ]
+}
+
+fn following(make: &mut Schemas) -> Vec<Endpoint> {
+    const ONE: &str = "/procedures/{family}/{name}";
+    vec![
+        Endpoint::new(make, (Get, "/procedures", "procedures"), procedures::all)
+            .says("All procedures", "Those that ship and those that the group published, each in the version in force, with what the check says of its text. Of a machine it says nothing."),
+        Endpoint::new(make, (Get, ONE, "procedure"), procedures::one)
+            .says("One procedure", "Its text, what the check says of it, its steps with the key of each in the records of a round, and all its versions. A round confirms a step that must not be skipped by a record of the kind step-done.")
+            .example("family", "screw-trim")
+            .example("name", "weekly-clean"),
+        Endpoint::new(make, (Get, "/procedures/{family}/{name}/skip", "procedure_skip"), procedures::skip)
+            .says("What if a step is skipped", "What follows from each mistake, worst first; who is the worse for it; whether a later step would catch it; what would close the hole; and where the work may be left.")
+            .example("family", "screw-trim")
+            .example("name", "weekly-clean")
+            .example("language", "en"),
+        Endpoint::new(make, (Get, "/procedures/{family}/{name}/kit", "procedure_kit"), procedures::kit)
+            .says("What to bring", "The kit and the time of a procedure: for one machine, for all machines of its family at a site, or for one of as many lines as the text says.")
+            .example("family", "screw-trim")
+            .example("name", "weekly-clean"),
+        Endpoint::new(make, (Post, "/procedures/check", "check_procedure"), procedures::check)
+            .says("Check a text", "Whether a procedure's text holds against the model of its family, with the shortest way to each broken rule. Nothing is kept.")
+            .most(procedures::MOST_BYTES)
+            .example("", json!({ "text": "kind = \"clean\"\nfamily = \"screw-trim\"\n" })),
+        Endpoint::new(make, (Post, ONE, "publish_procedure"), procedures::publish)
+            .says("Publish a procedure", "Records that rounds follow this text from now on. A text that cannot be read or does not hold is refused with its findings. Sent again under its id, it is published once. To take it back, correct its record in the ledger @group.")
+            .most(procedures::MOST_BYTES)
+            .answers("It was published under this id before, or this very text is in force.")
+            .also(201, true, "It was published.")
+            .example("family", "screw-trim")
+            .example("name", "weekly-clean")
+            .example("", json!({ "id": RECORD, "text": "kind = \"clean\"\nfamily = \"screw-trim\"\n" })),
     ]
 }
 

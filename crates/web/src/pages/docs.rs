@@ -34,6 +34,12 @@ const ALL: &[(&str, &str, &str)] = &[
     ("sheets", "Sheets", include_str!("../../../../docs/sheets.md")),
     ("files", "Files", include_str!("../../../../docs/files.md")),
     ("faults", "Faults in files", include_str!("../../../../docs/faults.md")),
+    (
+        "procedures",
+        "Procedures, and the verbs they are written with",
+        include_str!("../../../../docs/procedures.md"),
+    ),
+    ("rules", "Rules for procedures", include_str!("../../../../docs/procedures/rules.md")),
     ("records", "How records are kept", include_str!("../../../../docs/records.md")),
     ("api", "The API", include_str!("../../../../docs/api.md")),
 ];
@@ -143,7 +149,9 @@ fn rendered(text: &str) -> String {
         Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
             let dest_url = match dest_url.split_once(".md") {
                 Some((name, rest)) if !dest_url.contains("://") => {
-                    CowStr::from(format!("/docs/{}{rest}", name.trim_start_matches("./")))
+                    // Each has a name of its own, in whichever folder it is.
+                    let name = name.rsplit('/').next().unwrap_or(name);
+                    CowStr::from(format!("/docs/{name}{rest}"))
                 }
                 _ => dest_url,
             };

@@ -7,9 +7,10 @@ use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_chart::{self as chart, MachineChart, Theme, machine_chart, responsive};
 use ouncewise_estimate::{Standing, Told as Verdict};
-use ouncewise_report::many;
+use ouncewise_report::{Library, many};
 
 use super::history::{history, latest};
+use super::procedures;
 use super::round::latest as latest_rounds;
 use super::week::{shows, why};
 use crate::App;
@@ -69,6 +70,7 @@ async fn show(
     };
     let rounds =
         ouncewise_report::rounds_of(app.store(), Some(&site), Some(&machine), ROUNDS).await?;
+    let library = Library::of(app.store()).await?;
     let risk = estate.group.risk.fraction();
     let at = words::machine_page(&site, &machine);
     let body = html! {
@@ -97,6 +99,7 @@ async fn show(
             h2 { "Its lines" }
             (table(&standings, risk))
         }
+        (procedures::of_family(&library, &known.family, &format!("{site}/{machine}")))
         (latest_rounds(&rounds.rounds, rounds.earlier))
     };
     Ok(page(&format!("{name}, {site_name}"), Some(Place::Sites), &body))

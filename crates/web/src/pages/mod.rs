@@ -7,6 +7,7 @@ mod fault;
 mod history;
 mod line;
 mod machine;
+mod procedures;
 mod record;
 mod records;
 mod round;
@@ -45,6 +46,7 @@ pub fn routes() -> Router<App> {
         .merge(records::routes())
         .merge(calculate::routes())
         .merge(bring::routes())
+        .merge(procedures::routes())
         .merge(setup::routes())
         .merge(docs::routes())
 }

@@ -283,6 +283,12 @@ pub fn what(body: &Body) -> String {
         Body::PartInspected { found } => format!("part looked at: {found}"),
         Body::Configured { thing, key, .. } => format!("{} {key} described", thing_word(*thing)),
         Body::Retired { thing, key } => format!("{} {key} retired", thing_word(*thing)),
+        Body::StepDone { step } => format!("{} done", step.replace('-', " ")),
+        Body::ProcedurePublished { key, hash, family, .. } => {
+            let family = family.as_ref().map_or_else(String::new, |family| format!("{family}/"));
+            let short = hash.get(..12).unwrap_or(hash);
+            format!("procedure {family}{key} published, version {short}")
+        }
         Body::Correction { of, reason, .. } => format!("correction of {of}: {reason}"),
         other => sanitised::what(other).unwrap_or_else(|| other.kind().replace('-', " ")),
     }

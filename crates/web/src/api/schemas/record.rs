@@ -4,6 +4,7 @@ use std::borrow::Cow;
 use std::ops::Deref;
 
 use ouncewise_ledger::canonical::MAX_INTEGER;
+use ouncewise_ledger::record::MAX_BYTES;
 use ouncewise_ledger::{Entry, MAX_TEXT, Scope};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
@@ -70,6 +71,8 @@ text!(
 #[derive(Debug, Clone, Copy)]
 enum Sort {
     Text,
+    /// Text of several lines.
+    Lines,
     Key,
     /// A key, or `@group`.
     ThingKey,
@@ -85,7 +88,7 @@ enum Sort {
     /// Another body.
     Body,
 }
-use Sort::{Body, Flag, Hash, Id, Key, OneOf, Text, Texts, ThingKey, Values, Whole};
+use Sort::{Body, Flag, Hash, Id, Key, Lines, OneOf, Text, Texts, ThingKey, Values, Whole};
 
 const THINGS: Sort = OneOf(&[
     "group", "owner", "family", "product", "site", "measure", "machine", "line", "profile",
@@ -152,7 +155,11 @@ const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[
     ("round-closed", &[("complete", Flag)], &[("reason", Text)]),
     ("configured", &[("thing", THINGS), ("key", ThingKey), ("definition", Values)], &[]),
     ("retired", &[("thing", THINGS), ("key", ThingKey)], &[]),
-    ("procedure-published", &[("key", Key), ("hash", Hash)], &[]),
+    (
+        "procedure-published",
+        &[("key", Key), ("hash", Hash)],
+        &[("family", Key), ("text", Lines), ("model", Lines)],
+    ),
     ("parameters-published", &[("family", Key), ("values", Texts)], &[]),
     ("correction", &[("of", Id), ("reason", Text)], &[("instead", Body)]),
     ("verification", &[("size", Whole), ("root", Hash)], &[]),
@@ -169,6 +176,7 @@ fn whole() -> Value {
 fn schema_of(sort: Sort, body: &Value) -> Value {
     match sort {
         Text => text(),
+        Lines => json!({ "type": "string", "minLength": 1, "maxLength": MAX_BYTES }),
         Key => json!({ "type": "string", "pattern": KEY }),
         ThingKey => json!({ "type": "string", "pattern": SCOPE }),
         Hash => json!({ "type": "string", "pattern": HASH }),

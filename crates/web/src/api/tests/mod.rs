@@ -3,6 +3,7 @@
 mod description;
 mod estate;
 mod problems;
+mod procedures;
 mod reading;
 mod records;
 mod sheets;

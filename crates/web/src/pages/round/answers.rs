@@ -11,6 +11,7 @@ use ouncewise_ledger::{
 };
 use ouncewise_measure::quantity::Dimension;
 use ouncewise_measure::{Quantity, Seconds};
+use ouncewise_report::ProcedureText;
 use uuid::Uuid;
 
 use super::here::{Here, Moment};
@@ -50,9 +51,17 @@ pub fn id(form: Uuid, what: &str) -> Uuid {
 
 /// Reads the form: all faults at once, or what it says and how the round stands with it.
 pub fn read(here: &Here, typed: &Typed) -> Result<Answers, Vec<Fault>> {
-    let mut made = Making { here, typed, faults: Vec::new(), records: Vec::new() };
+    let mut made = Making {
+        here,
+        typed,
+        followed: here.followed(typed.of("procedure")),
+        must_steps: BTreeMap::new(),
+        faults: Vec::new(),
+        records: Vec::new(),
+    };
     let Some(times) = made.times() else { return Err(made.faults) };
     made.opened(&times);
+    made.steps(&times);
     made.bucket(&times);
     made.outlet(&times);
     made.emptying(&times);
@@ -77,6 +86,10 @@ struct Times {
 struct Making<'h> {
     here: &'h Here,
     typed: &'h Typed,
+    /// The procedure that the round follows.
+    followed: Option<&'h ProcedureText>,
+    /// The keys of its steps that must not be skipped, by its version.
+    must_steps: BTreeMap<String, Vec<String>>,
     faults: Vec<Fault>,
     /// Each with the name of who did it.
     records: Vec<(Record, Option<String>)>,
@@ -225,12 +238,35 @@ impl Making<'_> {
         }
         let profile = self.here.profile.as_ref();
         let body = Body::RoundOpened {
-            procedure: None,
+            procedure: self.followed.map(|followed| followed.version.clone()),
             profile: profile.map(|(key, _)| key.clone()),
             edition: profile.map(|(_, profile)| profile.edition.chars().take(MAX_TEXT).collect()),
             program: Some(format!("ouncewise {}", env!("CARGO_PKG_VERSION"))),
         };
         self.add("day", "opened", times.opened, self.machine(), body);
+    }
+
+    /// The steps that are said to be done. A step that must not be skipped and is not among them leaves the round incomplete.
+    fn steps(&mut self, times: &Times) {
+        let typed = self.typed;
+        let chosen = typed.of("procedure");
+        let Some(followed) = self.followed else {
+            if !chosen.is_empty() {
+                self.fault("procedure", "choose one of the procedures of this machine’s family");
+            }
+            return;
+        };
+        if typed.of("steps-of") != chosen {
+            let what = "the steps below are now those of the procedure that you chose: tick those that were done";
+            self.fault("procedure", what);
+            return;
+        }
+        let must = followed.must_steps();
+        for key in must.iter().filter(|key| typed.ticked(key)) {
+            let body = Body::StepDone { step: key.clone() };
+            self.add(key, key, times.closed, self.machine(), body);
+        }
+        self.must_steps.insert(followed.version.clone(), must);
     }
 
     /// The box that was chosen, or the new one that was described.
@@ -480,6 +516,7 @@ impl Making<'_> {
             boxes: &boxes,
             least_flush: &self.here.least_flush,
             drawn_at: &self.here.drawn_at,
+            must_steps: &self.must_steps,
         };
         let mine = records.iter().filter(|record| record.subject.machine.is_some());
         let rounds = rounds(mine.map(|record| (record, &record.body)));
@@ -490,6 +527,7 @@ impl Making<'_> {
                 present: Vec::new(),
                 musts: Vec::new(),
                 shoulds: Vec::new(),
+                unconfirmed: Vec::new(),
                 questions: Vec::new(),
             },
             |round| round.judge(&known),

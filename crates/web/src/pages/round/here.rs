@@ -12,6 +12,7 @@ use ouncewise_hygiene::profile::{Level, Profile, RecordKind};
 use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
 use ouncewise_measure::Quantity;
+use ouncewise_report::{Library, ProcedureText};
 use uuid::Uuid;
 
 use crate::App;
@@ -44,6 +45,10 @@ pub struct Here {
     pub least_flush: BTreeMap<String, Least>,
     /// The profile that is in force, with its key.
     pub profile: Option<(String, Profile)>,
+    /// The procedures in force of the machine's family, and what a round follows unless somebody says otherwise.
+    pub procedures: Vec<ProcedureText>,
+    /// The version of the usual one.
+    pub usual: Option<String>,
     /// The clock of the site.
     pub now: DateTime,
     zone: TimeZone,
@@ -84,6 +89,9 @@ impl Here {
         let profile = estate
             .jurisdiction(site)
             .and_then(|key| Some((key.to_string(), estate.profile(key)?.into_owned())));
+        let library = Library::of(app.store()).await?;
+        let procedures = library.of_family(&known.family).into_iter().cloned().collect();
+        let usual = library.usual(&known.family).map(|usual| usual.version.clone());
         Ok(Self {
             site: site.to_owned(),
             machine: machine.to_owned(),
@@ -96,10 +104,17 @@ impl Here {
             boxes: ouncewise_report::boxes(app.store(), site, machine).await?,
             least_flush: ouncewise_report::least_flushes(&estate, site, machine),
             profile,
+            procedures,
+            usual,
             now: instant.to_zoned_datetime(zone.clone()).datetime(),
             zone,
             instant,
         })
+    }
+
+    /// The procedure of a version, among those that a round here may follow.
+    pub fn followed(&self, version: &str) -> Option<&ProcedureText> {
+        self.procedures.iter().find(|one| one.version == version)
     }
 
     /// Whether a record is asked for with a must. Without a profile all of them may be.

@@ -2,6 +2,7 @@
 
 mod entries;
 mod fields;
+mod steps;
 
 use maud::{Markup, html};
 use ouncewise_hygiene::label::STANDING;
@@ -38,6 +39,8 @@ pub fn form(here: &Here, typed: &Typed, wrong: &[Fault]) -> Markup {
         p { "Catches are recorded on " a href={ (at(here)) "/record" } { "their own form" } "." }
         form method="post" action={ (at(here)) "/round" } novalidate data-keep {
             input type="hidden" name="form" value=(typed.form);
+            (entries::round(&fields))
+            (steps::all(&fields))
             (entries::all(&fields))
             p { button name="act" value="check" { "Check what it comes to" } }
         }
@@ -64,7 +67,7 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
         (above(here))
         h1 { "Check before it is recorded" }
         p { (here.machine_name) ", " (here.site_name) ". Nothing is recorded until you press the button at the end." }
-        (stands(&answers.judged))
+        (stands(here, typed, &answers.judged))
         h2 { "What will be recorded" }
         ul {
             @for record in answers.records() {
@@ -88,11 +91,30 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
     page("Check before it is recorded", Some(Place::Sites), &body)
 }
 
-fn stands(judged: &Judged) -> Markup {
+fn stands(here: &Here, typed: &Typed, judged: &Judged) -> Markup {
+    let steps = here.followed(typed.of("procedure")).map_or_else(Vec::new, |one| one.steps("en"));
+    let open = steps.into_iter().filter(|step| judged.unconfirmed.contains(&step.key()));
+    let open: Vec<(usize, String)> = open.map(|step| (step.number, step.say)).collect();
     let missing: Vec<String> = judged.musts.iter().map(Missing::words).collect();
     let wanting: Vec<String> = judged.shoulds.iter().map(Missing::words).collect();
     let asks = judged.questions.iter().map(|question| (&question.lines, question.ask.as_str()));
-    lacks(judged.state == State::Complete, judged.state.words(), &missing, &wanting, asks)
+    let complete = judged.state == State::Complete;
+    html! {
+        (lacks(complete, judged.state.words(), &missing, &wanting, asks))
+        (unconfirmed(&open))
+    }
+}
+
+/// The steps that must not be skipped, and that nobody ticked.
+fn unconfirmed(open: &[(usize, String)]) -> Markup {
+    html! {
+        @if !open.is_empty() {
+            div class="warn" {
+                p { strong { (many(open.len(), "step")) " that must not be skipped " @if open.len() == 1 { "is" } @else { "are" } " not confirmed:" } }
+                ul { @for (number, say) in open { li { "Step " (number) ". " (say) } } }
+            }
+        }
+    }
 }
 
 fn lacks<'a>(
@@ -127,7 +149,22 @@ fn reported(round: &RoundReport) -> Markup {
     };
     let asks = round.questions.iter().map(|question| (&question.lines, question.ask.as_str()));
     let complete = round.state == "complete";
-    lacks(complete, round.state_words(), &words(&round.missing), &words(&round.wanting), asks)
+    let open: Vec<(usize, String)> =
+        round.unconfirmed.iter().map(|step| (step.number, step.say.clone())).collect();
+    html! {
+        (lacks(complete, round.state_words(), &words(&round.missing), &words(&round.wanting), asks))
+        @if let (Some(follows), Some(version)) = (&round.follows, &round.procedure) { p { (followed(follows, version)) } }
+        (unconfirmed(&open))
+    }
+}
+
+/// Which procedure a round followed, and in which version.
+fn followed(follows: &str, version: &str) -> Markup {
+    html! {
+        "It follows "
+        a href={ "/procedures/" (follows) "/versions/" (version) } { (follows) ", version " (version.get(..12).unwrap_or(version)) }
+        "."
+    }
 }
 
 /// How the round of a form stands, once it was recorded.
@@ -142,7 +179,7 @@ pub fn kept(here: &Here, round: Option<&RoundReport>) -> Markup {
                     p { "The round of " (words::when(&round.opened)) " on " (here.machine_name) ", " (here.site_name) ", is on disk." }
                 }
                 (reported(round))
-                @if !round.missing.is_empty() {
+                @if !round.missing.is_empty() || !round.unconfirmed.is_empty() {
                     p { "What was recorded is kept. If what is missing was done, record the round again with all of it." }
                 }
             }
@@ -173,6 +210,13 @@ pub fn latest(rounds: &[RoundReport], earlier: usize) -> Markup {
                                 ul { @for missing in &round.missing { li { (sentence(&missing.words)) } } }
                             }
                         }
+                        @if !round.unconfirmed.is_empty() {
+                            details {
+                                summary { "Not confirmed: " (many(round.unconfirmed.len(), "step")) " that must not be skipped" }
+                                ul { @for step in &round.unconfirmed { li { "Step " (step.number) ". " (step.say) } } }
+                            }
+                        }
+                        @if let (Some(follows), Some(version)) = (&round.follows, &round.procedure) { p { (followed(follows, version)) } }
                         @for question in &round.questions {
                             p {
                                 "A question: "

@@ -22,6 +22,9 @@ impl Typed {
             ("opened".to_owned(), here.now.time().strftime("%H:%M").to_string()),
             ("how".to_owned(), "paper".to_owned()),
         ]);
+        for name in ["procedure", "steps-of"] {
+            fields.insert(name.to_owned(), here.usual.clone().unwrap_or_default());
+        }
         for (key, _) in &here.lines {
             fields.insert(format!("line-{key}"), "yes".to_owned());
         }

@@ -23,6 +23,8 @@ pub fn page(estate: &Estate) -> Markup {
         (list("Products", "products", "Add a product", estate.products.iter().map(|(key, product)| (key.as_str(), product.name.clone(), String::new(), product.retired))))
         (list("Kinds of measure", "measures", "Add a kind of measure", estate.measures.iter().map(|(key, kind)| (key.as_str(), kind.name.clone(), String::new(), kind.retired))))
         (list("Owners", "owners", "Add an owner", estate.owners.iter().map(|(key, owner)| (key.as_str(), owner.name.clone(), String::new(), owner.retired))))
+        h2 { "Procedures" }
+        p { "How each family is cleaned, calibrated and mended: " a href="/procedures" { "read, change and publish procedures" } "." }
         h2 { "Food codes" }
         p {
             @match &group.jurisdiction {

@@ -13,7 +13,6 @@ use crate::layout::{beside, described};
 /// All of them.
 pub fn all(form: &Form<'_>) -> Markup {
     html! {
-        (round(form))
         (bucket(form))
         (outlet(form))
         (contact_end(form))
@@ -24,7 +23,8 @@ pub fn all(form: &Form<'_>) -> Markup {
     }
 }
 
-fn round(form: &Form<'_>) -> Markup {
+/// When it was, who did it, and on which lines.
+pub fn round(form: &Form<'_>) -> Markup {
     html! {
         fieldset {
             legend { "The round" }

@@ -1,0 +1,69 @@
+//! The procedure that the round follows: which, and its steps; those that must not be skipped come first, to be confirmed.
+
+use maud::{Markup, html};
+use ouncewise_report::{StepSeen, many};
+
+use super::fields::Form;
+use crate::layout::{beside, described, invalid};
+use crate::pages::procedures::page_of;
+
+/// Which procedure, and its steps.
+pub fn all(form: &Form<'_>) -> Markup {
+    let here = form.here;
+    if here.procedures.is_empty() {
+        return html! {
+            p { "No procedure is written for this machine’s family, so that none is followed. " a href="/procedures" { "Procedures" } };
+        };
+    }
+    let chosen = form.typed.of("procedure");
+    let followed = here.followed(chosen);
+    html! {
+        fieldset class="line-form" {
+            legend { "The procedure" }
+            div class="field" {
+                label for="procedure" { "Which one was followed" }
+                p class="hint" id="procedure-hint" { "In the version in force. Where you choose another, its steps are shown when you check" }
+                (beside(form.wrong, "procedure"))
+                select id="procedure" name="procedure" aria-describedby=[described(form.wrong, "procedure", true)] aria-invalid=[invalid(form.wrong, "procedure")] {
+                    @for one in &here.procedures {
+                        option value=(one.version) selected[one.version == chosen] {
+                            (one.title()) ", version " (one.version.get(..12).unwrap_or(&one.version))
+                        }
+                    }
+                    option value="" selected[followed.is_none()] { "None of these" }
+                }
+            }
+            input type="hidden" name="steps-of" value=(chosen);
+            @if let Some(followed) = followed {
+                @let (must, rest): (Vec<StepSeen>, Vec<StepSeen>) = followed.steps("en").into_iter().partition(|step| step.must_not_skip);
+                @if !must.is_empty() {
+                    fieldset class="field" {
+                        legend { "Must not skip: tick what was done" }
+                        p class="hint" { "Left out, these can hurt a guest or the crew, and nobody sees it. Leave open what was not done: the round is kept all the same, as incomplete." }
+                        @for step in &must { (tick(form, step)) }
+                    }
+                }
+                @if !rest.is_empty() {
+                    details {
+                        summary { "The other " (many(rest.len(), "step")) }
+                        ul { @for step in &rest { li { (step.number) ". " (step.say) } } }
+                    }
+                }
+                p { a href=(page_of(&followed.family, &followed.name)) { "The procedure, its card and what follows if a step is skipped" } }
+            }
+        }
+    }
+}
+
+/// A step to be confirmed. What was ticked of another procedure is no answer to this one's.
+fn tick(form: &Form<'_>, step: &StepSeen) -> Markup {
+    let key = step.key();
+    let same = form.typed.of("steps-of") == form.typed.of("procedure");
+    html! {
+        (beside(form.wrong, &key))
+        label class="choice" for=(key) {
+            input type="checkbox" id=(key) name=(key) value="yes" checked[same && form.typed.ticked(&key)];
+            span { strong { (step.number) ". " } (step.say) }
+        }
+    }
+}
