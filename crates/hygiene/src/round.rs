@@ -82,6 +82,15 @@ pub fn rounds<'a>(records: impl IntoIterator<Item = (&'a Record, &'a Body)>) -> 
     rounds
 }
 
+/// A step of a procedure that must not be skipped.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MustStep {
+    /// Its key in records.
+    pub key: String,
+    /// Whether it comes up after some answers only: then a record that it was skipped, with its reason, is an answer too.
+    pub may_not_come_up: bool,
+}
+
 /// What is known beside the records of a round.
 #[derive(Debug, Clone, Copy)]
 pub struct Known<'a> {
@@ -96,8 +105,8 @@ pub struct Known<'a> {
     pub least_flush: &'a BTreeMap<String, Least>,
     /// How cold the product of a line is drawn, where it is described.
     pub drawn_at: &'a BTreeMap<String, Quantity>,
-    /// The keys of the steps that must not be skipped, by the version of the procedure that a round follows.
-    pub must_steps: &'a BTreeMap<String, Vec<String>>,
+    /// The steps that must not be skipped, by the version of the procedure that a round follows.
+    pub must_steps: &'a BTreeMap<String, Vec<MustStep>>,
 }
 
 /// What a round lacks of one record.
@@ -209,11 +218,16 @@ impl Round<'_> {
     /// The steps of its procedure that must not be skipped, and that nobody says were done.
     fn unconfirmed(&self, known: &Known<'_>) -> Vec<String> {
         let must = self.procedure.and_then(|version| known.must_steps.get(version));
-        let done = |key: &str| {
-            let says = |(_, body): &(&Record, &Body)| matches!(body, Body::StepDone { step } if step == key);
+        let answered = |must: &&MustStep| {
+            let says = |(_, body): &(&Record, &Body)| match body {
+                Body::StepDone { step } => *step == must.key,
+                Body::StepSkipped { step, .. } => must.may_not_come_up && *step == must.key,
+                _ => false,
+            };
             self.records.iter().any(says)
         };
-        must.into_iter().flatten().filter(|key| !done(key)).cloned().collect()
+        let open = must.into_iter().flatten().filter(|must| !answered(must));
+        open.map(|must| must.key.clone()).collect()
     }
 }
 

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use ouncewise_estate::{Fault, Place, Severity};
+use ouncewise_hygiene::round::MustStep;
 use ouncewise_ledger::text_hash;
 use ouncewise_procedure::procedure::Kind;
-use ouncewise_procedure::{Family, Procedure, Report, Terms, check, numbered, read};
+use ouncewise_procedure::{Family, Numbered, Procedure, Report, Terms, check, numbered, read};
 use ouncewise_store::Store;
 
 use crate::data::FaultReport;
@@ -73,6 +74,8 @@ pub struct StepSeen {
     pub leads: Vec<(Option<String>, Option<usize>)>,
     /// Whether it must not be skipped.
     pub must_not_skip: bool,
+    /// Whether it is off the way of the usual answers, so that it may not come up.
+    pub may_not_come_up: bool,
 }
 
 impl StepSeen {
@@ -141,6 +144,28 @@ pub fn checked(
     }
 }
 
+/// The numbers of the steps that are come to where every answer is the usual one: the first that the step names.
+fn usual_way(procedure: &Procedure, all: &[Numbered<'_>]) -> BTreeSet<usize> {
+    let sent = |stage: &str| procedure.stages.iter().any(|own| own.id == stage && own.sent);
+    let mut way = BTreeSet::new();
+    let mut at = all.first();
+    // Steps are numbered in their order, and the way only goes on: it comes to an end.
+    while let Some(step) = at {
+        way.insert(step.number);
+        let to = match step.leads.first() {
+            Some(lead) => lead.to.map(|to| to.max(step.number + 1)),
+            None => {
+                let on = |next: &&Numbered<'_>| {
+                    next.number > step.number && (next.stage == step.stage || !sent(next.stage))
+                };
+                all.iter().find(on).map(|next| next.number)
+            }
+        };
+        at = to.and_then(|to| all.iter().find(|next| next.number == to));
+    }
+    way
+}
+
 static READ: LazyLock<Mutex<HashMap<String, Arc<ReadText>>>> = LazyLock::new(Mutex::default);
 
 impl ProcedureText {
@@ -188,8 +213,9 @@ impl ProcedureText {
     pub fn steps(&self, language: &str) -> Vec<StepSeen> {
         let read = self.read();
         let (Ok(judged), Some(skips)) = (&read.judged, read.skips("en")) else { return Vec::new() };
-        numbered(&judged.family, &judged.procedure, &Terms::default())
-            .into_iter()
+        let all = numbered(&judged.family, &judged.procedure, &Terms::default());
+        let usual = usual_way(&judged.procedure, &all);
+        all.into_iter()
             .map(|one| StepSeen {
                 number: one.number,
                 stage: one.stage.to_owned(),
@@ -202,15 +228,17 @@ impl ProcedureText {
                     .map(|lead| (lead.answer.map(str::to_owned), lead.to))
                     .collect(),
                 must_not_skip: skips.must_not_skip.contains(&one.number),
+                may_not_come_up: !usual.contains(&one.number),
             })
             .collect()
     }
 
-    /// The keys of the steps that must not be skipped, as records of a round name them.
+    /// The steps that must not be skipped, as records of a round name them.
     #[must_use]
-    pub fn must_steps(&self) -> Vec<String> {
-        let skips = self.read().skips("en");
-        skips.map_or_else(Vec::new, |s| s.must_not_skip.iter().map(|n| step_key(*n)).collect())
+    pub fn must_steps(&self) -> Vec<MustStep> {
+        let must = self.steps("en").into_iter().filter(|step| step.must_not_skip);
+        must.map(|step| MustStep { key: step.key(), may_not_come_up: step.may_not_come_up })
+            .collect()
     }
 }
 
@@ -329,11 +357,11 @@ impl Library {
         of.map(|one| one.model.as_str())
     }
 
-    /// The keys of the steps that must not be skipped, by version, of these versions as far as they are known here.
+    /// The steps that must not be skipped, by version, of these versions as far as they are known here.
     pub fn must_steps<'v>(
         &self,
         versions: impl Iterator<Item = &'v str>,
-    ) -> BTreeMap<String, Vec<String>> {
+    ) -> BTreeMap<String, Vec<MustStep>> {
         let versions: BTreeSet<&str> = versions.collect();
         let known = versions.into_iter().filter_map(|version| self.version(version));
         known.map(|one| (one.version.clone(), one.must_steps())).collect()

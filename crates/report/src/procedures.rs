@@ -111,6 +111,8 @@ pub struct StepReport {
     pub say: String,
     /// Whether it must not be skipped: a round that does not confirm it is incomplete.
     pub must_not_skip: bool,
+    /// Whether it is off the way of the usual answers: then `step-skipped` with its key and a reason is an answer too.
+    pub may_not_come_up: bool,
 }
 
 impl From<&StepSeen> for StepReport {
@@ -120,6 +122,7 @@ impl From<&StepSeen> for StepReport {
             key: step.key(),
             say: step.say.clone(),
             must_not_skip: step.must_not_skip,
+            may_not_come_up: step.may_not_come_up,
         }
     }
 }

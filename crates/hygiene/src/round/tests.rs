@@ -138,8 +138,10 @@ fn judged_with(
 }
 
 /// What a procedure's version asks to be confirmed.
-fn must_steps() -> BTreeMap<String, Vec<String>> {
-    BTreeMap::from([(VERSION.to_owned(), vec!["step-2".to_owned(), "step-7".to_owned()])])
+fn must_steps() -> BTreeMap<String, Vec<MustStep>> {
+    let step = |key: &str, may_not_come_up| MustStep { key: key.to_owned(), may_not_come_up };
+    let all = vec![step("step-2", false), step("step-7", false), step("step-9", true)];
+    BTreeMap::from([(VERSION.to_owned(), all)])
 }
 
 const VERSION: &str = "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d";
@@ -460,6 +462,12 @@ fn a_round_without_a_step_that_must_not_be_skipped_is_incomplete() {
     let of = |procedure, steps: &[&str]| {
         let mut records = vec![at(0, None, opened(procedure))];
         records.extend((1u32..).zip(steps).map(|(second, step)| done(second, step)));
+        let reason = "it did not come up".to_owned();
+        for (second, step) in [(20, "step-9"), (21, "step-2")] {
+            // That step 2 was skipped is on record, and no answer: it comes up on every way.
+            let body = Body::StepSkipped { step: step.to_owned(), reason: reason.clone() };
+            records.push(at(second, None, body));
+        }
         records.push(closed.clone());
         let judged = judged_with(&records, None, &boxes());
         (judged.state, judged.unconfirmed)
@@ -468,6 +476,8 @@ fn a_round_without_a_step_that_must_not_be_skipped_is_incomplete() {
     assert_eq!(of(Some(VERSION), &["step-7", "step-2"]), (State::NotJudged, none()));
     let lacking = (State::Incomplete, vec!["step-7".to_owned()]);
     assert_eq!(of(Some(VERSION), &["step-2", "step-3"]), lacking);
+    let neither = (State::Incomplete, vec!["step-2".to_owned(), "step-7".to_owned()]);
+    assert_eq!(of(Some(VERSION), &[]), neither);
     // What was followed is not known here, or nothing was: then nothing is asked.
     assert_eq!(of(Some("00"), &[]), (State::NotJudged, none()));
     assert_eq!(of(None, &[]), (State::NotJudged, none()));

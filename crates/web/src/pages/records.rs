@@ -283,6 +283,9 @@ pub fn what(body: &Body) -> String {
         Body::PartInspected { found } => format!("part looked at: {found}"),
         Body::Configured { thing, key, .. } => format!("{} {key} described", thing_word(*thing)),
         Body::Retired { thing, key } => format!("{} {key} retired", thing_word(*thing)),
+        Body::StepSkipped { step, reason } => {
+            format!("{} skipped: {reason}", step.replace('-', " "))
+        }
         Body::StepDone { step } => format!("{} done", step.replace('-', " ")),
         Body::ProcedurePublished { key, hash, family, .. } => {
             let family = family.as_ref().map_or_else(String::new, |family| format!("{family}/"));

@@ -37,7 +37,8 @@ pub fn skip(one: &ProcedureText, language: &str) -> Option<Markup> {
     let body = html! {
         (above(one))
         h1 { (title) }
-        p { (report.says) " " (OF_THE_TEXT) }
+        p { (report.says) }
+        p class="warn" { (OF_THE_TEXT) }
         h2 { "Must not skip" }
         @if must.is_empty() { p { "No step, as far as the model knows." } }
         @else {
@@ -71,11 +72,20 @@ fn table(caption: &str, all: &[&MistakeReport]) -> Markup {
                                 (sentence(&one.says))
                                 @if let Some(story) = &one.story { details { summary { "How it comes to that" } p { (story) } } }
                             }
-                            td { @match &one.proposal { Some(proposal) => (sentence(proposal)), None => "–" } }
+                            td { @match &one.proposal { Some(proposal) => (quoted(&sentence(proposal))), None => "–" } }
                         }
                     }
                 }
             }
+        }
+    }
+}
+
+/// Words, in which what a text is written with stands between backticks.
+fn quoted(words: &str) -> Markup {
+    html! {
+        @for (nth, part) in words.split('`').enumerate() {
+            @if nth % 2 == 1 { code { (part) } } @else { (part) }
         }
     }
 }

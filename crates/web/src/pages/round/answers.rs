@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, Time};
 use ouncewise_hygiene::round::{
-    Judged, Known, OpenedBox, State, is_day_or_month, opened_boxes, rounds,
+    Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds,
 };
 use ouncewise_ledger::{
     Body, Draft, Entered, Holds, MAX_TEXT, PersonId, Record, Scope, Stage, Subject, derive_id,
@@ -88,8 +88,8 @@ struct Making<'h> {
     typed: &'h Typed,
     /// The procedure that the round follows.
     followed: Option<&'h ProcedureText>,
-    /// The keys of its steps that must not be skipped, by its version.
-    must_steps: BTreeMap<String, Vec<String>>,
+    /// Its steps that must not be skipped, by its version.
+    must_steps: BTreeMap<String, Vec<MustStep>>,
     faults: Vec<Fault>,
     /// Each with the name of who did it.
     records: Vec<(Record, Option<String>)>,
@@ -262,8 +262,15 @@ impl Making<'_> {
             return;
         }
         let must = followed.must_steps();
-        for key in must.iter().filter(|key| typed.ticked(key)) {
-            let body = Body::StepDone { step: key.clone() };
+        for MustStep { key, may_not_come_up } in &must {
+            let step = key.clone();
+            let body = match typed.of(key) {
+                "" => continue,
+                "not" if *may_not_come_up => {
+                    Body::StepSkipped { step, reason: "it did not come up".to_owned() }
+                }
+                _ => Body::StepDone { step },
+            };
             self.add(key, key, times.closed, self.machine(), body);
         }
         self.must_steps.insert(followed.version.clone(), must);

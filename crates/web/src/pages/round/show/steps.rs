@@ -40,7 +40,8 @@ pub fn all(form: &Form<'_>) -> Markup {
                     fieldset class="field" {
                         legend { "Must not skip: tick what was done" }
                         p class="hint" { "Left out, these can hurt a guest or the crew, and nobody sees it. Leave open what was not done: the round is kept all the same, as incomplete." }
-                        @for step in &must { (tick(form, step)) }
+                        @for step in must.iter().filter(|step| !step.may_not_come_up) { (tick(form, step)) }
+                        @for step in must.iter().filter(|step| step.may_not_come_up) { (tick(form, step)) }
                     }
                 }
                 @if !rest.is_empty() {
@@ -55,15 +56,32 @@ pub fn all(form: &Form<'_>) -> Markup {
     }
 }
 
-/// A step to be confirmed. What was ticked of another procedure is no answer to this one's.
+/// A step to be confirmed. What was ticked of another procedure is no answer to this one's. A step that comes up after some
+/// answers only has two answers of its own, so that nobody has to say that it was done.
 fn tick(form: &Form<'_>, step: &StepSeen) -> Markup {
     let key = step.key();
     let same = form.typed.of("steps-of") == form.typed.of("procedure");
+    let given = if same { form.typed.of(&key) } else { "" };
+    let says = html! { strong { (step.number) ". " } (step.say) };
     html! {
-        (beside(form.wrong, &key))
-        label class="choice" for=(key) {
-            input type="checkbox" id=(key) name=(key) value="yes" checked[same && form.typed.ticked(&key)];
-            span { strong { (step.number) ". " } (step.say) }
+        @if step.may_not_come_up {
+            fieldset class="field" {
+                legend { (says) }
+                (beside(form.wrong, &key))
+                @for (value, words) in [("yes", "Done"), ("not", "It did not come up")] {
+                    @let id = format!("{key}-{value}");
+                    label class="choice" for=(id) {
+                        input type="radio" id=(id) name=(key) value=(value) checked[given == value];
+                        (words)
+                    }
+                }
+            }
+        } @else {
+            (beside(form.wrong, &key))
+            label class="choice" for=(key) {
+                input type="checkbox" id=(key) name=(key) value="yes" checked[!given.is_empty()];
+                span { (says) }
+            }
         }
     }
 }
