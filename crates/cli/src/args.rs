@@ -18,7 +18,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
-pub use procedure::{Card, Quiz, Skip};
+pub use procedure::{Card, Code, Language, Quiz, Skip};
 pub use publish::Publish;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Estates, Simulate, SimulateWhat, World};
@@ -224,6 +224,7 @@ pub struct New {
 Examples:
   ouncewise check our-group
   ouncewise check our-group --json
+  ouncewise check our-group --profile uk-rinse
 
 A procedure is checked against the model of its family: `family.toml` beside
 it, or the one that ships. \"Checked\" is said of its text, never of a machine.")]
@@ -231,6 +232,8 @@ pub struct Check {
     /// Folders or files: of an estate, or of procedures
     #[arg(required = true)]
     pub paths: Vec<PathBuf>,
+    #[command(flatten)]
+    pub code: Code,
 }
 
 #[derive(Debug, Args)]

@@ -1,7 +1,12 @@
 //! The card of a procedure: its steps to be read at arm's length, on one page or two, black on white.
 
 mod html;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod qr;
+mod shown;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use std::collections::BTreeSet;
@@ -28,6 +33,7 @@ pub struct Card<'a> {
     print: Print<'a>,
     family: &'a Family,
     procedure: &'a Procedure,
+    terms: Terms,
     steps: Vec<Numbered<'a>>,
     must_not_skip: BTreeSet<usize>,
     kit: Vec<Bring>,
@@ -48,6 +54,7 @@ impl<'a> Card<'a> {
             print,
             family,
             procedure,
+            terms: terms.clone(),
             steps: numbered(family, procedure, terms),
             must_not_skip: skips(family, procedure, terms).must_not_skip().into_iter().collect(),
             kit: kit(family, procedure, 1, u32::from(procedure.lines)),
@@ -67,6 +74,15 @@ impl<'a> Card<'a> {
         html::render(self, Some(style_at))
     }
 
+    /// As a PDF with the words of the page for a browser, on one page or two wherever that can be read at arm's length.
+    ///
+    /// # Errors
+    /// If it could not be typeset, which no card that can be made should cause.
+    #[cfg(feature = "pdf")]
+    pub fn to_pdf(&self) -> Result<Vec<u8>, crate::PdfError> {
+        pdf::render(self)
+    }
+
     /// The first part of the version, as it is printed.
     fn short(&self) -> &str {
         self.print.version.get(..12).unwrap_or(self.print.version)
@@ -77,48 +93,4 @@ impl<'a> Card<'a> {
 #[must_use]
 pub fn style(paper: Paper) -> String {
     html::style(paper)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use ouncewise_procedure::read;
-
-    const MODEL: &str = include_str!("../../../content/procedures/screw-trim/family.toml");
-    const CLEAN: &str = include_str!("../../../content/procedures/screw-trim/weekly-clean.toml");
-
-    fn printed(language: &str, paper: Paper) -> String {
-        let family = read::family("family.toml", MODEL).0.unwrap();
-        let clean = read::procedure("weekly-clean.toml", CLEAN, &family).0.unwrap();
-        let print = Print { paper, language, version: "0123456789abcdef0123456789abcdef" };
-        Card::new(&family, &clean, &Terms::default(), print).to_html()
-    }
-
-    #[test]
-    fn what_must_not_be_skipped_is_marked_by_a_sign_and_a_word() {
-        let family = read::family("family.toml", MODEL).0.unwrap();
-        let clean = read::procedure("weekly-clean.toml", CLEAN, &family).0.unwrap();
-        let marks = skips(&family, &clean, &Terms::default()).must_not_skip().len();
-        assert!(marks > 0);
-        let card = printed("en", Paper::A4);
-        assert_eq!(card.matches("■ MUST NOT SKIP").count(), marks);
-        assert!(card.contains("0123456789ab") && card.contains("<svg"));
-        assert!(card.contains("size:A4"));
-        // A step that leads back to the catch says how often, and where to after that.
-        assert!(card.contains("[back at most "), "{card}");
-        assert!(!card.contains("<script") && !card.contains("not reviewed"));
-    }
-
-    #[test]
-    fn a_translation_that_nobody_signed_says_so() {
-        let card = printed("es", Paper::Letter);
-        assert!(card.contains("lang=\"es\"") && card.contains("size:letter"));
-        // Before each caution, and before what holds whatever the card says.
-        assert!(card.matches("sin revisar").count() >= 3, "{card}");
-        assert!(card.contains("■ NO OMITIR"));
-        for english in ["right", "wrong", "good", "worn", "yes", "on", "off", "undecided"] {
-            assert!(!card.contains(&format!("[{english} →")), "{english}");
-        }
-        assert!(card.contains("[gastada → paso "), "{card}");
-    }
 }

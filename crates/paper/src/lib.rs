@@ -13,3 +13,8 @@
 
 pub mod card;
 pub mod sheet;
+#[cfg(feature = "pdf")]
+mod typeset;
+
+#[cfg(feature = "pdf")]
+pub use typeset::PdfError;

@@ -20,8 +20,6 @@ use ouncewise_estate::{Estate, EstateError, Key, State, Units};
 use ouncewise_estimate::Standing;
 use serde::Serialize;
 
-#[cfg(feature = "pdf")]
-pub use pdf::PdfError;
 pub use row::{Leave, Pen, Row, Says, Water, Window};
 pub use setting::{Setting, Way};
 
@@ -185,7 +183,7 @@ impl MachineSheet {
     /// # Errors
     /// If it could not be typeset, which no sheet that can be made should cause.
     #[cfg(feature = "pdf")]
-    pub fn to_pdf(&self) -> Result<Vec<u8>, PdfError> {
+    pub fn to_pdf(&self) -> Result<Vec<u8>, crate::PdfError> {
         pdf::render(self)
     }
 

@@ -95,5 +95,5 @@ pub use procedure::Procedure;
 pub use rule::{Harm, Rule};
 pub use skip::{Consequence, Mistake, Outcome, Proposal, Skips, skips};
 pub use story::{Story, Told};
-pub use terms::{MOST_STATES, Terms};
+pub use terms::{AfterRule, MOST_STATES, Terms};
 pub use write::write;

@@ -1,6 +1,7 @@
 //! What a procedure is held to beside its family: the food code of the place where it is followed.
 
-use ouncewise_hygiene::profile::{AfterRule, Profile};
+pub use ouncewise_hygiene::profile::AfterRule;
+use ouncewise_hygiene::profile::Profile;
 use serde::Serialize;
 
 use crate::time::Seconds;
@@ -8,6 +9,9 @@ use crate::time::Seconds;
 /// The terms under which a procedure is checked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Terms {
+    /// What the food code is called, with its edition; none, where nobody chose one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub code: Option<String>,
     /// What follows sanitising.
     pub after: AfterRule,
     /// Whether water must run between washing and sanitising.
@@ -25,6 +29,7 @@ impl Default for Terms {
     /// Drain and do not rinse, a rinse between washing and sanitising, and the label's contact time.
     fn default() -> Self {
         Self {
+            code: None,
             after: AfterRule::DrainNoRinse,
             rinse_between: true,
             contact: None,
@@ -38,6 +43,7 @@ impl Terms {
     #[must_use]
     pub fn of(profile: &Profile) -> Self {
         Self {
+            code: Some(format!("{} ({})", profile.name, profile.edition)),
             after: profile.after.rule,
             rinse_between: profile.rinse_between.is_some(),
             ..Self::default()

@@ -70,6 +70,8 @@ pub struct CheckReport {
     pub faults: Vec<FaultReport>,
     /// The procedures among them, each with what the check says of its text.
     pub procedures: Vec<crate::ProcedureReport>,
+    /// What these were held to; none, where there are no procedures.
+    pub held_to: Option<crate::HeldTo>,
 }
 
 /// `load estate`: what changes.

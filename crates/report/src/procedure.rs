@@ -7,6 +7,8 @@ use ouncewise_procedure::{
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::HeldTo;
+
 /// The most steps of a story that are told: its end is where it breaks.
 const STORY: usize = 12;
 
@@ -153,6 +155,8 @@ pub struct SkipReport {
     pub verdict: String,
     /// The same in a sentence: the analysis says most of a text that holds.
     pub says: String,
+    /// What it was held to.
+    pub held_to: HeldTo,
     /// Numbers of the steps that must not be skipped.
     pub must_not_skip: Vec<usize>,
     /// Every mistake at every step, worst first.
@@ -212,6 +216,7 @@ pub fn skip(family: &Family, procedure: &Procedure, terms: &Terms, language: &st
         title: procedure.title.of(language).to_owned(),
         verdict: verdict_word(checked.verdict).to_owned(),
         says: verdict_says(&checked),
+        held_to: HeldTo::of(terms),
         must_not_skip: found.must_not_skip(),
         mistakes: found.consequences.iter().map(|c| mistake(c, language)).collect(),
         leaving: found.leaving.iter().map(leaving).collect(),

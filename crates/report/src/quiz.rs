@@ -5,11 +5,15 @@ use ouncewise_procedure::{Family, May, Procedure, Terms};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::HeldTo;
+
 /// `quiz`: questions with their answers, and the form of the observed sign-off.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct QuizReport {
     /// What the procedure is called.
     pub title: String,
+    /// What the procedure was held to.
+    pub held_to: HeldTo,
     /// The questions.
     pub questions: Vec<QuestionAsked>,
     /// The steps that a trainer watches.
@@ -70,6 +74,7 @@ pub fn quiz(family: &Family, procedure: &Procedure, terms: &Terms, language: &st
     };
     QuizReport {
         title: procedure.title.of(language).to_owned(),
+        held_to: HeldTo::of(terms),
         questions: ask(family, procedure, terms)
             .iter()
             .map(|one| QuestionAsked {

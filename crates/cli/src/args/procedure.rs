@@ -6,6 +6,16 @@ use clap::Args;
 
 use super::Paper;
 
+/// The food code that a procedure is held to.
+#[derive(Debug, Clone, Args)]
+pub struct Code {
+    /// Food code that procedures are held to: one that ships (model-code,
+    /// california, new-york, uk-rinse), or a profile file; without it: drain, do
+    /// not rinse
+    #[arg(long, value_name = "KEY|FILE")]
+    pub profile: Option<String>,
+}
+
 /// Which procedure, and in which language.
 #[derive(Debug, Clone, Args)]
 pub struct Language {
@@ -16,13 +26,16 @@ pub struct Language {
     /// Language of the steps, by its short code
     #[arg(long, default_value = "en", value_name = "CODE")]
     pub language: String,
+    #[command(flatten)]
+    pub code: Code,
 }
 
 #[derive(Debug, Args)]
 #[command(before_help = "\
 Examples:
   ouncewise skip screw-trim/weekly-clean
-  ouncewise skip screw-trim/weekly-clean --all")]
+  ouncewise skip screw-trim/weekly-clean --all
+  ouncewise skip screw-trim/weekly-clean --profile uk-rinse")]
 pub struct Skip {
     #[command(flatten)]
     pub what: Language,
@@ -36,6 +49,7 @@ pub struct Skip {
 Examples:
   ouncewise card screw-trim/weekly-clean --out card.html
   ouncewise card screw-trim/weekly-clean --language es --paper letter
+  ouncewise card screw-trim/weekly-clean --profile uk-rinse --out card.html
 
 A text that does not hold gets no card.")]
 pub struct Card {
@@ -47,6 +61,9 @@ pub struct Card {
     /// File to write the page to; without it, to the terminal
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Write it as a PDF, to this file (`-` for stdout); for a program that was built with `--features pdf`
+    #[arg(long, value_name = "FILE", conflicts_with = "out")]
+    pub pdf: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

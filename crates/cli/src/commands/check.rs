@@ -6,10 +6,11 @@ use crate::output::Output;
 use ouncewise_estate::Estate;
 use ouncewise_estate::fault::passes;
 use ouncewise_estate::files::{self, Files};
-use ouncewise_report::{CheckReport, Exit, Failure, FaultReport, many};
+use ouncewise_report::{CheckReport, Exit, Failure, FaultReport, HeldTo, many};
 
 /// Runs it. The answer is no if there is a fault that is more than a warning.
 pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
+    let terms = profiles::terms(&args.code)?;
     let files = folder::read(&args.paths)?;
     let (rules, rest): (Files, Files) =
         files.clone().into_iter().partition(|(name, bytes)| profiles::is_one(name, bytes));
@@ -23,7 +24,7 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
         if no_estate { (Estate::default(), Vec::new()) } else { files::read(&rest) };
     found.extend(rules.iter().flat_map(|(name, bytes)| profiles::faults(name, bytes)));
     found.extend(lists.iter().flat_map(|(name, bytes)| causes::faults(name, bytes)));
-    let procedures = procedures::checked(&written, &args.paths);
+    let procedures = procedures::checked(&written, &args.paths, &terms);
     found.extend(procedures.faults);
     let report = CheckReport {
         passes: passes(&found),
@@ -32,10 +33,13 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
         machines: estate.sites.values().map(|s| s.machines.len()).sum(),
         lines: estate.lines().count(),
         faults: found.iter().map(FaultReport::from).collect(),
+        held_to: (!procedures.procedures.is_empty()).then(|| HeldTo::of(&terms)),
         procedures: procedures.procedures,
     };
     output.result(&report, || {
         let told: String = report.procedures.iter().map(procedures::stories).collect();
+        let held =
+            report.held_to.as_ref().map_or_else(String::new, |held| format!("{}\n", held.says));
         let drawn = faults::render(&found, &files);
         let count = faults::count(&found);
         let read = many(report.files, "file");
@@ -50,7 +54,7 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
                 many(report.lines, "line")
             )
         };
-        format!("{drawn}{told}{count}: {about}\n")
+        format!("{drawn}{told}{held}{count}: {about}\n")
     });
     Ok(if report.passes { Exit::Done } else { Exit::No })
 }

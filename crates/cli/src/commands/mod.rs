@@ -35,5 +35,6 @@ mod causes;
 mod faults;
 mod folder;
 mod opened;
+mod pdf;
 mod procedures;
 mod profiles;

@@ -11,7 +11,8 @@ use ouncewise_report::{
 
 use sha2::{Digest, Sha256};
 
-use super::profiles::{as_text, is_of_sort};
+use super::profiles::{self, as_text, is_of_sort};
+use crate::args::Language;
 
 /// The model of a family, beside its procedures.
 const FAMILY: &str = "family.toml";
@@ -41,7 +42,7 @@ pub struct Checked {
 
 /// Checks every procedure among the files, against the model beside it. `paths` are those that were named: a single file has
 /// its model beside it on the disk.
-pub fn checked(all: &Files, paths: &[PathBuf]) -> Checked {
+pub fn checked(all: &Files, paths: &[PathBuf], terms: &Terms) -> Checked {
     let mut found = Checked::default();
     for (name, bytes) in all.iter().filter(|(name, bytes)| is_family(name, bytes)) {
         match as_text(name, bytes) {
@@ -64,7 +65,7 @@ pub fn checked(all: &Files, paths: &[PathBuf]) -> Checked {
         };
         let beside = all.get(&model).cloned().or_else(|| on_disk(name, paths));
         let beside = beside.and_then(|bytes| String::from_utf8(bytes).ok());
-        match judged(name, text, &model, beside.as_deref()) {
+        match judged(name, text, &model, beside.as_deref(), terms) {
             Ok((_, _, report)) => {
                 found
                     .faults
@@ -92,6 +93,7 @@ fn judged(
     text: &str,
     model_file: &str,
     beside: Option<&str>,
+    terms: &Terms,
 ) -> Result<(Family, Procedure, Report), Vec<Fault>> {
     let wanted = family_named(text);
     let model = beside.or_else(|| wanted.and_then(shipped_family));
@@ -123,7 +125,7 @@ fn judged(
     let (procedure, faults) = read::procedure(name, text, &family);
     match procedure {
         Some(procedure) if faults.is_empty() => {
-            let report = check(&family, &procedure, &Terms::default());
+            let report = check(&family, &procedure, terms);
             Ok((family, procedure, report))
         }
         _ => Err(faults),
@@ -154,6 +156,8 @@ pub struct Named {
     pub family: Family,
     pub procedure: Procedure,
     pub report: Report,
+    /// What it was checked under.
+    pub terms: Terms,
     /// SHA-256 of its text, in hexadecimal.
     pub version: String,
 }
@@ -162,9 +166,10 @@ fn version(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// The procedure of a file, or one that ships, in a language that it has.
-pub fn named(name: &str, language: &str) -> Result<Named, Failure> {
-    let named = by_name(name)?;
+/// The procedure of a file, or one that ships, in a language that it has, checked under the food code that was chosen.
+pub fn named(what: &Language) -> Result<Named, Failure> {
+    let Language { file: name, language, .. } = what;
+    let named = by_name(name, profiles::terms(&what.code)?)?;
     let languages = &named.procedure.languages;
     if languages.iter().all(|(code, _)| code != language) {
         let all: Vec<&str> = languages.iter().map(|(code, _)| code.as_str()).collect();
@@ -174,13 +179,13 @@ pub fn named(name: &str, language: &str) -> Result<Named, Failure> {
     Ok(named)
 }
 
-fn by_name(name: &str) -> Result<Named, Failure> {
+fn by_name(name: &str, terms: Terms) -> Result<Named, Failure> {
     let path = Path::new(name);
     if !path.exists() {
         let ships = name.split_once('/').and_then(|(family, own)| shipped_procedure(family, own));
         if let Some((family, procedure, text)) = ships {
-            let report = check(&family, &procedure, &Terms::default());
-            return Ok(Named { family, procedure, report, version: version(text) });
+            let report = check(&family, &procedure, &terms);
+            return Ok(Named { family, procedure, report, terms, version: version(text) });
         }
         let all: Vec<String> =
             shipped_procedures().map(|(family, own, _)| format!("{family}/{own}")).collect();
@@ -189,15 +194,15 @@ fn by_name(name: &str) -> Result<Named, Failure> {
     }
     let text = std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e))?;
     let beside = std::fs::read_to_string(path.with_file_name(FAMILY)).ok();
-    let (family, procedure, report) =
-        judged(name, &text, FAMILY, beside.as_deref()).map_err(|faults| {
+    let (family, procedure, report) = judged(name, &text, FAMILY, beside.as_deref(), &terms)
+        .map_err(|faults| {
             let first = faults.first().map_or_else(String::new, ToString::to_string);
             Failure::data(first).hint(format!(
                 "`ouncewise check {name}` shows each of its {} at its place",
                 many(faults.len(), "fault")
             ))
         })?;
-    Ok(Named { family, procedure, report, version: version(&text) })
+    Ok(Named { family, procedure, report, terms, version: version(&text) })
 }
 
 #[cfg(test)]
@@ -220,11 +225,13 @@ mod tests {
 
     #[test]
     fn the_model_is_found_beside_or_among_those_that_ship() {
-        assert!(judged("a.toml", CLEAN, FAMILY, Some(MODEL)).is_ok());
-        assert!(judged("a.toml", CLEAN, FAMILY, None).is_ok());
+        let judged =
+            |text: &str, model| super::judged("a.toml", text, FAMILY, model, &Terms::default());
+        assert!(judged(CLEAN, Some(MODEL)).is_ok());
+        assert!(judged(CLEAN, None).is_ok());
         let other = CLEAN.replace("\"screw-trim\"", "\"nobody\"");
-        let faults = judged("a.toml", &other, FAMILY, None).unwrap_err();
+        let faults = judged(&other, None).unwrap_err();
         assert_eq!((faults[0].code, faults[0].place.line), ("R006", 4));
-        assert_eq!(judged("a.toml", CLEAN, FAMILY, Some("= =")).unwrap_err()[0].code, "R006");
+        assert_eq!(judged(CLEAN, Some("= =")).unwrap_err()[0].code, "R006");
     }
 }

@@ -1,9 +1,14 @@
 //! Files of a jurisdiction's rules among the files that are checked: which they are, and their faults at their place.
 
 use std::ops::Range;
+use std::path::Path;
 
 use ouncewise_estate::{Fault, Place, Severity};
 use ouncewise_hygiene::profile::{FieldFault, Profile};
+use ouncewise_procedure::Terms;
+use ouncewise_report::Failure;
+
+use crate::args::Code;
 
 /// Whether a file is a profile: it lies in a folder `profiles`, or names its code and its edition at the top.
 pub fn is_one(name: &str, bytes: &[u8]) -> bool {
@@ -34,6 +39,21 @@ pub fn as_text<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Vec<Fault>> {
             hint: Some("save it as UTF-8".to_owned()),
         }]
     })
+}
+
+/// A profile that ships by its name, or the text of a file.
+pub fn named(named: &str) -> Result<String, Failure> {
+    let path = Path::new(named);
+    if path.extension().is_none() && !path.exists() {
+        return Ok(named.to_owned());
+    }
+    std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e))
+}
+
+/// The terms of the food code that procedures are held to.
+pub fn terms(code: &Code) -> Result<Terms, Failure> {
+    let text = code.profile.as_deref().map(named).transpose()?;
+    ouncewise_report::terms(text.as_deref())
 }
 
 /// All faults of a profile, each at its place.

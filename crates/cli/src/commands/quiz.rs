@@ -1,6 +1,5 @@
 //! `ouncewise quiz`: questions on a procedure, the answer sheet, and the form of the observed sign-off.
 
-use ouncewise_procedure::Terms;
 use ouncewise_report::{Exit, Failure, QuizReport};
 
 use super::procedures;
@@ -10,16 +9,18 @@ use crate::output::Output;
 /// Runs it.
 pub fn run(args: &Quiz, output: &Output) -> Result<Exit, Failure> {
     let language = &args.what.language;
-    let named = procedures::named(&args.what.file, language)?;
-    let report =
-        ouncewise_report::quiz(&named.family, &named.procedure, &Terms::default(), language);
+    let named = procedures::named(&args.what)?;
+    let report = ouncewise_report::quiz(&named.family, &named.procedure, &named.terms, language);
     output.result(&report, || words(&report));
     Ok(Exit::Done)
 }
 
 fn words(report: &QuizReport) -> String {
     let letter = |nth: usize| char::from(b'a' + u8::try_from(nth).unwrap_or(25).min(25));
-    let mut text = format!("{}\n\nName ______________________  Date ____________\n", report.title);
+    let mut text = format!(
+        "{}\n{}\n\nName ______________________  Date ____________\n",
+        report.title, report.held_to.says
+    );
     for (nth, one) in report.questions.iter().enumerate() {
         text.push_str(&format!("\n{}. {}\n", nth + 1, one.ask));
         for (nth, choice) in one.choices.iter().enumerate() {

@@ -1,15 +1,11 @@
 //! `ouncewise sheet`: the machine sheet, as text, as a page to print, or as a PDF.
 
 use std::io::IsTerminal;
-#[cfg(feature = "pdf")]
-use std::io::Write;
-#[cfg(feature = "pdf")]
-use std::path::Path;
 
 use ouncewise_estate::Address;
 use ouncewise_paper::sheet::{MachineSheet, Paper, Print};
 
-use super::opened;
+use super::{opened, pdf};
 use crate::args::{self, Sheet};
 use crate::output::Output;
 use ouncewise_report::{Exit, Failure};
@@ -23,12 +19,7 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
         return Err(Failure::usage(format!("`{}` does not name a machine", args.machine))
             .hint("write it as SITE/MACHINE: `fernhollow/counter-1`"));
     };
-    #[cfg(not(feature = "pdf"))]
-    if args.pdf.is_some() {
-        return Err(Failure::usage("this program was built without PDF").hint(
-            "build it with `cargo build --release --features pdf`, or write the page with `--html` and print it from a browser",
-        ));
-    }
+    pdf::available(args.pdf.as_deref(), "--html")?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
         opened::follow(&store, output).await?;
@@ -54,8 +45,7 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
             .map_err(|e| Failure::usage(e.to_string()))?;
         #[cfg(feature = "pdf")]
         if let Some(path) = args.pdf.as_deref() {
-            pdf(&sheet, path, output)?;
-            return Ok(Exit::Done);
+            return pdf::write(sheet.to_pdf(), path, output);
         }
         match args.html.as_deref() {
             Some(path) if path.as_os_str() == "-" => output.write(&sheet.to_html()),
@@ -70,21 +60,6 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
         }
         Ok(Exit::Done)
     })
-}
-
-/// Writes it as a PDF.
-#[cfg(feature = "pdf")]
-fn pdf(sheet: &MachineSheet, path: &Path, output: &Output) -> Result<(), Failure> {
-    let bytes = sheet.to_pdf().map_err(|e| Failure::new(Exit::Bug, e.to_string()))?;
-    if path.as_os_str() == "-" {
-        // A reader that went away wants no more; that is no failure of ours.
-        let mut out = std::io::stdout();
-        let _ = out.write_all(&bytes).and_then(|()| out.flush());
-        return Ok(());
-    }
-    std::fs::write(path, bytes).map_err(|e| Failure::io(path, &e))?;
-    output.say(&format!("Written to {}: print it as it is.", path.display()));
-    Ok(())
 }
 
 /// As wide as the terminal, within what can be read.

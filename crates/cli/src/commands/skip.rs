@@ -3,7 +3,6 @@
 use std::fmt::Write;
 
 use anstyle::Style;
-use ouncewise_procedure::Terms;
 use ouncewise_report::{Exit, Failure, SkipReport};
 
 use super::procedures;
@@ -13,9 +12,8 @@ use crate::output::Output;
 /// Runs it.
 pub fn run(args: &Skip, output: &Output) -> Result<Exit, Failure> {
     let language = &args.what.language;
-    let named = procedures::named(&args.what.file, language)?;
-    let report =
-        ouncewise_report::skip(&named.family, &named.procedure, &Terms::default(), language);
+    let named = procedures::named(&args.what)?;
+    let report = ouncewise_report::skip(&named.family, &named.procedure, &named.terms, language);
     output.result(&report, || words(&report, args.all));
     Ok(Exit::Done)
 }
@@ -30,6 +28,7 @@ fn words(report: &SkipReport, all: bool) -> String {
     let heading = |words: &str| format!("\n{bold}{words}{bold:#}");
     line(&format!("{bold}{}{bold:#}", report.title));
     line(&format!("  {}", report.says));
+    line(&format!("  {}", report.held_to.says));
     let numbers: Vec<String> = report.must_not_skip.iter().map(usize::to_string).collect();
     line(&heading("Must not skip: left out, they reach a guest or the crew, and nobody sees it"));
     match numbers.as_slice() {

@@ -1,7 +1,6 @@
 //! `ouncewise calc strength`: whether a sanitiser solution is accepted, without a ledger.
 
 use std::fmt::Write;
-use std::path::Path;
 
 use jiff::ZonedDateTime;
 use ouncewise_measure::print::significant;
@@ -19,19 +18,10 @@ pub fn run(args: &CalcStrength, output: &Output) -> Result<Exit, Failure> {
     Ok(if report.holds() { Exit::Done } else { Exit::No })
 }
 
-/// A profile that ships by its name, or the text of a file.
-fn profile(named: &str) -> Result<String, Failure> {
-    let path = Path::new(named);
-    if path.extension().is_none() && !path.exists() {
-        return Ok(named.to_owned());
-    }
-    std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e))
-}
-
 fn words(args: &CalcStrength) -> Result<StrengthWords, Failure> {
     let today = args.today.clone().unwrap_or_else(|| ZonedDateTime::now().date().to_string());
     Ok(StrengthWords {
-        profile: profile(&args.profile)?,
+        profile: super::profiles::named(&args.profile)?,
         chemistry: args.chemistry.clone(),
         label_strength: args.label_strength.clone(),
         label_contact: args.label_contact.clone(),

@@ -92,3 +92,35 @@ fn a_procedure_that_does_not_hold_is_told_with_how_it_comes_about() {
         "{text}"
     );
 }
+
+#[test]
+fn a_procedure_is_held_to_the_food_code_that_was_named() {
+    // uk-rinse: `[after] rule = "rinse"`; without a profile it is drained, and the output says that nobody chose.
+    let desk = Desk::new();
+    let file = "screw-trim/weekly-clean";
+    let usual = desk.run(["skip", file, "--json"]).done().json();
+    assert_eq!(usual["held_to"]["after"], "drain-no-rinse");
+    assert!(usual["held_to"]["code"].is_null());
+    let rinsed = desk.run(["skip", file, "--profile", "uk-rinse", "--json"]).done().json();
+    assert_eq!(rinsed["held_to"]["after"], "rinse");
+    assert_eq!(rinsed["verdict"], "checked", "{rinsed:#}");
+    desk.run(["skip", file]).done().prints("No food code was chosen");
+    desk.run(["quiz", file, "--profile", "new-york"]).done().prints("Held to New York");
+    let card = desk.run(["card", file, "--profile", "uk-rinse"]).done().out;
+    assert!(card.contains("Food code: United Kingdom") && card.contains("(rinse)"), "{card}");
+    assert!(card.contains("rinse for 45 seconds") && !card.contains("let the line drain"));
+    desk.run(["card", file, "--profile", "nowhere"]).ends(2).says("uk-rinse");
+    // A file of one's own, and what follows from it: this text only drains, and that code wants a rinse.
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    std::fs::create_dir(desk.path("procedures")).unwrap();
+    desk.write("procedures/ours.toml", clean);
+    let model = include_str!("../../../../content/procedures/screw-trim/family.toml");
+    desk.write("procedures/family.toml", model.replace("under = [\"rinse\"]", "under = []"));
+    let rules = include_str!("../../../../content/profiles/uk-rinse.toml");
+    desk.write("rules.toml", rules.replacen("name = \"", "name = \"Our own, after ", 1));
+    let check = |profile| desk.run(["check", "procedures", "--profile", profile]);
+    check("rules.toml").done().prints("Held to Our own, after United Kingdom");
+    check("model-code").ends(1).prints("a sanitised line is rinsed");
+    desk.write("rules.toml", "id = 3\n");
+    check("rules.toml").ends(65).says("the profile has faults");
+}

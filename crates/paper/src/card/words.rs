@@ -1,8 +1,10 @@
 //! The words of a card that are not the procedure's own, in each language that it can be printed in.
 
+use ouncewise_procedure::AfterRule;
 use ouncewise_procedure::family::Signal;
 
 /// The fixed words of a card.
+#[derive(Debug)]
 pub(super) struct Said {
     pub(super) lang: &'static str,
     pub(super) must_not_skip: &'static str,
@@ -20,6 +22,8 @@ pub(super) struct Said {
     pub(super) after_that: &'static str,
     pub(super) may_stop: &'static str,
     pub(super) version: &'static str,
+    pub(super) code: &'static str,
+    pub(super) no_code: &'static str,
     pub(super) model: &'static str,
     pub(super) standing: [&'static str; 5],
 }
@@ -41,6 +45,8 @@ const ENGLISH: Said = Said {
     after_that: "after that",
     may_stop: "The work may stop here for the day.",
     version: "Version",
+    code: "Food code",
+    no_code: "none chosen",
     model: "The model says which steps must not be skipped. It knows the text, not this machine.",
     standing: [
         "Follow the product's label, the machine's manual and the local code; where they differ, the stricter applies. This card is none of them.",
@@ -68,6 +74,8 @@ const SPANISH: Said = Said {
     after_that: "después",
     may_stop: "El trabajo puede parar aquí hasta otro día.",
     version: "Versión",
+    code: "Norma",
+    no_code: "ninguna elegida",
     model: "El modelo dice qué pasos no se omiten. Conoce el texto, no esta máquina.",
     standing: [
         "Siga la etiqueta del producto, el manual de la máquina y las normas locales; si difieren, vale lo más estricto. Esta tarjeta no los sustituye.",
@@ -114,5 +122,17 @@ pub(super) fn answer<'a>(answer: &'a str, language: &str) -> &'a str {
         ("on", _) => "on target",
         ("off", _) => "off target",
         _ => answer,
+    }
+}
+
+/// What follows sanitising, in words.
+pub(super) fn after(rule: AfterRule, language: &str) -> &'static str {
+    match (rule, language) {
+        (AfterRule::DrainNoRinse, "es") => "escurrir, no enjuagar",
+        (AfterRule::Drain, "es") => "escurrir",
+        (AfterRule::Rinse, "es") => "enjuagar",
+        (AfterRule::DrainNoRinse, _) => "drain, do not rinse",
+        (AfterRule::Drain, _) => "drain",
+        (AfterRule::Rinse, _) => "rinse",
     }
 }

@@ -202,7 +202,7 @@ fn names_are_text_wherever_they_stand_in_a_pdf_too() {
         sheet.notes.push(name.to_owned());
         let text = pages(&sheet).concat();
         // A line that is read from right to left has its words the other way round. Nine times, for allergens are in capitals.
-        for word in super::super::pdf::plain(name).split_whitespace() {
+        for word in crate::typeset::plain(name).split_whitespace() {
             assert!(text.matches(&squeezed(word)).count() >= 9, "{name}: `{word}` in {text}");
         }
         let pdf = sheet.to_pdf();

@@ -1,4 +1,4 @@
-//! What the typesetter sees: one template, one file of data, and two fonts. No disk, no clock, no network.
+//! What the typesetter sees: the template of what is printed, one file of data, and two fonts. No disk, no clock, no network.
 
 use std::sync::LazyLock;
 
@@ -9,18 +9,28 @@ use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 use typst::{Feature, Library, LibraryExt};
 
-/// The letters of every sheet; their licence stands beside them.
+/// The letters of all that is printed; their licence stands beside them.
 const FONTS: [&[u8]; 2] = [
-    include_bytes!("../../../fonts/DejaVuSansCondensed.ttf"),
-    include_bytes!("../../../fonts/DejaVuSansCondensed-Bold.ttf"),
+    include_bytes!("../../fonts/DejaVuSansCondensed.ttf"),
+    include_bytes!("../../fonts/DejaVuSansCondensed-Bold.ttf"),
 ];
 
-/// What all sheets share.
+/// What is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Template {
+    /// The sheet of a machine.
+    Sheet,
+    /// The card of a procedure.
+    Card,
+}
+
+/// What all of them share.
 struct Shared {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
     fonts: Vec<Font>,
-    template: Source,
+    sheet: Source,
+    card: Source,
 }
 
 static SHARED: LazyLock<Shared> = LazyLock::new(|| {
@@ -32,7 +42,8 @@ static SHARED: LazyLock<Shared> = LazyLock::new(|| {
         library: LazyHash::new(Library::builder().with_features(features).build()),
         book: LazyHash::new(FontBook::from_fonts(&fonts)),
         fonts,
-        template: Source::detached(include_str!("sheet.typ")),
+        sheet: Source::detached(include_str!("../sheet/pdf/sheet.typ")),
+        card: Source::detached(include_str!("../card/pdf/card.typ")),
     }
 });
 
@@ -41,15 +52,23 @@ pub(super) fn has(c: char) -> bool {
     SHARED.fonts.first().is_some_and(|font| font.info().coverage.contains(c.into()))
 }
 
-/// One sheet's data beside what all sheets share.
+/// One template with its data.
 pub(super) struct World {
+    template: Template,
     data: Bytes,
 }
 
 impl World {
-    /// With a sheet's data; `None` if the fonts cannot be read.
-    pub fn new(data: Vec<u8>) -> Option<World> {
-        (SHARED.fonts.len() == FONTS.len()).then(|| World { data: Bytes::new(data) })
+    /// With its data; `None` if the fonts cannot be read.
+    pub fn new(template: Template, data: Vec<u8>) -> Option<World> {
+        (SHARED.fonts.len() == FONTS.len()).then(|| World { template, data: Bytes::new(data) })
+    }
+
+    fn text(&self) -> &'static Source {
+        match self.template {
+            Template::Sheet => &SHARED.sheet,
+            Template::Card => &SHARED.card,
+        }
     }
 }
 
@@ -63,16 +82,16 @@ impl typst::World for World {
     }
 
     fn main(&self) -> FileId {
-        SHARED.template.id()
+        self.text().id()
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == self.main() { Ok(SHARED.template.clone()) } else { Err(missing(id)) }
+        if id == self.main() { Ok(self.text().clone()) } else { Err(missing(id)) }
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
         match id.get().vpath().get_without_slash() {
-            "sheet.json" => Ok(self.data.clone()),
+            "data.json" => Ok(self.data.clone()),
             _ => Err(missing(id)),
         }
     }

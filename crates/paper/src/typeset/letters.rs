@@ -1,8 +1,8 @@
 //! Which letters can be shown, and what stands for those that cannot.
 
+use serde::Serialize;
 use serde_json::Value;
 
-use super::super::MachineSheet;
 use super::world;
 
 /// Stands for a letter that there is no shape for.
@@ -11,12 +11,12 @@ const BOX: char = '□';
 const BOXES: &str =
     "□ stands for a letter that this PDF cannot show; the page printed from a browser can.";
 
-/// No text of a sheet is longer than this: what is cut off was no name.
+/// No text is longer than this: what is cut off was no name.
 const MOST: usize = 1000;
 
-/// The sheet as JSON, in letters that can be shown.
-pub(super) fn shown(sheet: &MachineSheet) -> Result<Vec<u8>, serde_json::Error> {
-    let mut data = serde_json::to_value(sheet)?;
+/// Data as JSON, in letters that can be shown. Where one cannot, the list of `notes` says so.
+pub(super) fn shown(data: &impl Serialize) -> Result<Vec<u8>, serde_json::Error> {
+    let mut data = serde_json::to_value(data)?;
     let mut boxes = false;
     each(&mut data, &mut |text| {
         let plain = plain(text);
@@ -40,7 +40,7 @@ fn each(value: &mut Value, with: &mut impl FnMut(&mut String)) {
 }
 
 /// A text on one line, of letters that can be shown.
-pub(in crate::sheet) fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> String {
     let mut plain: String = text.chars().take(MOST).filter_map(letter).collect();
     if text.chars().nth(MOST).is_some() {
         plain.push('…');

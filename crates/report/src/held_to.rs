@@ -1,0 +1,105 @@
+//! Which food code a procedure is held to, as it was chosen and as it is said.
+
+use ouncewise_hygiene::profile::{AfterRule, Profile};
+use ouncewise_procedure::Terms;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::Failure;
+
+/// What a procedure was held to beside the model of its family.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct HeldTo {
+    /// The food code with its edition; none, where nobody chose one.
+    pub code: Option<String>,
+    /// What follows sanitising: `drain-no-rinse`, `drain` or `rinse`.
+    pub after: String,
+    /// Whether water must run between washing and sanitising.
+    pub rinse_between: bool,
+    /// The same in a sentence.
+    pub says: String,
+}
+
+impl HeldTo {
+    /// Of the terms of a check.
+    #[must_use]
+    pub fn of(terms: &Terms) -> Self {
+        let (after, what) = match terms.after {
+            AfterRule::DrainNoRinse => ("drain-no-rinse", "sanitiser is drained and not rinsed"),
+            AfterRule::Drain => ("drain", "sanitiser is drained"),
+            AfterRule::Rinse => ("rinse", "sanitiser is rinsed out"),
+        };
+        let between = if terms.rinse_between {
+            "water runs between detergent and sanitiser"
+        } else {
+            "no water is asked between detergent and sanitiser"
+        };
+        let by = terms.code.as_deref().map_or_else(
+            || "No food code was chosen, so the usual was taken".to_owned(),
+            |code| format!("Held to {code}"),
+        );
+        let says = format!("{by}: {what}, {between}, contact as the label says.");
+        Self {
+            code: terms.code.clone(),
+            after: after.to_owned(),
+            rinse_between: terms.rinse_between,
+            says,
+        }
+    }
+}
+
+/// The terms of a food code: one that ships by its key, or the text of a profile file. Without any, the usual.
+///
+/// # Errors
+/// If there is no such profile, or it has faults.
+pub fn terms(named: Option<&str>) -> Result<Terms, Failure> {
+    let Some(text) = named else { return Ok(Terms::default()) };
+    if let Some(profile) = Profile::shipped(text.trim()) {
+        return Ok(Terms::of(&profile));
+    }
+    if !text.contains('=') {
+        let known: Vec<&str> = Profile::all_shipped().iter().map(|(id, _)| *id).collect();
+        return Err(Failure::usage(format!("the profile `{}` does not ship", text.trim())).hint(
+            format!("name one of {}, or give a profile file of your own", known.join(", ")),
+        ));
+    }
+    let profile = Profile::read(text.trim_start_matches('\u{feff}')).map_err(|faults| {
+        let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        Failure::data(format!("the profile has faults: {}", faults.join("; ")))
+            .hint("mend them; `ouncewise check` shows each at its place")
+    })?;
+    Ok(Terms::of(&profile))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_food_code_that_ships_says_what_follows_sanitising() {
+        // The rows `[after]` of content/profiles.
+        for (key, after) in [
+            ("model-code", "drain-no-rinse"),
+            ("california", "drain"),
+            ("new-york", "drain"),
+            ("uk-rinse", "rinse"),
+        ] {
+            let held = HeldTo::of(&terms(Some(key)).unwrap());
+            assert_eq!(held.after, after, "{key}");
+            assert!(held.says.starts_with(&format!("Held to {}", held.code.unwrap())), "{key}");
+        }
+        let usual = HeldTo::of(&terms(None).unwrap());
+        assert!(usual.code.is_none() && usual.says.starts_with("No food code was chosen"));
+    }
+
+    #[test]
+    fn a_profile_of_ones_own_is_taken_and_one_that_is_none_is_refused() {
+        let (_, text) = Profile::all_shipped()[0];
+        let own = text.replacen("id = \"", "id = \"our-", 1);
+        assert!(terms(Some(&own)).unwrap().code.is_some());
+        assert!(
+            terms(Some("nowhere")).is_err_and(|e| e.hint.is_some_and(|h| h.contains("uk-rinse")))
+        );
+        assert!(terms(Some("id = 3")).is_err());
+    }
+}
