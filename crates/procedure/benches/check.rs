@@ -21,8 +21,12 @@ fn family(parts: usize) -> Family {
     read::family("family.toml", &text).0.expect("a family that ships")
 }
 
-/// A weekly clean in which every part is looked at, renewed where worn, and so many steps more are done.
+/// A weekly clean of twelve lines in which every part is looked at, renewed where worn, and so many steps more are done.
 fn procedure(family: &Family, extra: usize) -> Procedure {
+    of_lines(family, extra, 12)
+}
+
+fn of_lines(family: &Family, extra: usize, lines: usize) -> Procedure {
     let text = include_str!("../../../content/procedures/screw-trim/weekly-clean.toml");
     let mut looks = String::new();
     for (nth, part) in family.parts.iter().enumerate() {
@@ -52,7 +56,7 @@ fn procedure(family: &Family, extra: usize) -> Procedure {
             "[[stage.step]]\nuse = \"flush\"\n",
             &format!("[[stage.step]]\nuse = \"flush\"\n{more}"),
         )
-        .replace("lines = 8", "lines = 12");
+        .replace("lines = 8", &format!("lines = {lines}"));
     let (procedure, faults) = read::procedure("bench.toml", &text, family);
     assert!(faults.is_empty(), "{faults:?}");
     procedure.expect("it is read")
@@ -74,8 +78,54 @@ fn check_steps(bencher: Bencher<'_, '_>, steps: usize) {
     bencher.bench(|| black_box(check(&family, black_box(&procedure), &Terms::default())));
 }
 
+/// Lines, with two parts.
+#[divan::bench(args = [1, 4, 12])]
+fn check_lines(bencher: Bencher<'_, '_>, lines: usize) {
+    let family = family(2);
+    let procedure = of_lines(&family, 0, lines);
+    bencher.bench(|| black_box(check(&family, black_box(&procedure), &Terms::default())));
+}
+
+/// A thousand procedures, read and checked: those that ship, each with one of its steps taken out.
+#[divan::bench(sample_count = 3, sample_size = 1)]
+fn check_thousand(bencher: Bencher<'_, '_>) {
+    let content = concat!(env!("CARGO_MANIFEST_DIR"), "/../../content/procedures");
+    let names = [
+        "weekly-clean",
+        "weekly-calibration",
+        "renew-parts",
+        "first-start-up",
+        "take-out",
+        "change-flavour",
+    ];
+    let mut texts = Vec::new();
+    for key in ["roller-pump", "screw-trim"] {
+        let text = |name: &str| {
+            std::fs::read_to_string(format!("{content}/{key}/{name}.toml")).expect("it ships")
+        };
+        let family = read::family("family.toml", &text("family")).0.expect("it is read");
+        for name in names {
+            texts.push((family.clone(), text(name)));
+        }
+    }
+    let edited: Vec<(&Family, String)> = (0..1000)
+        .map(|nth| {
+            let (family, text) = &texts[nth % texts.len()];
+            let mut pieces: Vec<&str> = text.split("[[stage.step]]").collect();
+            pieces.remove(1 + nth / texts.len() % (pieces.len() - 1));
+            (family, pieces.join("[[stage.step]]"))
+        })
+        .collect();
+    bencher.bench(|| {
+        for (family, text) in &edited {
+            let (procedure, _) = read::procedure("p.toml", black_box(text), family);
+            black_box(procedure.map(|procedure| check(family, &procedure, &Terms::default())));
+        }
+    });
+}
+
 /// What follows from every mistake.
-#[divan::bench(args = [2, 8])]
+#[divan::bench(args = [2, 8, 12])]
 fn skip(bencher: Bencher<'_, '_>, parts: usize) {
     let family = family(parts);
     let procedure = procedure(&family, 0);

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use crate::family::Family;
 use crate::leave::{self, Leaving};
-use crate::model::explore::{Broken, explore};
+use crate::model::explore::{Broken, Explored, again, explore};
 use crate::model::program::{Program, Spot};
 use crate::procedure::Procedure;
 use crate::rule::{Harm, Rule};
@@ -133,54 +133,60 @@ impl Skips {
 /// Looks at every mistake at every step, and at being called away after it. It says most of a procedure that is checked.
 #[must_use]
 pub fn skips(family: &Family, procedure: &Procedure, terms: &Terms) -> Skips {
-    let program = Program::new(family, procedure, terms);
-    let known = Known::of(&program, terms.most);
+    let right = Right::of(Program::new(family, procedure, terms), terms.most);
     let mut consequences = Vec::new();
-    let spots: Vec<Spot> = program.spots().collect();
-    for spot in &spots {
+    for spot in right.program.spots() {
         for mistake in [Mistake::LeftOut, Mistake::Twice, Mistake::Swapped] {
-            if let Some(wrong) = program.with(*spot, mistake) {
-                consequences.push(consequence(&program, &wrong, *spot, mistake, &known, terms));
+            if let Some(wrong) = right.program.with(spot, mistake) {
+                consequences.push(consequence(&right, &wrong, spot, mistake));
             }
         }
     }
     consequences.sort_by_key(|c| (c.outcome, c.harm, c.mistake, c.number));
-    let explored = explore::<1>(&program, terms.most);
-    Skips { consequences, leaving: leave::leaving(&program, &explored) }
+    Skips { consequences, leaving: leave::leaving(&right.program, &right.one) }
 }
 
-/// What is broken without any mistake: no consequence of one.
-struct Known(BTreeSet<(Rule, Option<Spot>)>);
+/// The procedure without any mistake, looked at with one line and with two.
+struct Right<'a> {
+    program: Program<'a>,
+    one: Explored<1>,
+    two: Explored<2>,
+    /// What is broken in it: no consequence of a mistake.
+    known: BTreeSet<(Rule, Option<Spot>)>,
+    most: usize,
+}
 
-impl Known {
-    fn of(program: &Program<'_>, most: usize) -> Self {
-        let all = broken(program, most).into_iter();
-        Self(all.map(|(broken, _)| (broken.rule, broken.spot)).collect())
+impl<'a> Right<'a> {
+    fn of(program: Program<'a>, most: usize) -> Self {
+        let one = explore::<1>(&program, most);
+        let two = explore::<2>(&program.in_turn(), most);
+        let broken = one.broken.iter().chain(&two.broken);
+        let known = broken.map(|broken| (broken.rule, broken.spot)).collect();
+        Self { program, one, two, known, most }
+    }
+
+    /// What one line breaks of a program with a mistake, and what two lines break beside that: all that is not so without it.
+    fn fresh(&self, wrong: &Program<'_>, spot: Spot, mistake: Mistake) -> Vec<(Broken, bool)> {
+        let next = (spot.0, spot.1 + 1);
+        let changed = if mistake == Mistake::Swapped { vec![spot, next] } else { vec![spot] };
+        let one = again(&self.one, wrong, &changed, self.most);
+        let mut two = again(&self.two, &wrong.in_turn(), &changed, self.most);
+        two.retain(|broken| !broken.is_among(&one));
+        let one = one.into_iter().map(|broken| (broken, false));
+        let all = one.chain(two.into_iter().map(|broken| (broken, true)));
+        all.filter(|(broken, _)| !self.known.contains(&(broken.rule, broken.spot))).collect()
     }
 }
 
-/// What one line breaks, and what two lines break beside that.
-fn broken(program: &Program<'_>, most: usize) -> Vec<(Broken, bool)> {
-    let one = explore::<1>(program, most).broken;
-    let mut two = explore::<2>(&program.in_turn(), most).broken;
-    two.retain(|broken| !broken.is_among(&one));
-    let mut all: Vec<(Broken, bool)> = one.into_iter().map(|broken| (broken, false)).collect();
-    all.extend(two.into_iter().map(|broken| (broken, true)));
-    all
-}
-
 fn consequence(
-    program: &Program<'_>,
+    right: &Right<'_>,
     wrong: &Program<'_>,
     spot: Spot,
     mistake: Mistake,
-    known: &Known,
-    terms: &Terms,
 ) -> Consequence {
+    let program = &right.program;
     let step = program.at(spot).step;
-    let fresh = broken(wrong, terms.most)
-        .into_iter()
-        .filter(|(broken, _)| !known.0.contains(&(broken.rule, broken.spot)));
+    let fresh = right.fresh(wrong, spot, mistake).into_iter();
     let worst = fresh.min_by_key(|(b, _)| (b.rule.is_noticed(), b.rule.harm(), b.way.len()));
     let mut consequence = Consequence {
         mistake,
@@ -254,3 +260,6 @@ impl<'a> Program<'a> {
         Some(wrong)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,6 +1,6 @@
 //! The complete breadth-first search: every answer at every step, the shortest way to each broken rule.
 
-use rustc_hash::FxHashMap;
+use hashbrown::HashTable;
 
 use super::acts;
 use super::program::{Program, Spot};
@@ -16,7 +16,7 @@ pub(crate) struct Taken {
 }
 
 /// A broken rule and the shortest way to it; its last step is the one that broke it, unless it is what is so at the end.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Broken {
     pub(crate) rule: Rule,
     /// Where; nowhere, at the end.
@@ -36,6 +36,17 @@ impl Broken {
     }
 }
 
+/// What came of one answer in one state, or of the end.
+#[derive(Debug, Clone, Copy)]
+struct Edge {
+    /// What was done; nothing at the end.
+    taken: Option<Taken>,
+    /// The state that it led to.
+    to: Option<u32>,
+    /// The rule that is told of it.
+    rule: Option<Rule>,
+}
+
 /// What the search found.
 #[derive(Debug)]
 pub(crate) struct Explored<const N: usize> {
@@ -48,27 +59,38 @@ pub(crate) struct Explored<const N: usize> {
     pub(crate) whole: bool,
     /// The states, in the order in which they were found.
     pub(crate) found: Vec<State<N>>,
+    index: HashTable<u32>,
+    /// Whose turn each state is, of those that were looked at.
+    turns: Vec<Option<Turn>>,
+    edges: Vec<Edge>,
+    /// Where the edges of each state begin, of those that were looked at.
+    first: Vec<u32>,
 }
 
-struct Search<'p, 'a, const N: usize> {
-    program: &'p Program<'a>,
-    index: FxHashMap<State<N>, u32>,
-    states: Vec<State<N>>,
-    /// From which state each was come to, and how.
+impl<const N: usize> Explored<N> {
+    /// What a state led to, if it was looked at.
+    fn of(&self, state: u32) -> Option<(Option<Turn>, &[Edge])> {
+        let at = state as usize;
+        let turn = *self.turns.get(at)?;
+        let end = self.first.get(at + 1).map_or(self.edges.len(), |end| *end as usize);
+        Some((turn, &self.edges[self.first[at] as usize..end]))
+    }
+
+    fn place(&self, state: &State<N>) -> Option<u32> {
+        let same = |at: &u32| self.found[*at as usize] == *state;
+        self.index.find(state.packed(), same).copied()
+    }
+}
+
+/// What is broken, each with the shortest way to it.
+#[derive(Default)]
+struct Told {
+    /// From which each was come to, by its place in the order, and how.
     from: Vec<Option<(u32, Taken)>>,
     broken: Vec<Broken>,
 }
 
-impl<const N: usize> Search<'_, '_, N> {
-    fn add(&mut self, state: State<N>, from: Option<(u32, Taken)>) {
-        let next = self.states.len() as u32;
-        if let std::collections::hash_map::Entry::Vacant(free) = self.index.entry(state) {
-            free.insert(next);
-            self.states.push(state);
-            self.from.push(from);
-        }
-    }
-
+impl Told {
     fn way(&self, mut at: u32) -> Vec<Taken> {
         let mut way = Vec::new();
         while let Some((before, taken)) = self.from[at as usize] {
@@ -79,7 +101,8 @@ impl<const N: usize> Search<'_, '_, N> {
         way
     }
 
-    fn tell(&mut self, rule: Rule, spot: Option<Spot>, at: u32, last: Option<Taken>) {
+    fn tell(&mut self, rule: Rule, at: u32, last: Option<Taken>) {
+        let spot = last.map(|taken| taken.turn.spot);
         if self.broken.iter().any(|known| known.rule == rule && known.spot == spot) {
             return;
         }
@@ -89,59 +112,161 @@ impl<const N: usize> Search<'_, '_, N> {
     }
 }
 
+/// Everything that can come of a state: each answer of the step whose turn it is, or what is so at the end.
+fn outcomes<const N: usize>(
+    program: &Program<'_>,
+    state: &State<N>,
+    turn: Option<Turn>,
+    mut each: impl FnMut(Option<Taken>, Option<State<N>>, Option<Rule>),
+) {
+    let Some(turn) = turn else {
+        if let Err(rule) = acts::ended(program, state) {
+            each(None, None, Some(rule));
+        }
+        return;
+    };
+    let placed = program.at(turn.spot);
+    let answers = placed.answers.len();
+    let asks = answers > 0;
+    for answer in 0..answers.max(1) {
+        if asks && placed.answers[answer].1.is_none() {
+            continue;
+        }
+        let answer = asks.then_some(answer);
+        let taken = Taken { turn, answer: answer.map(|answer| answer as u8) };
+        match program.step(state, turn, answer) {
+            Came::To(after, noted) => each(Some(taken), Some(after), noted),
+            Came::Broke(rule) => each(Some(taken), None, Some(rule)),
+        }
+    }
+}
+
 /// Looks at every state that a machine of `N` lines can come to, up to `most`.
 pub(crate) fn explore<const N: usize>(program: &Program<'_>, most: usize) -> Explored<N> {
-    let mut search = Search {
-        program,
-        index: FxHashMap::default(),
-        states: Vec::new(),
-        from: Vec::new(),
-        broken: Vec::new(),
-    };
+    let mut found = vec![program.start::<N>()];
+    let mut index = HashTable::new();
+    index.insert_unique(found[0].packed(), 0u32, |_| 0);
+    let mut told = Told { from: vec![None], ..Told::default() };
+    let mut turns = Vec::new();
+    let mut edges: Vec<Edge> = Vec::new();
+    let mut first = Vec::new();
     let mut reached: Vec<Vec<bool>> =
         program.stages.iter().map(|stage| vec![false; stage.steps.len()]).collect();
-    search.add(program.start(), None);
     let mut next = 0u32;
     let mut whole = true;
-    while let Some(state) = search.states.get(next as usize).copied() {
+    while let Some(state) = found.get(next as usize).copied() {
         let at = next;
         next += 1;
         if at as usize >= most {
             whole = false;
             break;
         }
-        let Some(turn) = search.program.turn(&state) else {
-            if let Err(rule) = acts::ended(search.program, &state) {
-                search.tell(rule, None, at, None);
-            }
-            continue;
-        };
-        reached[usize::from(turn.spot.0)][usize::from(turn.spot.1)] = true;
-        let placed = search.program.at(turn.spot);
-        let answers = placed.answers.len();
-        let asks = answers > 0;
-        for answer in 0..answers.max(1) {
-            if asks && placed.answers[answer].1.is_none() {
-                continue;
-            }
-            let answer = asks.then_some(answer);
-            let taken = Taken { turn, answer: answer.map(|answer| answer as u8) };
-            match search.program.step(&state, turn, answer) {
-                Came::To(state, noted) => {
-                    if let Some(rule) = noted {
-                        search.tell(rule, Some(turn.spot), at, Some(taken));
-                    }
-                    search.add(state, Some((at, taken)));
-                }
-                Came::Broke(rule) => search.tell(rule, Some(turn.spot), at, Some(taken)),
-            }
+        let turn = program.turn(&state);
+        if let Some(turn) = turn {
+            reached[usize::from(turn.spot.0)][usize::from(turn.spot.1)] = true;
         }
+        turns.push(turn);
+        first.push(edges.len() as u32);
+        outcomes(program, &state, turn, |taken, after, rule| {
+            if let Some(rule) = rule {
+                told.tell(rule, at, taken);
+            }
+            let to = after.map(|after| {
+                let hash = after.packed();
+                let same = |at: &u32| found[*at as usize] == after;
+                if let Some(known) = index.find(hash, same) {
+                    return *known;
+                }
+                let new = found.len() as u32;
+                index.insert_unique(hash, new, |at| found[*at as usize].packed());
+                found.push(after);
+                told.from.push(taken.map(|taken| (at, taken)));
+                new
+            });
+            edges.push(Edge { taken, to, rule });
+        });
     }
     Explored {
-        broken: search.broken,
+        broken: told.broken,
         reached,
-        states: search.states.len(),
+        states: found.len(),
         whole,
-        found: search.states,
+        found,
+        index,
+        turns,
+        edges,
+        first,
     }
+}
+
+/// What is broken in a program that does only these steps otherwise than one that was looked at: the same, in the same order,
+/// as a search from the beginning would tell, but what was looked at already is not computed again.
+pub(crate) fn again<const N: usize>(
+    base: &Explored<N>,
+    program: &Program<'_>,
+    changed: &[Spot],
+    most: usize,
+) -> Vec<Broken> {
+    let known = base.found.len() as u32;
+    let mut seen = vec![false; base.found.len()];
+    // States that the other never came to, numbered on from those that it did.
+    let mut own: Vec<State<N>> = Vec::new();
+    let mut index: HashTable<u32> = HashTable::new();
+    let mut order = vec![0u32];
+    let mut told = Told { from: vec![None], ..Told::default() };
+    seen[0] = true;
+    let mut next = 0u32;
+    while let Some(node) = order.get(next as usize).copied() {
+        let at = next;
+        next += 1;
+        if at as usize >= most {
+            break;
+        }
+        if let Some((turn, edges)) = base.of(node) {
+            if turn.is_none_or(|turn| !changed.contains(&turn.spot)) {
+                for Edge { taken, to, rule } in edges {
+                    if let Some(rule) = rule {
+                        told.tell(*rule, at, *taken);
+                    }
+                    if let Some(to) = to.filter(|to| !seen[*to as usize]) {
+                        seen[to as usize] = true;
+                        order.push(to);
+                        told.from.push(taken.map(|taken| (at, taken)));
+                    }
+                }
+                continue;
+            }
+        }
+        let state =
+            if node < known { base.found[node as usize] } else { own[(node - known) as usize] };
+        outcomes(program, &state, program.turn(&state), |taken, after, rule| {
+            if let Some(rule) = rule {
+                told.tell(rule, at, taken);
+            }
+            let Some(after) = after else { return };
+            let new = match base.place(&after) {
+                Some(to) => {
+                    !std::mem::replace(&mut seen[to as usize], true) && {
+                        order.push(to);
+                        true
+                    }
+                }
+                None => {
+                    let hash = after.packed();
+                    let same = |at: &u32| own[*at as usize] == after;
+                    index.find(hash, same).is_none() && {
+                        let place = own.len() as u32;
+                        index.insert_unique(hash, place, |at| own[*at as usize].packed());
+                        own.push(after);
+                        order.push(known + place);
+                        true
+                    }
+                }
+            };
+            if new {
+                told.from.push(taken.map(|taken| (at, taken)));
+            }
+        });
+    }
+    told.broken
 }

@@ -1,5 +1,9 @@
 //! The state of a machine: small, copied whole, compared whole.
 
+use std::hash::Hasher;
+
+use rustc_hash::FxHasher;
+
 use crate::family::{Family, Isolation};
 use crate::phrase::Supply;
 use crate::procedure::Kind;
@@ -8,7 +12,7 @@ use crate::procedure::Kind;
 pub(crate) type Mask = u16;
 
 /// What holds of the parts of a line, or of those that all lines share.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Parts {
     pub(crate) off: Mask,
     /// Facts since a part came off; they end when it is refitted.
@@ -22,7 +26,7 @@ pub(crate) struct Parts {
 }
 
 /// What a solution left that was not cleared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Trace {
     None,
     Detergent,
@@ -30,7 +34,7 @@ pub(crate) enum Trace {
 }
 
 /// What is known of the portion.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Portion {
     /// As at the last round, and nothing changed since.
     Standing,
@@ -45,7 +49,7 @@ pub(crate) enum Portion {
 pub(crate) const END: u8 = u8::MAX;
 
 /// One line.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Line {
     /// Which stage it is in, or waits for; [`END`] when it is through.
     pub(crate) stage: u8,
@@ -80,7 +84,7 @@ pub(crate) type Soil = u8;
 pub(crate) const SEVERAL: Soil = u8::MAX;
 
 /// Sanitiser in its bucket.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Mixed {
     None,
     Untested,
@@ -89,7 +93,7 @@ pub(crate) enum Mixed {
 }
 
 /// What the machine has once.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Shared {
     pub(crate) stage: u8,
     /// The next step of a stage over the machine.
@@ -107,8 +111,23 @@ pub(crate) struct Shared {
     pub(crate) parts: Parts,
 }
 
+impl Shared {
+    /// All of it in three words.
+    fn packed(&self) -> [u64; 3] {
+        let flags = [self.sent, self.power, self.open, self.detergent];
+        let flags = flags.iter().fold(0u64, |word, flag| word << 1 | u64::from(*flag));
+        let place =
+            u64::from(self.stage) << 24 | u64::from(self.step) << 16 | u64::from(self.loops);
+        let soils = [self.brush, self.basin, self.nozzle];
+        let soils =
+            soils.iter().fold(self.sanitiser as u64, |word, soil| word << 8 | u64::from(*soil));
+        let [one, two] = self.parts.packed();
+        [place << 32 | (flags << 28) | soils & 0x0FFF_FFFF, one, two]
+    }
+}
+
 /// A machine of so many lines.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct State<const N: usize> {
     pub(crate) shared: Shared,
     pub(crate) lines: [Line; N],
@@ -139,7 +158,41 @@ impl Parts {
     }
 }
 
+impl Parts {
+    /// All of it in two words.
+    fn packed(&self) -> [u64; 2] {
+        let word =
+            |masks: [Mask; 4]| masks.iter().fold(0, |word, mask| word << 16 | u64::from(*mask));
+        [
+            word([self.off, self.seen, self.worn, self.washed]),
+            word([self.greased, self.spare, self.done, 0]),
+        ]
+    }
+}
+
 impl Line {
+    /// All of it in three words.
+    fn packed(&self) -> [u64; 3] {
+        let flags = [
+            self.withheld,
+            self.tagged,
+            self.released,
+            self.pressure,
+            self.open,
+            self.air,
+            self.washed,
+            self.sanitised,
+            self.unfit,
+        ];
+        let flags = flags.iter().fold(0u64, |word, flag| word << 1 | u64::from(*flag));
+        let kinds = [self.holds as u64, self.feed as u64, self.trace as u64, self.portion as u64];
+        let kinds = kinds.iter().fold(0, |word, kind| word << 4 | kind);
+        let place =
+            u64::from(self.stage) << 24 | u64::from(self.step) << 16 | u64::from(self.loops);
+        let [one, two] = self.parts.packed();
+        [place << 32 | kinds << 16 | flags, one, two]
+    }
+
     /// How a procedure of this kind finds a line.
     fn found(kind: Kind, family: &Family) -> Self {
         let new = kind == Kind::StartUp;
@@ -175,6 +228,18 @@ impl Line {
 }
 
 impl<const N: usize> State<N> {
+    /// All of it in one number, for a table of states.
+    pub(crate) fn packed(&self) -> u64 {
+        let mut hasher = FxHasher::default();
+        for word in self.shared.packed() {
+            hasher.write_u64(word);
+        }
+        for word in self.lines.iter().flat_map(Line::packed) {
+            hasher.write_u64(word);
+        }
+        hasher.finish()
+    }
+
     /// How a procedure of this kind finds the machine.
     pub(crate) fn found(kind: Kind, family: &Family) -> Self {
         let new = kind == Kind::StartUp;
