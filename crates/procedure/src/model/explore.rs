@@ -76,9 +76,9 @@ impl<const N: usize> Explored<N> {
         Some((turn, &self.edges[self.first[at] as usize..end]))
     }
 
-    fn place(&self, state: &State<N>) -> Option<u32> {
+    fn place(&self, state: &State<N>, hash: u64) -> Option<u32> {
         let same = |at: &u32| self.found[*at as usize] == *state;
-        self.index.find(state.packed(), same).copied()
+        self.index.find(hash, same).copied()
     }
 }
 
@@ -222,20 +222,20 @@ pub(crate) fn again<const N: usize>(
         if at as usize >= most {
             break;
         }
-        if let Some((turn, edges)) = base.of(node) {
-            if turn.is_none_or(|turn| !changed.contains(&turn.spot)) {
-                for Edge { taken, to, rule } in edges {
-                    if let Some(rule) = rule {
-                        told.tell(*rule, at, *taken);
-                    }
-                    if let Some(to) = to.filter(|to| !seen[*to as usize]) {
-                        seen[to as usize] = true;
-                        order.push(to);
-                        told.from.push(taken.map(|taken| (at, taken)));
-                    }
+        if let Some((turn, edges)) = base.of(node)
+            && turn.is_none_or(|turn| !changed.contains(&turn.spot))
+        {
+            for Edge { taken, to, rule } in edges {
+                if let Some(rule) = rule {
+                    told.tell(*rule, at, *taken);
                 }
-                continue;
+                if let Some(to) = to.filter(|to| !seen[*to as usize]) {
+                    seen[to as usize] = true;
+                    order.push(to);
+                    told.from.push(taken.map(|taken| (at, taken)));
+                }
             }
+            continue;
         }
         let state =
             if node < known { base.found[node as usize] } else { own[(node - known) as usize] };
@@ -244,7 +244,8 @@ pub(crate) fn again<const N: usize>(
                 told.tell(rule, at, taken);
             }
             let Some(after) = after else { return };
-            let new = match base.place(&after) {
+            let hash = after.packed();
+            let new = match base.place(&after, hash) {
                 Some(to) => {
                     !std::mem::replace(&mut seen[to as usize], true) && {
                         order.push(to);
@@ -252,7 +253,6 @@ pub(crate) fn again<const N: usize>(
                     }
                 }
                 None => {
-                    let hash = after.packed();
                     let same = |at: &u32| own[*at as usize] == after;
                     index.find(hash, same).is_none() && {
                         let place = own.len() as u32;

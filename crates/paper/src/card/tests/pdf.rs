@@ -22,12 +22,13 @@ fn pages(card: &Card<'_>) -> (Vec<String>, f64) {
     }
     let mut least = f64::INFINITY;
     let document = typeset(card).unwrap();
-    let page = |frame: &Frame| {
+    let mut page = |frame: &Frame| {
         let mut text = String::new();
         read(frame, &mut text, &mut least);
         squeezed(&text)
     };
-    (document.pages().iter().map(|it| page(&it.frame)).collect(), least)
+    let pages = document.pages().iter().map(|it| page(&it.frame)).collect();
+    (pages, least)
 }
 
 fn squeezed(text: &str) -> String {
@@ -59,6 +60,10 @@ fn every_card_that_ships_takes_one_page_or_two_and_says_what_its_page_says() {
         let (family, procedure) = shipped(family, name);
         for paper in [Paper::A4, Paper::Letter] {
             for language in ["en", "es"] {
+                // The longest on each paper; of the others, each language once.
+                if name != "weekly-clean" && (language == "en") != (paper == Paper::A4) {
+                    continue;
+                }
                 let print = Print { paper, language, version: "0123456789abcdef0123456789abcdef" };
                 let card = Card::new(&family, &procedure, &Terms::default(), print);
                 let (pages, least) = pages(&card);
