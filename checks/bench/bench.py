@@ -11,6 +11,7 @@ import build
 import estimates
 import load
 import pages
+import procedures
 import programs
 import single
 import verdicts
@@ -26,6 +27,7 @@ PARTS = {
     "week": week.figures,
     "demo": programs.figures,
     "pages": pages.figures,
+    "procedures": procedures.figures,
     "build": build.figures,
 }
 

@@ -225,6 +225,7 @@ Examples:
   ouncewise check our-group
   ouncewise check our-group --json
   ouncewise check our-group --profile uk-rinse
+  ouncewise check our-group --fix --yes    # mend what is safe to mend
 
 A procedure is checked against the model of its family: `family.toml` beside
 it, or the one that ships. \"Checked\" is said of its text, never of a machine.")]
@@ -232,6 +233,13 @@ pub struct Check {
     /// Folders or files: of an estate, or of procedures
     #[arg(required = true)]
     pub paths: Vec<PathBuf>,
+    /// Mend what is safe to mend in procedures: verbs with one near word, the kit,
+    /// spaces; shows what would change, and asks
+    #[arg(long)]
+    pub fix: bool,
+    /// Do not ask before that is written
+    #[arg(long, short, requires = "fix")]
+    pub yes: bool,
     #[command(flatten)]
     pub code: Code,
 }

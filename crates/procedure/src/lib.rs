@@ -57,7 +57,8 @@
 //! [`Finding::fault`] makes it a [`Fault`](ouncewise_estate::Fault) like those of any other file. [`numbered`] gives
 //! the steps in the order of the card, [`skips`] what follows from each mistake and where the work may be left, [`kit::kit`] what
 //! to bring along, [`estimate::estimate`] how long it takes, [`quiz::quiz`] and [`quiz::sign_off`] what new crew is asked and
-//! watched at, and [`write()`] the text again.
+//! watched at, [`write()`] the text again, and
+//! [`mend`] the text with all that is safe to mend without asking its author.
 //!
 //! # What this crate does not do
 //!
@@ -70,6 +71,7 @@ pub mod family;
 pub mod field;
 pub mod kit;
 mod leave;
+pub mod mend;
 mod model;
 mod numbered;
 pub mod phrase;

@@ -45,8 +45,10 @@ pub enum Outcome {
 pub struct Proposal {
     /// `look` where it can be seen on a part, else `ask`.
     pub verb: &'static str,
-    /// Before which step it would stand: the last one before the harm is done.
+    /// Before which step it would stand.
     pub before: usize,
+    /// Tried in the model: with it, no way on which the step was left out does harm unseen.
+    pub closes: bool,
 }
 
 /// What follows from one mistake at one step.
@@ -166,16 +168,20 @@ impl<'a> Right<'a> {
     }
 
     /// What one line breaks of a program with a mistake, and what two lines break beside that: all that is not so without it.
-    fn fresh(&self, wrong: &Program<'_>, spot: Spot, mistake: Mistake) -> Vec<(Broken, bool)> {
-        let next = (spot.0, spot.1 + 1);
-        let changed = if mistake == Mistake::Swapped { vec![spot, next] } else { vec![spot] };
-        let one = again(&self.one, wrong, &changed, self.most);
-        let mut two = again(&self.two, &wrong.in_turn(), &changed, self.most);
+    fn fresh(&self, wrong: &Program<'_>, changed: &[Spot]) -> Vec<(Broken, bool)> {
+        let one = again(&self.one, wrong, changed, self.most);
+        let mut two = again(&self.two, &wrong.in_turn(), changed, self.most);
         two.retain(|broken| !broken.is_among(&one));
         let one = one.into_iter().map(|broken| (broken, false));
         let all = one.chain(two.into_iter().map(|broken| (broken, true)));
         all.filter(|(broken, _)| !self.known.contains(&(broken.rule, broken.spot))).collect()
     }
+}
+
+/// The steps that a mistake changes.
+fn changed(spot: Spot, mistake: Mistake) -> Vec<Spot> {
+    let next = (spot.0, spot.1 + 1);
+    if mistake == Mistake::Swapped { vec![spot, next] } else { vec![spot] }
 }
 
 fn consequence(
@@ -186,7 +192,7 @@ fn consequence(
 ) -> Consequence {
     let program = &right.program;
     let step = program.at(spot).step;
-    let fresh = right.fresh(wrong, spot, mistake).into_iter();
+    let fresh = right.fresh(wrong, &changed(spot, mistake)).into_iter();
     let worst = fresh.min_by_key(|(b, _)| (b.rule.is_noticed(), b.rule.harm(), b.way.len()));
     let mut consequence = Consequence {
         mistake,
@@ -208,12 +214,9 @@ fn consequence(
     consequence.shows_at = worst.spot.map(|spot| story::number(program, spot));
     consequence.story = Some(story::told(wrong, &worst.way, two));
     if unseen && mistake == Mistake::LeftOut {
-        let of_parts = program.at(spot).acts.iter().any(|act| act.parts | act.shared != 0);
-        let last = worst.way.last().map(|taken| story::number(program, taken.turn.spot));
-        consequence.proposal = consequence
-            .shows_at
-            .or(last)
-            .map(|before| Proposal { verb: if of_parts { "look" } else { "ask" }, before });
+        let last = worst.way.last().map(|taken| taken.turn.spot);
+        consequence.proposal =
+            worst.spot.or(last).and_then(|before| propose::proposal(right, spot, before));
     }
     consequence
 }
@@ -261,5 +264,6 @@ impl<'a> Program<'a> {
     }
 }
 
+mod propose;
 #[cfg(test)]
 mod tests;

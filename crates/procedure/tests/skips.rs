@@ -1,7 +1,5 @@
 //! What the skip analysis says of every procedure that ships: held, so that a change of the search or of the meaning shows.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::fmt::Write;
 
 use ouncewise_procedure::{AfterRule, Terms, read, skips};
@@ -32,8 +30,13 @@ fn what_is_said_of_every_mistake_in_what_ships() {
                     let steps = one.story.as_ref().map_or(0, |story| story.steps.len());
                     let (what, out, at) = (one.mistake, one.outcome, one.shows_at);
                     let at = at.map_or(String::new(), |at| format!(" at {at}"));
-                    writeln!(told, "  {} {what:?}: {out:?} {code}{at}, {steps} steps", one.number)
-                        .unwrap();
+                    let closed = one.proposal.as_ref().map_or(String::new(), |proposal| {
+                        let (verb, before) = (proposal.verb, proposal.before);
+                        format!("; {verb} before {before}, closes {}", proposal.closes)
+                    });
+                    let head =
+                        format!("{} {what:?}: {out:?} {code}{at}, {steps} steps", one.number);
+                    writeln!(told, "  {head}{closed}").unwrap();
                 }
             }
         }

@@ -68,10 +68,23 @@ pub struct CheckReport {
     pub lines: usize,
     /// All faults, by file and place.
     pub faults: Vec<FaultReport>,
+    /// What was mended before that, where it was asked for.
+    pub fixed: Vec<FixReport>,
     /// The procedures among them, each with what the check says of its text.
     pub procedures: Vec<crate::ProcedureReport>,
     /// What these were held to; none, where there are no procedures.
     pub held_to: Option<crate::HeldTo>,
+}
+
+/// A thing that `check --fix` mended.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct FixReport {
+    /// Name of the file.
+    pub file: String,
+    /// Line in the file as it was, from 1.
+    pub line: usize,
+    /// What was done.
+    pub says: String,
 }
 
 /// `load estate`: what changes.

@@ -188,6 +188,8 @@ pub struct MistakeReport {
     pub story: Option<String>,
     /// What would close the hole.
     pub proposal: Option<String>,
+    /// Whether it does so in the model, where it was tried.
+    pub closes: Option<bool>,
 }
 
 /// Whether the work may be left after a step.
@@ -257,8 +259,13 @@ fn mistake(found: &Consequence, language: &str) -> MistakeReport {
         says: found.text(language),
         story: found.story.as_ref().map(|story| story.text(language, STORY)),
         proposal: found.proposal.as_ref().map(|proposal| {
-            format!("a step that begins with `{}`, before step {}", proposal.verb, proposal.before)
+            let tried = if proposal.closes { "it closes it" } else { "it does not close it alone" };
+            format!(
+                "a step that begins with `{}`, before step {} (tried in the model: {tried})",
+                proposal.verb, proposal.before
+            )
         }),
+        closes: found.proposal.as_ref().map(|proposal| proposal.closes),
     }
 }
 

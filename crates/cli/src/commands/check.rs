@@ -1,6 +1,6 @@
 //! `ouncewise check`: every fault of estate files and of procedures, at its place, all at once.
 
-use super::{causes, faults, folder, procedures, profiles};
+use super::{causes, faults, fix, folder, procedures, profiles};
 use crate::args::Check;
 use crate::output::Output;
 use ouncewise_estate::Estate;
@@ -11,7 +11,12 @@ use ouncewise_report::{CheckReport, Exit, Failure, FaultReport, HeldTo, many};
 /// Runs it. The answer is no if there is a fault that is more than a warning.
 pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
     let terms = profiles::terms(&args.code)?;
-    let files = folder::read(&args.paths)?;
+    let mut files = folder::read(&args.paths)?;
+    let mut fixed = Vec::new();
+    if args.fix {
+        fixed = fix::run(&files, &args.paths, args.yes, output)?;
+        files = folder::read(&args.paths)?;
+    }
     let (rules, rest): (Files, Files) =
         files.clone().into_iter().partition(|(name, bytes)| profiles::is_one(name, bytes));
     let (written, rest): (Files, Files) =
@@ -33,6 +38,7 @@ pub fn run(args: &Check, output: &Output) -> Result<Exit, Failure> {
         machines: estate.sites.values().map(|s| s.machines.len()).sum(),
         lines: estate.lines().count(),
         faults: found.iter().map(FaultReport::from).collect(),
+        fixed,
         held_to: (!procedures.procedures.is_empty()).then(|| HeldTo::of(&terms)),
         procedures: procedures.procedures,
     };

@@ -49,6 +49,18 @@ fn contents(path: &Path) -> Result<Vec<u8>, Failure> {
     fs::read(path).map_err(|e| Failure::io(path, &e))
 }
 
+/// Where a file that was read lies on the disk.
+pub fn place(paths: &[PathBuf], name: &str) -> Option<PathBuf> {
+    paths.iter().find_map(|path| {
+        let below = path.join(name);
+        if path.is_dir() {
+            below.is_file().then_some(below)
+        } else {
+            path.file_name().is_some_and(|own| own == name).then(|| path.clone())
+        }
+    })
+}
+
 /// Makes sure that a folder is there and has nothing in it.
 pub fn empty(dir: &Path) -> Result<(), Failure> {
     fs::create_dir_all(dir).map_err(|e| Failure::io(dir, &e))?;

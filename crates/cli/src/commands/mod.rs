@@ -33,6 +33,7 @@ pub mod week;
 mod ask;
 mod causes;
 mod faults;
+mod fix;
 mod folder;
 mod opened;
 mod pdf;

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use ouncewise_estate::files::Files;
 use ouncewise_estate::{Fault, Place, Severity};
+use ouncewise_procedure::mend::{self, Mended};
 use ouncewise_procedure::{Family, Procedure, Report, Terms, check, read};
 use ouncewise_report::{
     Failure, ProcedureReport, many, shipped_family, shipped_procedure, shipped_procedures,
@@ -59,10 +60,7 @@ pub fn checked(all: &Files, paths: &[PathBuf], terms: &Terms) -> Checked {
                 continue;
             }
         };
-        let model = match name.rsplit_once('/') {
-            Some((folder, _)) => format!("{folder}/{FAMILY}"),
-            None => FAMILY.to_owned(),
-        };
+        let model = model_of(name);
         let beside = all.get(&model).cloned().or_else(|| on_disk(name, paths));
         let beside = beside.and_then(|bytes| String::from_utf8(bytes).ok());
         match judged(name, text, &model, beside.as_deref(), terms) {
@@ -129,6 +127,39 @@ fn judged(
             Ok((family, procedure, report))
         }
         _ => Err(faults),
+    }
+}
+
+/// What is safe to mend: each text with its name, as it is and as it would be.
+pub fn mended(all: &Files, paths: &[PathBuf]) -> Vec<(String, String, Mended)> {
+    let mut found: Vec<(String, String, Mended)> = Vec::new();
+    let texts = all.iter().filter(|(name, bytes)| is_one(name, bytes));
+    let texts = texts.filter_map(|(name, bytes)| Some((name, as_text(name, bytes).ok()?)));
+    let (models, written): (Vec<_>, Vec<_>) =
+        texts.partition(|(name, text)| is_family(name, text.as_bytes()));
+    for (name, text) in models {
+        found.push((name.clone(), text.to_owned(), mend::family(text)));
+    }
+    for (name, text) in written {
+        let model = model_of(name);
+        let beside = found.iter().find(|(own, ..)| *own == model);
+        let beside = beside
+            .map(|(.., mended)| mended.text.clone())
+            .or_else(|| on_disk(name, paths).and_then(|bytes| String::from_utf8(bytes).ok()));
+        let model =
+            beside.or_else(|| family_named(text).and_then(shipped_family).map(str::to_owned));
+        if let Some(family) = model.and_then(|model| read::family(FAMILY, &model).0) {
+            found.push((name.clone(), text.to_owned(), mend::procedure(text, &family)));
+        }
+    }
+    found
+}
+
+/// The name of the model beside a procedure.
+fn model_of(name: &str) -> String {
+    match name.rsplit_once('/') {
+        Some((folder, _)) => format!("{folder}/{FAMILY}"),
+        None => FAMILY.to_owned(),
     }
 }
 

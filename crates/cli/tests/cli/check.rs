@@ -124,3 +124,36 @@ fn a_procedure_is_held_to_the_food_code_that_was_named() {
     desk.write("rules.toml", "id = 3\n");
     check("rules.toml").ends(65).says("the profile has faults");
 }
+
+#[test]
+fn what_is_safe_to_mend_is_shown_asked_about_and_written() {
+    let desk = Desk::new();
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    let spoilt = clean.replacen("do = \"restore\"", "do = \"restor\"", 1).replacen(
+        "\"stopwatch\"",
+        "\"driver\"",
+        1,
+    );
+    std::fs::create_dir(desk.path("procedures")).unwrap();
+    desk.write("procedures/ours.toml", &spoilt);
+    let text = || std::fs::read_to_string(desk.path("procedures/ours.toml")).unwrap();
+    // Nobody can be asked here: nothing is written, and what would be is shown.
+    let ran = desk.run(["check", "procedures", "--fix"]).ends(2);
+    assert!(
+        ran.err.contains("-do = \"restor\"") && ran.err.contains("+do = \"restore\""),
+        "{}",
+        ran.err
+    );
+    assert_eq!(text(), spoilt);
+    let json = desk.run(["check", "procedures", "--fix", "--yes", "--json"]).done().json();
+    let said: Vec<&str> =
+        json["fixed"].as_array().unwrap().iter().map(|f| f["says"].as_str().unwrap()).collect();
+    assert!(said.iter().any(|s| s.contains("`restor` is `restore`")), "{said:?}");
+    assert!(said.iter().any(|s| s.contains("stopwatch")), "{said:?}");
+    assert_eq!(text().lines().count(), clean.lines().count());
+    assert!(text().starts_with(clean.lines().next().unwrap()));
+    desk.run(["check", "procedures/ours.toml", "--fix", "--yes"])
+        .done()
+        .says("Nothing that is safe");
+    desk.run(["check", "procedures", "--yes"]).ends(2).says("--fix");
+}

@@ -119,6 +119,7 @@ fn each_report_fits_its_schema() {
         ("check", vec!["check", "another"], 0),
         ("check", vec!["check", "broken"], 1),
         ("check", vec!["check", "procedures"], 1),
+        ("check", vec!["check", "procedures", "--fix", "--yes"], 1),
         ("skip", vec!["skip", "screw-trim/weekly-clean"], 0),
         ("quiz", vec!["quiz", "screw-trim/weekly-clean"], 0),
         ("publish", vec!["publish", "screw-trim/weekly-clean", "--yes"], 0),

@@ -3,5 +3,6 @@
 pub(crate) mod acts;
 pub(crate) mod explore;
 pub(crate) mod program;
+pub(crate) mod seen;
 pub(crate) mod state;
 pub(crate) mod walk;

@@ -37,6 +37,15 @@ pub(crate) struct Act {
     pub(crate) all: bool,
 }
 
+/// A look or an ask before a step, answered truly.
+#[derive(Debug, Clone)]
+pub(crate) enum Guard {
+    /// Whether what these acts make true is there to be seen.
+    Look(Vec<Act>),
+    /// Whether a step was done that somebody came to.
+    Ask,
+}
+
 /// How often a step may lead back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Limit {
@@ -55,6 +64,10 @@ pub(crate) struct Placed<'a> {
     pub(crate) answers: Vec<(&'a str, Option<Goto>)>,
     pub(crate) next: Goto,
     pub(crate) limit: Option<Limit>,
+    /// Whoever comes here notes that the step was left out: only where a proposal is tried.
+    pub(crate) left_out: bool,
+    /// What is looked at, or asked about, before it: only where a proposal is tried.
+    pub(crate) guard: Option<Guard>,
     /// A way back without an end.
     pub(crate) endless: bool,
     /// More ways back in its stage than there are counters.
@@ -246,6 +259,8 @@ impl<'a> Program<'a> {
                 answers,
                 next,
                 limit,
+                left_out: false,
+                guard: None,
                 endless,
                 too_many,
             });

@@ -76,6 +76,8 @@ pub(crate) struct Line {
     pub(crate) sanitised: bool,
     /// Put together, while tagged, in a way that may not serve.
     pub(crate) unfit: bool,
+    /// A step was left out here, where a proposal is tried.
+    pub(crate) left_out: bool,
     pub(crate) parts: Parts,
 }
 
@@ -105,6 +107,8 @@ pub(crate) struct Shared {
     pub(crate) open: bool,
     pub(crate) sanitiser: Mixed,
     pub(crate) detergent: bool,
+    /// A step over the machine was left out, where a proposal is tried.
+    pub(crate) left_out: bool,
     pub(crate) brush: Soil,
     pub(crate) basin: Soil,
     pub(crate) nozzle: Soil,
@@ -114,7 +118,7 @@ pub(crate) struct Shared {
 impl Shared {
     /// All of it in three words.
     fn packed(&self) -> [u64; 3] {
-        let flags = [self.sent, self.power, self.open, self.detergent];
+        let flags = [self.sent, self.power, self.open, self.detergent, self.left_out];
         let flags = flags.iter().fold(0u64, |word, flag| word << 1 | u64::from(*flag));
         let place =
             u64::from(self.stage) << 24 | u64::from(self.step) << 16 | u64::from(self.loops);
@@ -122,7 +126,7 @@ impl Shared {
         let soils =
             soils.iter().fold(self.sanitiser as u64, |word, soil| word << 8 | u64::from(*soil));
         let [one, two] = self.parts.packed();
-        [place << 32 | (flags << 28) | soils & 0x0FFF_FFFF, one, two]
+        [place << 32 | flags << 26 | soils & 0x03FF_FFFF, one, two]
     }
 }
 
@@ -183,6 +187,7 @@ impl Line {
             self.washed,
             self.sanitised,
             self.unfit,
+            self.left_out,
         ];
         let flags = flags.iter().fold(0u64, |word, flag| word << 1 | u64::from(*flag));
         let kinds = [self.holds as u64, self.feed as u64, self.trace as u64, self.portion as u64];
@@ -217,6 +222,7 @@ impl Line {
             washed: false,
             sanitised: matches!(kind, Kind::Calibrate | Kind::Renew | Kind::TakeOut),
             unfit: false,
+            left_out: false,
             parts: Parts::default(),
         }
     }
@@ -255,6 +261,7 @@ impl<const N: usize> State<N> {
                 open: false,
                 sanitiser: Mixed::None,
                 detergent: false,
+                left_out: false,
                 brush: 0,
                 basin: 0,
                 nozzle: if new { 0 } else { SEVERAL },

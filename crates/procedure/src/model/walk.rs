@@ -2,6 +2,7 @@
 
 use super::acts::{self, Done};
 use super::program::{Goto, Limit, Placed, Program, Spot};
+use super::seen;
 use super::state::{END, State};
 use crate::procedure::Over;
 use crate::rule::Rule;
@@ -93,6 +94,18 @@ impl Program<'_> {
         let mut after = *state;
         let who = turn.who.map(usize::from);
         let word = answer.map(|answer| placed.answers[answer].0);
+        if let Some(guard) = &placed.guard
+            && !seen::holds(self, state, who, guard)
+        {
+            // It is seen here, and done before the work goes on.
+            return Came::Broke(Rule::Impossible);
+        }
+        if placed.left_out {
+            match who {
+                Some(who) => after.lines[who].left_out = true,
+                None => after.shared.left_out = true,
+            }
+        }
         let mut noted = None;
         let last = placed.acts.len().saturating_sub(1);
         for (nth, act) in placed.acts.iter().enumerate() {

@@ -31,7 +31,11 @@ fn assert_same(family: &str, text: &str, after: AfterRule, most: usize) -> usize
             let one = one.into_iter().map(|broken| (broken, false));
             let mut all: Vec<_> = one.chain(two.into_iter().map(|b| (b, true))).collect();
             all.retain(|(b, _)| !right.known.contains(&(b.rule, b.spot)));
-            assert_eq!(right.fresh(&wrong, spot, mistake), all, "{mistake:?} at {spot:?}");
+            assert_eq!(
+                right.fresh(&wrong, &changed(spot, mistake)),
+                all,
+                "{mistake:?} at {spot:?}"
+            );
             told += all.len();
         }
     }
