@@ -167,10 +167,15 @@ impl<'a> Right<'a> {
         Self { program, one, two, known, most }
     }
 
-    /// What one line breaks of a program with a mistake, and what two lines break beside that: all that is not so without it.
-    fn fresh(&self, wrong: &Program<'_>, changed: &[Spot]) -> Vec<(Broken, bool)> {
+    /// What one line breaks of a program with a mistake, and where it may carry over, what two lines break beside that: all that
+    /// is not so without it.
+    fn fresh(&self, wrong: &Program<'_>, changed: &[Spot], carries: bool) -> Vec<(Broken, bool)> {
         let one = again(&self.one, wrong, changed, self.most);
-        let mut two = again(&self.two, &wrong.in_turn(), changed, self.most);
+        let mut two = if carries {
+            again(&self.two, &wrong.in_turn(), changed, self.most)
+        } else {
+            Vec::new()
+        };
         two.retain(|broken| !broken.is_among(&one));
         let one = one.into_iter().map(|broken| (broken, false));
         let all = one.chain(two.into_iter().map(|broken| (broken, true)));
@@ -192,8 +197,8 @@ fn consequence(
 ) -> Consequence {
     let program = &right.program;
     let step = program.at(spot).step;
-    let fresh = right.fresh(wrong, &changed(spot, mistake)).into_iter();
-    let worst = fresh.min_by_key(|(b, _)| (b.rule.is_noticed(), b.rule.harm(), b.way.len()));
+    let fresh = right.fresh(wrong, &changed(spot, mistake), true);
+    let worst = fresh.iter().min_by_key(|(b, _)| (b.rule.is_noticed(), b.rule.harm(), b.way.len()));
     let mut consequence = Consequence {
         mistake,
         number: story::number(program, spot),
@@ -212,11 +217,11 @@ fn consequence(
     consequence.rule = Some(worst.rule);
     consequence.harm = unseen.then(|| worst.rule.harm());
     consequence.shows_at = worst.spot.map(|spot| story::number(program, spot));
-    consequence.story = Some(story::told(wrong, &worst.way, two));
+    consequence.story = Some(story::told(wrong, &worst.way, *two));
     if unseen && mistake == Mistake::LeftOut {
         let last = worst.way.last().map(|taken| taken.turn.spot);
         consequence.proposal =
-            worst.spot.or(last).and_then(|before| propose::proposal(right, spot, before));
+            worst.spot.or(last).and_then(|before| propose::proposal(right, spot, before, &fresh));
     }
     consequence
 }

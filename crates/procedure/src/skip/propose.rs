@@ -1,13 +1,19 @@
 //! Where a look or an ask would close a hole: each is put into the model and tried.
 
 use super::{Mistake, Proposal, Right};
+use crate::model::explore::Broken;
 use crate::model::program::{Guard, Program, Spot};
 use crate::model::seen;
 use crate::story;
 
 /// What would close the hole that a left-out step leaves, whose harm is done at a step: the first that does, or else the first
 /// that was tried.
-pub(super) fn proposal(right: &Right<'_>, spot: Spot, harm: Spot) -> Option<Proposal> {
+pub(super) fn proposal(
+    right: &Right<'_>,
+    spot: Spot,
+    harm: Spot,
+    fresh: &[(Broken, bool)],
+) -> Option<Proposal> {
     let program = &right.program;
     let wrong = program.with(spot, Mistake::LeftOut)?;
     let acts = &program.at(spot).acts;
@@ -24,7 +30,7 @@ pub(super) fn proposal(right: &Right<'_>, spot: Spot, harm: Spot) -> Option<Prop
             if !is_quiet(right, place, &guard) {
                 continue;
             }
-            let closes = closes(right, &wrong, spot, place, &guard);
+            let closes = closes(right, &wrong, (spot, place), &guard, fresh);
             let proposal = Proposal {
                 verb: if matches!(guard, Guard::Look(_)) { "look" } else { "ask" },
                 before: story::number(program, place),
@@ -43,14 +49,30 @@ pub(super) fn proposal(right: &Right<'_>, spot: Spot, harm: Spot) -> Option<Prop
 fn is_quiet(right: &Right<'_>, place: Spot, guard: &Guard) -> bool {
     matches!(guard, Guard::Ask) || {
         let guarded = with(&right.program, None, place, guard);
-        right.fresh(&guarded, &[place]).is_empty()
+        right.fresh(&guarded, &[place], true).is_empty()
     }
 }
 
 /// Whether nothing is done unseen any more.
-fn closes(right: &Right<'_>, wrong: &Program<'_>, spot: Spot, place: Spot, guard: &Guard) -> bool {
+fn closes(
+    right: &Right<'_>,
+    wrong: &Program<'_>,
+    (spot, place): (Spot, Spot),
+    guard: &Guard,
+    fresh: &[(Broken, bool)],
+) -> bool {
+    let mut unseen = fresh.iter().filter(|(broken, _)| !broken.rule.is_noticed());
+    let only_here = unseen.clone().all(|(broken, two)| !two && broken.spot == Some(place));
+    // Who comes here with the step left out is stopped, and who did it does what is done without a mistake: nothing is left to try.
+    if only_here && matches!(guard, Guard::Ask) {
+        return true;
+    }
+    let carries = unseen.any(|(_, two)| *two);
     let guarded = with(wrong, Some(spot), place, guard);
-    right.fresh(&guarded, &[spot, place]).iter().all(|(broken, _)| broken.rule.is_noticed())
+    right
+        .fresh(&guarded, &[spot, place], carries)
+        .iter()
+        .all(|(broken, _)| broken.rule.is_noticed())
 }
 
 /// A program with a look or an ask before a step, and a note where another is left out.
@@ -66,4 +88,35 @@ fn with<'a>(
     }
     guarded.stages[usize::from(place.0)].steps[usize::from(place.1)].guard = Some(guard.clone());
     guarded
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Mistake, Right};
+    use super::*;
+    use crate::{Terms, read};
+
+    #[test]
+    fn what_is_concluded_of_an_ask_is_what_trying_it_shows() {
+        let family = include_str!("../../../../content/procedures/roller-pump/family.toml");
+        let text = include_str!("../../../../content/procedures/roller-pump/weekly-clean.toml");
+        let family = read::family("family.toml", family).0.unwrap();
+        let procedure = read::procedure("p.toml", text, &family).0.unwrap();
+        let terms = Terms::default();
+        let right = Right::of(Program::new(&family, &procedure, &terms), terms.most);
+        let mut asked = [0, 0];
+        for spot in right.program.spots() {
+            let Some(wrong) = right.program.with(spot, Mistake::LeftOut) else { continue };
+            let fresh = right.fresh(&wrong, &[spot], true);
+            for place in right.program.spots().filter(|place| *place > spot) {
+                let guarded = with(&wrong, Some(spot), place, &Guard::Ask);
+                let left = right.fresh(&guarded, &[spot, place], true);
+                let tried = left.iter().all(|(broken, _)| broken.rule.is_noticed());
+                let told = closes(&right, &wrong, (spot, place), &Guard::Ask, &fresh);
+                assert_eq!(told, tried, "{spot:?} asked before {place:?}: {left:?}");
+                asked[usize::from(told)] += 1;
+            }
+        }
+        assert!(asked.iter().all(|count| *count > 10), "{asked:?}");
+    }
 }

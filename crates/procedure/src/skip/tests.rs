@@ -32,7 +32,7 @@ fn assert_same(family: &str, text: &str, after: AfterRule, most: usize) -> usize
             let mut all: Vec<_> = one.chain(two.into_iter().map(|b| (b, true))).collect();
             all.retain(|(b, _)| !right.known.contains(&(b.rule, b.spot)));
             assert_eq!(
-                right.fresh(&wrong, &changed(spot, mistake)),
+                right.fresh(&wrong, &changed(spot, mistake), true),
                 all,
                 "{mistake:?} at {spot:?}"
             );
