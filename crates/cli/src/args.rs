@@ -18,7 +18,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
-pub use procedure::{Card, Code, Language, Quiz, Skip};
+pub use procedure::{Card, Code, Kit, Language, Quiz, Skip};
 pub use publish::Publish;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Estates, Simulate, SimulateWhat, World};
@@ -109,6 +109,8 @@ pub enum Command {
     Skip(Skip),
     /// The card of a procedure, as a page to print
     Card(Card),
+    /// What to bring along for a procedure, and how long it takes
+    Kit(Kit),
     /// Questions on a procedure with their answers, and the form of the observed sign-off
     Quiz(Quiz),
     /// Publish a procedure: a record says that rounds follow this text from now on

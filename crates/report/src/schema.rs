@@ -26,6 +26,7 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("new", schema_for!(NewReport)),
         ("check", schema_for!(CheckReport)),
         ("skip", schema_for!(SkipReport)),
+        ("kit", schema_for!(KitReport)),
         ("quiz", schema_for!(QuizReport)),
         ("publish", schema_for!(PublishReport)),
         ("load-estate", schema_for!(EstateReport)),

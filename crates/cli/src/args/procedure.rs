@@ -75,3 +75,19 @@ pub struct Quiz {
     #[command(flatten)]
     pub what: Language,
 }
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
+  ouncewise kit screw-trim/weekly-clean
+  ouncewise kit screw-trim/weekly-clean --machines 3 --lines 6")]
+pub struct Kit {
+    #[command(flatten)]
+    pub what: Language,
+    /// For so many machines, one after the other
+    #[arg(long, default_value_t = 1, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=999))]
+    pub machines: u32,
+    /// Lines of each; without it, as many as the procedure says
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=99))]
+    pub lines: Option<u32>,
+}

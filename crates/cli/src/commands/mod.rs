@@ -10,6 +10,7 @@ pub mod doubts;
 pub mod export;
 pub mod fault;
 pub mod forget;
+pub mod kit;
 pub mod learn;
 pub mod ledger;
 pub mod line;

@@ -68,8 +68,8 @@ fn prepared(words: &str) -> Desk {
             return desk;
         }
         "demo" | "new" | "calc" | "calc catch" | "calc measure" | "calc flush" | "schema"
-        | "skip" | "card" | "quiz" | "simulate" | "simulate compare" | "simulate ablate"
-        | "simulate forecasts" => Desk::new(),
+        | "skip" | "card" | "kit" | "quiz" | "simulate" | "simulate compare"
+        | "simulate ablate" | "simulate forecasts" => Desk::new(),
         "check" | "load estate" => {
             let desk = Desk::new();
             desk.run(["new", "our-group"]).done();

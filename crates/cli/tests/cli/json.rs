@@ -121,6 +121,7 @@ fn each_report_fits_its_schema() {
         ("check", vec!["check", "procedures"], 1),
         ("check", vec!["check", "procedures", "--fix", "--yes"], 1),
         ("skip", vec!["skip", "screw-trim/weekly-clean"], 0),
+        ("kit", vec!["kit", "screw-trim/weekly-clean", "--machines", "2"], 0),
         ("quiz", vec!["quiz", "screw-trim/weekly-clean"], 0),
         ("publish", vec!["publish", "screw-trim/weekly-clean", "--yes"], 0),
         ("publish", vec!["publish", "screw-trim/weekly-clean", "--withdraw", "--yes"], 0),
