@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::score::{Coverage, crps_normal};
+use crate::score::{Coverage, Part, crps_mixture, crps_normal, place_in_mixture};
 use crate::series::{Model, Point, Slope, filter};
 use crate::simplex;
 
@@ -90,19 +90,64 @@ pub fn backtest(histories: &[History], ahead: usize) -> Vec<Scored> {
 struct Forecast {
     mean: f64,
     sd: f64,
+    /// The chance of each shock that may have come on top, and its variance.
+    shocks: [(f64, f64); 2],
     then: f64,
+}
+
+/// 95 % of a normal lie below so many standard deviations.
+const NINETY: f64 = 1.644_853_6;
+
+impl Forecast {
+    fn normal(mean: f64, sd: f64, then: f64) -> Self {
+        Self { mean, sd, shocks: [(0.0, 0.0); 2], then }
+    }
+
+    /// The same with what is calm so many times as wide.
+    fn widened(self, by: f64) -> Self {
+        Self { sd: by * self.sd, ..self }
+    }
+
+    /// Without a shock, and with each.
+    fn parts(&self) -> Option<[Part; 3]> {
+        let [(one, _), (other, _)] = self.shocks;
+        if one + other <= 0.0 || self.sd <= 0.0 {
+            return None;
+        }
+        let part = |share: f64, more: f64| Part {
+            share,
+            mean: self.mean,
+            sd: (self.sd * self.sd + more).sqrt(),
+        };
+        let [first, second] = self.shocks.map(|(chance, variance)| part(chance, variance));
+        Some([part((1.0 - one - other).max(0.0), 0.0), first, second])
+    }
+
+    /// Whether it was in the interval of 90 %.
+    fn held(&self) -> bool {
+        match self.parts() {
+            Some(parts) => (0.05..=0.95).contains(&place_in_mixture(&parts, self.then)),
+            None => (self.then - self.mean).abs() <= NINETY * self.sd,
+        }
+    }
+
+    fn crps(&self) -> f64 {
+        match self.parts() {
+            Some(parts) => crps_mixture(&parts, self.then),
+            None => crps_normal(self.mean, self.sd, self.then),
+        }
+    }
 }
 
 fn score(way: Way, forecasts: &[(Way, Forecast)]) -> Scored {
     let of_way = || forecasts.iter().filter(|(other, _)| *other == way).map(|(_, f)| f);
     let n = of_way().count();
     let mean = |value: &dyn Fn(&Forecast) -> f64| of_way().map(value).sum::<f64>() / n as f64;
-    // 90 % of a normal lie within 1.645 standard deviations.
-    let held = of_way().filter(|f| (f.then - f.mean).abs() <= 1.644_853_6 * f.sd).count();
+    let held = of_way().filter(|f| f.held()).count();
     Scored {
         way,
         error: mean(&|f| (f.then - f.mean).abs()),
-        crps: mean(&|f| crps_normal(f.mean, f.sd, f.then)),
+        crps: mean(&Forecast::crps),
         coverage: Coverage { hits: counted(held), of: counted(n) },
     }
 }
@@ -121,7 +166,7 @@ fn of_group(units: &[&[Point]], ahead: usize) -> Vec<(Way, Forecast)> {
         let (filtered, means) = (filter(&model, points), smoothed(points, weight));
         for origin in points.len() / 2..points.len() - ahead {
             let Point { at, value: then, own } = points[origin + ahead];
-            let told = |mean: f64, sd: f64| Forecast { mean, sd, then };
+            let told = |mean: f64, sd: f64| Forecast::normal(mean, sd, then);
             forecasts.push((Way::SameAsLast, told(points[origin].value, last_sd)));
             forecasts.push((Way::Smoothed, told(means[origin], smoothed_sd)));
             let level = filtered.ahead_of(origin, at - points[origin].at);
@@ -202,7 +247,7 @@ fn tails(model: &Model, units: &[&[Point]], ahead: usize) -> f64 {
     surprises.sort_by(f64::total_cmp);
     let ninth = surprises.len() * 9 / 10;
     // Few tell little of a tail.
-    if surprises.len() < 20 { 1.0 } else { (surprises[ninth] / 1.644_853_6).clamp(0.7, 3.0) }
+    if surprises.len() < 20 { 1.0 } else { (surprises[ninth] / NINETY).clamp(0.7, 3.0) }
 }
 
 fn counted(number: usize) -> u32 {

@@ -98,6 +98,12 @@ impl Behaviour {
     pub fn chance_of_shock(&self, weeks: f64) -> f64 {
         within(self.shock_chance, weeks)
     }
+
+    /// Chance that all lines of a machine had one together in so many weeks.
+    #[must_use]
+    pub fn chance_of_shared_shock(&self, weeks: f64) -> f64 {
+        within(self.shared_chance, weeks)
+    }
 }
 
 /// Chance that something with this chance a week comes in so many weeks.
@@ -295,7 +301,7 @@ impl Joint {
         readings: &[Reading],
     ) -> (Vec<Scored>, bool) {
         let weeks = std::mem::take(&mut self.unseen_shared);
-        let chance = within(behaviour.shared_chance, weeks);
+        let chance = behaviour.chance_of_shared_shock(weeks);
         let before = (chance > 0.0 && readings.len() >= 3).then(|| self.clone());
         let scored = self.read_all(behaviour, readings);
         let Some(mut other) = before else { return (scored, false) };
