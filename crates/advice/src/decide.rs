@@ -70,7 +70,7 @@ pub struct Visit {
     pub catches: u32,
     /// Whether it was cleaned at this visit beyond the round's own clean.
     pub cleaned: bool,
-    /// Whether all lines of the machine moved together at this visit, or still stand apart from that.
+    /// Whether it stands off together with the machine's other lines, and none of them is to be set: see [`crate::shared`].
     pub shared: bool,
 }
 
@@ -159,15 +159,31 @@ pub fn advise(
     policy: &Policy,
     tails: &Tails,
 ) -> Advised {
+    let advised = by_itself(joint, behaviour, index, line, visit, policy, tails);
+    // What moved with all the others is not to be set by itself; what stands well may stay.
+    if visit.shared && !visit.fault && advised.act != Act::LeaveAlone {
+        let off_after = advised.off_if_left;
+        return Advised { act: Act::SeeToShared, off_after, ..advised };
+    }
+    advised
+}
+
+/// The act for a line that shares nothing with others.
+fn by_itself(
+    joint: &Joint,
+    behaviour: &Behaviour,
+    index: usize,
+    line: &Line,
+    visit: &Visit,
+    policy: &Policy,
+    tails: &Tails,
+) -> Advised {
     let now = joint.level(index);
     let off = |level: Level| chance_off(behaviour, level, line, policy, tails);
     let off_if_left = off(now);
     let told = |act: Act, off_after: f64| Advised { act, off_if_left, off_after };
     if visit.fault {
         return told(if visit.cleaned { Act::Call } else { Act::Clean }, off_if_left);
-    }
-    if visit.shared {
-        return told(Act::SeeToShared, off_if_left);
     }
     if visit.surprise.abs() > policy.surprise && visit.catches < 2 {
         return told(Act::CatchAgain, off_if_left);

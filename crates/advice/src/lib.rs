@@ -15,3 +15,4 @@ pub mod decide;
 pub mod fault;
 pub mod lines;
 pub mod money;
+pub mod shared;

@@ -190,7 +190,7 @@ impl OneMachine<'_> {
             shocked: latest.map_or(0.0, |scored| scored.shocked),
             catches: seen.catches,
             cleaned: seen.cleaned,
-            shared: false,
+            shared: self.share(index).is_some_and(|share| share.moved.adjust_none),
         };
         let line = Line {
             target: self.history.past.targets[index],
@@ -201,15 +201,7 @@ impl OneMachine<'_> {
             part_due: self.part_due(index).map(|(_, weeks)| weeks),
         };
         let (joint, behaviour) = (&self.followed.joint, &self.behaviour);
-        let advised = advise(joint, behaviour, index, &line, &visit, policy, &self.tails);
-        // What moved with all the others is not to be set by itself; what stands well may stay.
-        match &self.common {
-            Some(moved) if moved.lines.contains(&index) && advised.act != Act::LeaveAlone => {
-                let act = if moved.visits > 1 { Act::Call } else { Act::SeeToShared };
-                Advised { act, ..advised }
-            }
-            _ => advised,
-        }
+        advise(joint, behaviour, index, &line, &visit, policy, &self.tails)
     }
 
     /// The measure that it was read with last, with the variance of its error.
@@ -255,7 +247,7 @@ impl OneMachine<'_> {
     }
 
     fn share(&self, index: usize) -> Option<words::Share<'_>> {
-        let moved = self.common.as_ref().filter(|moved| moved.lines.contains(&index))?;
+        let moved = self.common.as_ref().filter(|moved| moved.together.lines.contains(&index))?;
         Some(words::Share {
             moved,
             of: self.history.lines.len(),

@@ -512,11 +512,6 @@ impl Joint {
         self.add(line, variance.max(0.0));
     }
 
-    /// Something was done to what all lines share that may have moved it by as much as this variance says.
-    pub fn disturb_shared(&mut self, variance: f64) {
-        self.add(self.walk_state(), variance.max(0.0));
-    }
-
     /// A line got a new part after so many weeks, its adjuster left where it stood: what wore away
     /// comes back, give or take what new parts differ.
     pub fn replace(&mut self, behaviour: &Behaviour, line: usize, weeks: f64) {

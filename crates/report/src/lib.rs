@@ -81,7 +81,7 @@ pub use rounds::{
 pub use rows::{load, refused, try_out};
 pub use schema::schemas;
 pub use site::site_called;
-pub use stands::{LineStands, StandsReport, WeeksUntilOff, stands};
+pub use stands::{LineStands, StandsReport, TrackReport, WeeksUntilOff, stands};
 pub use strength::*;
 pub use week::{week, week_of};
 pub use when::day_and_age;

@@ -2,6 +2,7 @@
 
 use ouncewise_estate::{Address, Estate};
 use ouncewise_estimate::ahead::Tails;
+use ouncewise_estimate::backtest::machines::{Track, tracks};
 use ouncewise_estimate::history;
 use ouncewise_estimate::joint::Behaviour;
 use ouncewise_estimate::stands::{Asked, Followed, Stands, follow};
@@ -39,6 +40,48 @@ pub struct StandsReport {
     pub shared: f64,
     /// Why the verdict is no better, or what to do for it.
     pub guards: Vec<String>,
+    /// What the latest forecasts of this line were worth; absent for fewer than five.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub track: Option<TrackReport>,
+}
+
+/// What the latest forecasts of a line were worth, at most twenty: each was of a visit's first catch, by what was known before.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct TrackReport {
+    /// Forecasts that are counted.
+    pub forecasts: u32,
+    /// How many catches fell within the 90 % band that was drawn before them.
+    pub held: u32,
+    /// Mean continuous ranked probability score, as a fraction of the portion; smaller is better.
+    pub crps: f64,
+    /// That of taking the last reading for the next one.
+    pub crps_same_as_last: f64,
+}
+
+impl TrackReport {
+    fn new(track: &Track) -> Self {
+        Self {
+            forecasts: track.held.of,
+            held: track.held.hits,
+            crps: track.crps,
+            crps_same_as_last: track.same_as_last,
+        }
+    }
+
+    /// In a sentence or two.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (ours, same) = (print::percent(self.crps), print::percent(self.crps_same_as_last));
+        let beside = match self.crps < self.crps_same_as_last {
+            true => "closer than to guess the same as last time",
+            false => "no closer than to guess the same as last time",
+        };
+        format!(
+            "Of its last {} {} fell in the 90 % band drawn before; the forecasts were {beside} (their score is {ours} of a portion against {same}; smaller is better).",
+            many(self.forecasts as usize, "catch"),
+            self.held,
+        )
+    }
 }
 
 /// Weeks after which a line will have been off.
@@ -72,6 +115,7 @@ impl StandsReport {
             drift_per_week: stands.drift_per_week,
             shared: stands.shared,
             guards: stands.guards.clone(),
+            track: None,
         }
     }
 
@@ -181,16 +225,21 @@ fn told<'a>(
     // By the day, so that asking twice on one day gives the same answer.
     let today = (history::weeks(now) * 7.0).floor() / 7.0;
     let told = follow(&history, behaviour, &Tails::default(), &asked, today);
+    let tracks = tracks(&history.past, behaviour);
     let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
     lines
-        .map(|(((address, setup), stands), followed)| {
+        .zip(tracks)
+        .map(|((((address, setup), stands), followed), track)| {
             let unit = setup.map_or("mL", |setup| match setup.aim.target {
                 Target::Volume(_) => "mL",
                 Target::Mass(_) => "g",
             });
             LineStands {
                 address,
-                report: stands.map(|stands| StandsReport::new(&stands, unit)),
+                report: stands.map(|stands| StandsReport {
+                    track: track.as_ref().map(TrackReport::new),
+                    ..StandsReport::new(&stands, unit)
+                }),
                 followed,
                 behaviour: behaviour.clone(),
             }

@@ -6,6 +6,7 @@ use ouncewise_measure::{Setup, print};
 
 use super::common::Moved;
 use crate::decide::{Act, Advised};
+use crate::shared::Suspect;
 
 /// What there is to say of one line.
 pub struct About<'a> {
@@ -79,9 +80,6 @@ impl About<'_> {
             ActKind::Replace => {
                 format!("replace its {}, then catch it and set it", self.the_part())
             }
-            ActKind::Call if self.share.is_some() => {
-                "call the technician for what these lines share: supply, pressure, cold".to_owned()
-            }
             ActKind::Call => "call the technician: the crew cannot set this line".to_owned(),
             _ => self.again(),
         }
@@ -106,15 +104,21 @@ impl About<'_> {
     }
 
     fn where_to_look(&self) -> String {
+        const MACHINE: &str = "the machine's supply, pressure and cold";
         let Some(share) = &self.share else { return String::new() };
-        match share.measure {
-            Some(measure) if share.moved.measure_is_new => format!(
-                "catch one of them with another measure: “{measure}” was not used at the visit before; then look to the machine's supply, pressure and cold"
+        match (share.moved.suspect, share.measure) {
+            (Suspect::NewMeasure(_), Some(measure)) => format!(
+                "catch one of them with another measure: “{measure}” was not used here before; then look to {MACHINE}"
             ),
-            Some(measure) => format!(
-                "look to what they share: the machine's supply, pressure and cold, then the measure “{measure}”"
+            (Suspect::NewPerson(_), _) => format!(
+                "have somebody else catch one of them: who read them did not read this machine before; then look to {MACHINE}"
             ),
-            None => "look to what they share: the machine's supply, pressure and cold".to_owned(),
+            (_, Some(measure)) => format!(
+                "look to what they share: {MACHINE}, what was delivered last, then the measure “{measure}”"
+            ),
+            (_, None) => {
+                format!("look to what they share: {MACHINE}, and what was delivered last")
+            }
         }
     }
 
@@ -152,15 +156,19 @@ impl About<'_> {
             ActKind::SeeToShared => {
                 format!("{}; {pours}", self.moved("stand off the same way"))
             }
-            ActKind::Call if self.share.is_some() => {
-                format!("{}; {pours}", self.moved("still stand off the same way"))
-            }
             ActKind::Clean => format!(
                 "{pours}; it fell at once, with {} to be a fault and not wear",
                 print::probability(
                     self.seen.latest.map_or(0.0, |(_, s)| s.shocked),
                     self.setup.risk
                 )
+            ),
+            // What lasts is set, and its cause is still to be found.
+            ActKind::Adjust if self.share.is_some() => format!(
+                "{}, so {}, and call the technician if that is not found; {pours}; {}",
+                self.moved("still stand off the same way"),
+                self.where_to_look(),
+                self.gain()
             ),
             ActKind::Adjust => format!("{pours}; {}", self.gain()),
             ActKind::Replace => {
@@ -209,20 +217,20 @@ impl About<'_> {
 
     fn moved(&self, how: &str) -> String {
         let Some(share) = &self.share else { return String::new() };
-        let all = share.moved.lines.len();
+        let all = share.moved.together.lines.len();
         let which = if all == share.of {
             format!("all {all} lines of the machine")
         } else {
             format!("{all} of its machine's {} lines", share.of)
         };
-        let person = if share.moved.one_person && share.moved.visits == 1 {
+        let person = if share.moved.one_person && share.moved.adjust_none {
             ", all read by one person"
         } else {
             ""
         };
         format!(
             "{which} {how}, by about {}{person}",
-            print::signed_percent(libm::expm1(share.moved.by))
+            print::signed_percent(libm::expm1(share.moved.together.by))
         )
     }
 }

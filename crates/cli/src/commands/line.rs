@@ -74,6 +74,9 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
     if let Some(stands) = &report.stands {
         line(&format!("the line stands: {}", stands.verdict_words(risk)));
         line(&stands.ahead_words());
+        if let Some(track) = &stands.track {
+            line(&track.words());
+        }
         for guard in &stands.guards {
             line(&format!("mind: {guard}"));
         }

@@ -6,7 +6,9 @@
 use crate::joint::{Behaviour, Reading, Said};
 use crate::past::{Happened, Past, Visit};
 
-use super::{Forecast, Scored, Way, score};
+use crate::score::{Coverage, crps_normal};
+
+use super::{Forecast, Scored, Way, counted, score};
 
 /// Machines of fewer visits than this are left out.
 pub const FEWEST: usize = 8;
@@ -37,9 +39,52 @@ pub fn backtest(families: &[Family]) -> Vec<Scored> {
 /// A reading to be forecast: whether it belongs to the second half, what was read, what the line's history expected, and the
 /// readings of the line before.
 struct Asked {
+    line: usize,
     second: bool,
     level: Forecast,
     before: Vec<f64>,
+}
+
+/// What forecasts of one line were worth: each of a visit's first reading, by all that was known before that visit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Track {
+    /// How often the interval of 90 % that was drawn before held the reading.
+    pub held: Coverage,
+    /// Mean continuous ranked probability score, as a fraction of the portion.
+    pub crps: f64,
+    /// That of *same as last time*, with the spread that served it best on these very readings.
+    pub same_as_last: f64,
+}
+
+/// The latest forecasts that a track record counts.
+const LATEST: usize = 20;
+
+/// Of fewer forecasts than this there is no record worth telling.
+const TOLD: usize = 5;
+
+/// The record of each line's latest forecasts, in the order of the past's lines; none where there are too few.
+#[must_use]
+pub fn tracks(past: &Past, behaviour: &Behaviour) -> Vec<Option<Track>> {
+    let asked = of_machine(past, behaviour);
+    let track = |line: usize| {
+        let of_line: Vec<&Asked> = asked.iter().filter(|one| one.line == line).collect();
+        let latest = &of_line[of_line.len().saturating_sub(LATEST)..];
+        if latest.len() < TOLD {
+            return None;
+        }
+        let mean = |score: &dyn Fn(&Asked) -> f64| {
+            latest.iter().map(|one| score(one)).sum::<f64>() / latest.len() as f64
+        };
+        let off = |one: &Asked| one.level.then - smoothed(&one.before, 1.0);
+        let sd = mean(&|one| off(one) * off(one)).sqrt();
+        let held = latest.iter().filter(|one| one.level.held()).count();
+        Some(Track {
+            held: Coverage { hits: counted(held), of: counted(latest.len()) },
+            crps: mean(&|one| one.level.crps()),
+            same_as_last: mean(&|one| crps_normal(0.0, sd, off(one))),
+        })
+    };
+    (0..past.targets.len()).map(track).collect()
 }
 
 fn of_family(family: &Family) -> Vec<(Way, Forecast)> {
@@ -89,7 +134,7 @@ fn of_machine(past: &Past, behaviour: &Behaviour) -> Vec<Asked> {
                     shocks: [(own, behaviour.shock), (shared, behaviour.shared_shock)],
                     then: value,
                 };
-                asked.push(Asked { second: number >= half, level, before: before.clone() });
+                asked.push(Asked { line, second: number >= half, level, before: before.clone() });
             }
             for what in &visit.happened {
                 if let Happened::Read(Reading { line, said: Said::Value(value, _), .. }) = what
@@ -215,6 +260,23 @@ mod tests {
         let level = scores.iter().find(|scored| scored.way == Way::Level).unwrap();
         assert_eq!(level.coverage.holds(0.9, 0.99), Some(true), "{level:?}");
         assert_ne!(calm, usize::try_from(level.coverage.hits).unwrap(), "shocks change nothing");
+    }
+
+    // The record of a line is that of its own last twenty readings; readings that only scatter are better met by a level than
+    // by the last one, and too few are no record.
+    #[test]
+    fn a_line_has_a_record_of_its_forecasts() {
+        let values: Vec<f64> =
+            (0..60_u32).map(|i| 0.02 * (f64::from(i * 37 % 23) / 11.0 - 1.0)).collect();
+        let track = tracks(&past(&values), &Behaviour::default())[0].unwrap();
+        assert_eq!(track.held.of, 20);
+        assert!(track.held.hits >= 17 && track.crps < track.same_as_last, "{track:?}");
+        // The last reading a fifth off what was expected: one of twenty is out.
+        let mut values = values;
+        values[59] += 0.2;
+        let missed = tracks(&past(&values), &Behaviour::default())[0].unwrap();
+        assert_eq!(missed.held.hits + 1, track.held.hits);
+        assert_eq!(tracks(&past(&values[..5]), &Behaviour::default()), [None]);
     }
 
     #[test]

@@ -22,7 +22,7 @@ pub(super) fn words(standing: &Standing) -> Option<String> {
         )),
         ActKind::LeaveAlone | ActKind::CatchAgain | ActKind::CatchMore => None,
         ActKind::SeeToShared => Some(format!(
-            "On {when} the lines of this machine stood off together: catch all of them first. If they still do, adjust none, and tell the lead."
+            "On {when} the lines of this machine stood off together: catch all of them first. If they still do, tell the lead, and look to supply and cold before you set them."
         )),
         ActKind::Clean => Some(format!(
             "By {when} it had fallen at once: clean it thoroughly, then catch it before you adjust."

@@ -4,6 +4,7 @@
 use std::sync::{Arc, Mutex, PoisonError};
 
 use ouncewise_advice::decide::{Act, Line, Means, Policy, Visit as Shown, advise};
+use ouncewise_advice::shared::{Apart, Together, together};
 use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_estimate::fit::fit;
 use ouncewise_estimate::joint::{Behaviour, Joint, Reading as Read, Said, Scored};
@@ -46,8 +47,8 @@ pub struct Estimated {
     part_weeks: f64,
     /// When each line's part was new.
     renewed: Vec<f64>,
-    /// Rounds since all lines moved together, while that lasts.
-    shared: Option<u32>,
+    /// The lines that stood off together at the latest round.
+    together: Option<Together>,
     /// What happened so far, and where it goes at the end, if somebody wants it.
     past: Past,
     wanted: Option<Pasts>,
@@ -159,7 +160,7 @@ impl Estimated {
             week: 0.0,
             part_weeks: facts.part_weeks,
             renewed: vec![0.0; targets.len()],
-            shared: None,
+            together: None,
             past: Past { targets, visits: Vec::new() },
             wanted: None,
             settings,
@@ -271,7 +272,6 @@ impl Estimated {
             shown.surprise = scored.surprise;
             shown.shocked = shown.shocked.max(scored.shocked);
         }
-        self.shared = if moved { Some(0) } else { self.shared.map(|rounds| rounds + 1) };
         shown
     }
 
@@ -279,7 +279,6 @@ impl Estimated {
     fn act(&mut self, visit: &mut Visit<'_>, line: usize, mut shown: Shown) {
         let behaviour = self.settings.behaviour.clone();
         self.lines[line].part_due = Some(self.renewed[line] + self.part_weeks - visit.week());
-        shown.shared = self.shared.is_some();
         for _act in 0..4 {
             let advised = advise(
                 &self.joint,
@@ -378,18 +377,22 @@ impl Estimated {
     }
 
     /// Does what is advised on what was shown.
-    pub(super) fn act_on(&mut self, visit: &mut Visit<'_>, shown: Vec<Shown>) {
-        if let Some(rounds) = self.shared {
-            let off = self.joint.shared().mean.abs();
-            // It is called for once it has stayed for a round, and waited for a few more.
-            if rounds == 1 && off > 0.03 {
-                visit.call(Broken::Supply);
-                self.joint.disturb_shared(self.settings.behaviour.shared_shock);
-            }
-            if rounds > 3 || off < 0.015 {
-                self.shared = None;
+    pub(super) fn act_on(&mut self, visit: &mut Visit<'_>, mut shown: Vec<Shown>) {
+        let read: Vec<Apart> = (0..self.lines.len())
+            .filter(|line| shown[*line].catches > 0 && !shown[*line].fault)
+            .map(|line| {
+                let known = &self.lines[line];
+                let by = self.joint.level(line).mean - known.target;
+                Apart { line, by, tolerance: known.tolerance }
+            })
+            .collect();
+        let now = together(&read);
+        if let Some(now) = now.as_ref().filter(|now| now.adjust_none(self.together.as_ref())) {
+            for line in &now.lines {
+                shown[*line].shared = true;
             }
         }
+        self.together = now;
         for (line, shown) in shown.into_iter().enumerate() {
             self.act(visit, line, shown);
         }

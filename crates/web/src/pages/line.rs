@@ -127,6 +127,7 @@ fn by_history(stands: &StandsReport, parameters: Option<&str>, risk: f64) -> Mar
             h2 id="stands" { "The line stands" }
             p { (sentence(&stands.verdict_words(risk))) }
             p { (stands.ahead_words()) }
+            @if let Some(track) = &stands.track { p class="muted" { (track.words()) } }
             @for guard in &stands.guards { p class="muted" { (sentence(guard)) } }
             details {
                 summary { "Why?" }
