@@ -59,7 +59,7 @@ pub use fault::*;
 pub use flush::*;
 pub use forecasts::{ForecastReport, ForecastsReport};
 pub use held_to::{HeldTo, terms};
-pub use kit::{BringReport, KitReport, kit};
+pub use kit::*;
 pub use learn::{LearnReport, LearntFamily, LearntValue, adopting, learn};
 pub use library::{Judged, Library, ProcedureText, ReadText, StepSeen, checked, judge, step_key};
 pub use line::{Told, line, machine};

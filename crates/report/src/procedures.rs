@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use crate::data::FaultReport;
 use crate::failure::Failure;
+use crate::kit::BringReport;
 use crate::library::{Judged, Library, ProcedureText, StepSeen, checked};
 use crate::procedure::ProcedureReport;
 
@@ -144,7 +145,7 @@ pub struct VersionReport {
 
 /// What to bring along, and how long it takes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct KitReport {
+pub struct KitHere {
     /// Key of the family.
     pub family: String,
     /// Key of the procedure.
@@ -161,19 +162,6 @@ pub struct KitReport {
     pub bring: Vec<BringReport>,
     /// How long it takes, machine after machine.
     pub takes: TimeReport,
-}
-
-/// One thing to bring.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct BringReport {
-    /// Its key in the family's model, or `spare PART`.
-    pub key: String,
-    /// What it is called.
-    pub name: String,
-    /// Whether it is a spare part: used only where the old one is worn.
-    pub spare: bool,
-    /// How many.
-    pub count: u32,
 }
 
 /// How many machines of a family the group has, but those that were removed; each with its lines in use.
@@ -370,7 +358,7 @@ pub fn procedure_kit(
     estate: &Estate,
     site: Option<&str>,
     machine: Option<&str>,
-) -> Result<KitReport, Failure> {
+) -> Result<KitHere, Failure> {
     let read = one.read();
     let Ok(judged) = &read.judged else {
         return Err(Failure::data(format!("{} cannot be read", one.at()))
@@ -416,7 +404,7 @@ pub fn procedure_kit(
             }
         }
     }
-    Ok(KitReport {
+    Ok(KitHere {
         family: one.family.clone(),
         name: one.name.clone(),
         site: site.map(str::to_owned),

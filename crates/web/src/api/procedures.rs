@@ -3,7 +3,7 @@
 use axum::http::StatusCode;
 use ouncewise_ledger::{Body, Scope, text_hash};
 use ouncewise_report::{
-    Exit, FaultReport, KitReport, Library, ProcedureHere, ProcedureReport, ProceduresReport,
+    Exit, FaultReport, KitHere, Library, ProcedureHere, ProcedureReport, ProceduresReport,
     PublishReport, SkipReport, ToPublish, checked, judge, may_be_published, procedure_here,
     procedure_kit, procedure_text, procedures,
 };
@@ -94,7 +94,7 @@ pub struct KitAsked {
     machine: Option<KeyHere>,
 }
 
-pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitReport>, Problem> {
+pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitHere>, Problem> {
     let ProcedureAt { family, name } = call.at;
     let KitAsked { site, machine } = call.asked;
     if site.is_none() && machine.is_some() {

@@ -3,8 +3,8 @@
 use maud::{Markup, html};
 use ouncewise_estate::Estate;
 use ouncewise_report::{
-    FaultReport, FindingReport, KitReport, Library, ProcedureInList, ProcedureReport,
-    ProcedureText, PublishReport, StepSeen, VersionReport, checked, many, served, versions,
+    FaultReport, FindingReport, KitHere, Library, ProcedureInList, ProcedureReport, ProcedureText,
+    PublishReport, StepSeen, VersionReport, checked, many, served, versions,
 };
 
 use super::list::{OF_THE_TEXT, languages, verdict};
@@ -21,7 +21,7 @@ const MACHINES: usize = 24;
 
 /// What is shown of a procedure besides itself.
 pub struct Seen<'a> {
-    pub kit: Option<&'a KitReport>,
+    pub kit: Option<&'a KitHere>,
     /// The site or machine that the kit is asked for.
     pub place: &'a str,
     pub wrong: &'a [Fault],
