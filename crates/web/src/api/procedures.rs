@@ -98,7 +98,7 @@ pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitHere>, Pr
     let ProcedureAt { family, name } = call.at;
     let KitAsked { site, machine } = call.asked;
     if site.is_none() && machine.is_some() {
-        return Err(Problem::new(Code::Usage, "`machine` is there without `site`")
+        return Err(Problem::new(Code::NotThere, "a machine is not to be found without its site")
             .hint("name both: a machine is named by its key within its site"));
     }
     let library = Library::of(call.app.store()).await?;
