@@ -311,6 +311,9 @@ mod tests {
             &strips=chlorine+10+50+100+200&bucket=100+ppm";
         let (_, page) = ask(&format!("{mix}&water=2+gal+(US)")).await;
         assert!(page.contains("This solution is accepted"), "{page}");
+        let short = format!("{mix}&water=2+gal+(US)&outlet=100+ppm&contact=6+s");
+        let (_, page) = ask(&short).await;
+        assert!(page.contains("This solution is not accepted"), "{page}");
         let (status, page) = ask(&format!("{mix}&water=2+gal")).await;
         assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
         assert!(page.contains("id=\"water-fault\""), "{page}");
