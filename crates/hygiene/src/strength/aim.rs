@@ -55,7 +55,11 @@ pub fn window(profile: &Profile, label: &Label, conditions: &Conditions) -> Opti
 /// Whether a row is not known to be out of reach by temperature or pH.
 fn possible(row: &Limit, label: &Label, conditions: &Conditions) -> bool {
     match row.column(known_ph(conditions, label)) {
-        ColumnFor::NoneAsked | ColumnFor::PhUnknown => true,
+        ColumnFor::NoneAsked => true,
+        // Whatever the pH is, a solution colder than each of its columns is under none of them.
+        ColumnFor::PhUnknown => conditions
+            .temperature
+            .is_none_or(|read| row.columns.iter().any(|column| column.least.reached_by(read))),
         ColumnFor::This(column) => {
             conditions.temperature.is_none_or(|read| column.least.reached_by(read))
         }
