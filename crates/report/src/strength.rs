@@ -9,10 +9,11 @@ use ouncewise_hygiene::contact::{ClockStart, after_plan, judge_contact, least_co
 use ouncewise_hygiene::label::{Hazard, Label, LabelStrength, STANDING, cautions};
 use ouncewise_hygiene::profile::{FieldFault, LimitTold};
 use ouncewise_hygiene::strength::{
-    By, Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question, aim,
-    hocl_fraction, judge, lookalikes, standing, vessel_warnings,
+    About, By, Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question,
+    StrengthVerdict, aim, hocl_fraction, judge, lookalikes, standing, vessel_warnings,
 };
 use ouncewise_hygiene::strip::{AtOutlet, StripRead};
+use ouncewise_measure::Millilitres;
 use ouncewise_measure::print::{percent, significant};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -42,6 +43,9 @@ pub struct StrengthWords {
     pub label_hardness: Option<String>,
     /// What the label says of a rinse after sanitising: `asks`, `forbids` or `silent`.
     pub label_rinse: Option<String>,
+    /// What a quat is made of, each with its share of all active, where a code limits one by itself:
+    /// `didecyl dimethyl ammonium chloride 60 %; alkyl dimethyl benzyl ammonium chloride 40 %`.
+    pub components: Option<String>,
     /// The label's own signal word, as it stands there.
     pub signal_word: Option<String>,
     /// How strong the product is: `0.9464 g available` or `1.7 g of 56 %` in a piece, `56 % dry`, a liquid as
@@ -54,6 +58,8 @@ pub struct StrengthWords {
     pub dose: Option<String>,
     /// The water that it was made up to: `10 L`, `2.5 gal (US)`.
     pub water: Option<String>,
+    /// How it is put on: `immersed` or run through a line, which is taken where it is not said, or `swabbed`.
+    pub applied: Option<String>,
     /// Temperature of the solution.
     pub temperature: Option<String>,
     /// Its pH.
@@ -246,7 +252,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         }
         _ => Vec::new(),
     };
-    let act = verdict.act().map(str::to_owned).filter(|act| !act.is_empty());
+    let act = acts(&verdict);
     let mut findings: Vec<StrengthFinding> = verdict.findings.iter().map(finding).collect();
     findings.extend(outlet_said);
     // What is worst in itself says what to do; a part that is not as bad does not hide it.
@@ -275,6 +281,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         food: profile.holding_told().into_iter().map(LimitReport::from).collect(),
         notes: verdict.notes,
         cautions: cautions(&[Hazard::Chemical, Hazard::Food, Hazard::Floor])
+            .filter(|caution| caution.goes_with(label.map(|label| label.chemistry)))
             .map(|caution| CautionSaid {
                 word: caution.printed_word(label),
                 what: caution.what.to_owned(),
@@ -298,7 +305,8 @@ fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>
             Ok(Needed::Volume(volume)) => {
                 ways.push(format!("{} mL made up to {}", significant(volume.0, 3), mix.water));
             }
-            Ok(Needed::Pieces { count, water }) => {
+            Ok(Needed::Pieces { count, water: made }) => {
+                let (count, water) = in_bucket(count, made, water);
                 let pieces = if count == 1 { "piece" } else { "pieces" };
                 ways.push(format!("{count} {pieces} made up to {} L", litres(water.0)));
             }
@@ -322,6 +330,15 @@ fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>
         );
     }
     (Some(aim.words()), ways)
+}
+
+/// Whole pieces that fit the bucket; where not even one does, that one and the larger bucket that it needs.
+fn in_bucket(count: u32, made: Millilitres, bucket: Millilitres) -> (u32, Millilitres) {
+    let each = made.0 / f64::from(count);
+    let fits =
+        (1..=count.min(1000)).rev().find(|fit| f64::from(*fit) * each <= bucket.0 * (1.0 + 1e-9));
+    let fits = fits.unwrap_or(1);
+    (fits, Millilitres(f64::from(fits) * each))
 }
 
 fn label_strength(label: &Label) -> LabelStrength {
@@ -370,6 +387,20 @@ fn finding(of: &Finding<'_>) -> StrengthFinding {
         clause: of.basis.map(|basis| basis.clause.clone()),
         known: of.basis.map(|basis| basis.status.words().to_owned()),
     }
+}
+
+/// What to do about the solution: where several figures are broken, all that mends them, as one alone would not.
+fn acts(verdict: &StrengthVerdict<'_>) -> Option<String> {
+    let mut acts: Vec<&str> = verdict.act().filter(|act| !act.is_empty()).into_iter().collect();
+    let conflict = verdict.findings.iter().any(|finding| finding.about == About::Conflict);
+    if verdict.outcome == Outcome::Refused && !conflict {
+        for finding in verdict.findings.iter().filter(|one| one.outcome == Outcome::Refused) {
+            if !finding.mend.is_empty() && !acts.contains(&finding.mend.as_str()) {
+                acts.push(&finding.mend);
+            }
+        }
+    }
+    (!acts.is_empty()).then(|| acts.join("; and "))
 }
 
 fn said_by(by: By) -> &'static str {

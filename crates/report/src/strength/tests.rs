@@ -240,3 +240,60 @@ fn in_a_conflict_nothing_goes_against_the_label() {
     };
     assert!(calculate_strength(&cold).unwrap().aim.unwrap().contains("warm the water"));
 }
+
+/// New York (READ: 10 NYCRR 14-4.112): swabbing asks twice the strength of immersion, 100 and not 50.
+#[test]
+fn swabbing_is_asked_and_held() {
+    let york = |applied: Option<String>| {
+        let words = StrengthWords {
+            profile: "new-york".to_owned(),
+            water: some("12.5 L"),
+            applied,
+            ..bleach()
+        };
+        calculate_strength(&words).unwrap()
+    };
+    assert!(york(None).holds() && york(some("immersed")).holds());
+    assert!(!york(some("swabbed")).holds());
+}
+
+/// HY-27 (READ): 240 mg/L of that quat, and 400 of all.
+#[test]
+fn a_component_is_held_to_its_own_ceiling() {
+    let made = |share: &str| {
+        let words = StrengthWords {
+            chemistry: some("quat-multi"),
+            label_strength: some("150 to 400 ppm"),
+            components: Some(format!("di-n-alkyl(C8-10) dimethyl ammonium chloride {share}")),
+            product: some("30 mL in 10 L gives 400 ppm"),
+            dose: some("30 mL"),
+            hardness: some("200 mg/L"),
+            strips: some("quat-multi 100 200 400 800"),
+            bucket: some("400 ppm"),
+            ..bleach()
+        };
+        calculate_strength(&words)
+    };
+    assert_eq!(made("50 %").unwrap().outcome, "accepted");
+    let over = made("70 %").unwrap();
+    assert_eq!(over.outcome, "refused");
+    assert!(over.findings.iter().any(|finding| finding.say.contains("240 mg/L")), "{over:#?}");
+    assert!(made("lots").is_err() && made("120 %").is_err());
+    // Nothing of chlorine goes with a quat.
+    assert!(over.cautions.iter().all(|caution| !caution.what.contains("hlorine")));
+}
+
+/// All that is broken is to be mended, and the pieces fit the bucket.
+#[test]
+fn what_to_do_mends_everything_and_fits_the_bucket() {
+    let words = StrengthWords {
+        label_strength: some("100 ppm"),
+        water: some("10 L"),
+        temperature: some("20 °C"),
+        ..sachet()
+    };
+    let act = calculate_strength(&words).unwrap().act.unwrap();
+    assert!(act.contains("warmer") && act.contains("one dilution"), "{act}");
+    let mix = calculate_strength(&sachet()).unwrap().mix;
+    assert!(mix[0].starts_with("1 piece made up to 6.3"), "{mix:?}");
+}
