@@ -44,11 +44,13 @@ pub enum ClockStart {
 pub struct ContactVerdict<'a> {
     /// What comes of it.
     pub outcome: Outcome,
+    /// Who asks that time, or whose time is not known.
+    pub by: By,
     /// In words.
     pub say: String,
     /// What to do; empty where it holds.
     pub mend: String,
-    /// Where the code's figure comes from.
+    /// Where the code's figure comes from; nothing where the time that is held to is the label's.
     pub basis: Option<&'a Basis>,
 }
 
@@ -161,9 +163,14 @@ pub fn judge_contact<'a>(
     elapsed: Seconds,
     start: ClockStart,
 ) -> ContactVerdict<'a> {
-    let basis = least.row.map(|row| &row.basis);
+    // A clause stands only beside its own figure: the label's longer time is not the code's.
+    let of_code =
+        least.row.filter(|row| row.seconds.is_some() && row.seconds.map(Seconds) == least.least);
+    let basis = of_code.map(|row| &row.basis);
+    let by = if basis.is_some() { By::Code } else { By::Label };
     let verdict = |outcome, say: String, mend: &str| ContactVerdict {
         outcome,
+        by,
         say,
         mend: mend.to_owned(),
         basis,
@@ -173,7 +180,8 @@ pub fn judge_contact<'a>(
         let (say, mend) = worst.map_or(("no least time is known", ""), |finding| {
             (finding.say.as_str(), finding.mend.as_str())
         });
-        return verdict(least.outcome, say.to_owned(), mend);
+        let by = worst.map_or(By::Label, |finding| finding.by);
+        return ContactVerdict { by, ..verdict(least.outcome, say.to_owned(), mend) };
     };
     let whole = format!("{} s of contact, of {} s asked", elapsed.0, asked.0);
     if start != ClockStart::OutletOnStrength {
@@ -207,6 +215,7 @@ pub fn judge_hot_water(
     let Some(row) = &profile.hot_water else {
         return ContactVerdict {
             outcome: Outcome::NotCovered,
+            by: By::Code,
             say: format!("{} has no row for hot water", profile.name),
             mend: "sanitise by a means that the profile covers".into(),
             basis: None,
@@ -214,6 +223,7 @@ pub fn judge_hot_water(
     };
     let verdict = |outcome, say: String, mend: &str| ContactVerdict {
         outcome,
+        by: By::Code,
         say,
         mend: mend.to_owned(),
         basis: Some(&row.basis),

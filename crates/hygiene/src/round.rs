@@ -6,6 +6,7 @@
 
 mod boxes;
 mod cold;
+mod held;
 mod present;
 mod question;
 #[cfg(test)]
@@ -139,9 +140,9 @@ impl Missing {
 pub enum State {
     /// It was not closed.
     Open,
-    /// All that must be there is.
+    /// All that must be there is, and the strips and the contact time hold.
     Complete,
-    /// Something that must be there is not.
+    /// Something that must be there is not, or does not hold.
     Incomplete,
     /// No profile is in force, so that nothing is asked for.
     NotJudged,
@@ -183,7 +184,7 @@ impl Round<'_> {
     #[must_use]
     pub fn judge(&self, known: &Known<'_>) -> Judged {
         let presence = Presence::new(self, known);
-        let questions = question::questions(self, known, &presence);
+        let (questions, failed) = question::questions(self, known, &presence);
         let present = presence.whole();
         let unconfirmed = self.unconfirmed(known);
         let Some(profile) = known.profile else {
@@ -207,7 +208,10 @@ impl Round<'_> {
                 .collect()
         };
         let (musts, shoulds) = (missing(lacks.musts), missing(lacks.shoulds));
-        let state = match (self.closed.is_some(), musts.is_empty() && unconfirmed.is_empty()) {
+        // What the code asks for and is there must also hold.
+        let holds = failed.iter().all(|kind| profile.asks(*kind) != Some(Level::Must));
+        let whole = musts.is_empty() && unconfirmed.is_empty() && holds;
+        let state = match (self.closed.is_some(), whole) {
             (false, _) => State::Open,
             (true, true) => State::Complete,
             (true, false) => State::Incomplete,

@@ -219,6 +219,8 @@ pub enum AtOutlet {
     Arrived,
     /// Weaker than in the bucket.
     Weaker,
+    /// As in the bucket, and weaker than label and code allow.
+    TooWeak,
     /// Stronger than in the bucket.
     Stronger,
     /// The reading does not count.
@@ -234,6 +236,9 @@ impl AtOutlet {
             Self::Weaker => {
                 "weaker at the outlet than in the bucket: run on; if it comes up, residue in the line was using it up, and if not, water left in the line is thinning it"
             }
+            Self::TooWeak => {
+                "weaker at the outlet than label and code allow: the contact time does not start; mix a new bucket"
+            }
             Self::Stronger => {
                 "stronger at the outlet than in the bucket: read both again with new strips"
             }
@@ -241,6 +246,25 @@ impl AtOutlet {
                 "this strip does not count: use one that is made for the product, in date, and read it against its own card"
             }
         }
+    }
+}
+
+/// Holds the outlet's strip to the bucket's: the same number on both starts the clock, whatever the mix as written makes. A
+/// bucket's strip that does not count shows nothing.
+#[must_use]
+pub fn beside_bucket(
+    bucket: &StripRead<'_>,
+    outlet: &StripRead<'_>,
+    chemistry: Chemistry,
+) -> AtOutlet {
+    if bucket.counts(chemistry).is_none() || outlet.counts(chemistry).is_none() {
+        AtOutlet::SaysNothing
+    } else if outlet.class < bucket.class {
+        AtOutlet::Weaker
+    } else if outlet.class > bucket.class {
+        AtOutlet::Stronger
+    } else {
+        AtOutlet::Arrived
     }
 }
 

@@ -142,6 +142,12 @@ impl RoundReport {
         }
     }
 
+    /// Whether nothing is missing, and yet a strip or the contact time did not hold.
+    #[must_use]
+    pub fn failed(&self) -> bool {
+        self.state == "incomplete" && self.missing.is_empty() && self.unconfirmed.is_empty()
+    }
+
     /// How it stands, in words: `incomplete`.
     #[must_use]
     pub fn state_words(&self) -> &'static str {

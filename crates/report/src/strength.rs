@@ -1,5 +1,6 @@
 //! The strength of a sanitiser without a store: what was mixed, its label and the code in phrases, and what comes of it.
 
+mod outlet;
 mod phrases;
 #[cfg(test)]
 mod tests;
@@ -8,10 +9,11 @@ use ouncewise_hygiene::contact::{ClockStart, after_plan, judge_contact, least_co
 use ouncewise_hygiene::label::{Hazard, Label, LabelStrength, STANDING, cautions};
 use ouncewise_hygiene::profile::{FieldFault, LimitTold};
 use ouncewise_hygiene::strength::{
-    Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question, aim,
-    hocl_fraction, judge, lookalikes, standing, vessel_warnings,
+    About, By, Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question,
+    StrengthVerdict, aim, hocl_fraction, judge, lookalikes, standing, vessel_warnings,
 };
-use ouncewise_hygiene::strip::{StripRead, at_outlet};
+use ouncewise_hygiene::strip::{AtOutlet, StripRead};
+use ouncewise_measure::Millilitres;
 use ouncewise_measure::print::{percent, significant};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -41,6 +43,9 @@ pub struct StrengthWords {
     pub label_hardness: Option<String>,
     /// What the label says of a rinse after sanitising: `asks`, `forbids` or `silent`.
     pub label_rinse: Option<String>,
+    /// What a quat is made of, each with its share of all active, where a code limits one by itself:
+    /// `didecyl dimethyl ammonium chloride 60 %; alkyl dimethyl benzyl ammonium chloride 40 %`.
+    pub components: Option<String>,
     /// The label's own signal word, as it stands there.
     pub signal_word: Option<String>,
     /// How strong the product is: `0.9464 g available` or `1.7 g of 56 %` in a piece, `56 % dry`, a liquid as
@@ -53,6 +58,8 @@ pub struct StrengthWords {
     pub dose: Option<String>,
     /// The water that it was made up to: `10 L`, `2.5 gal (US)`.
     pub water: Option<String>,
+    /// How it is put on: `immersed` or run through a line, which is taken where it is not said, or `swabbed`.
+    pub applied: Option<String>,
     /// Temperature of the solution.
     pub temperature: Option<String>,
     /// Its pH.
@@ -133,7 +140,7 @@ pub struct CautionSaid {
 pub struct StrengthReport {
     /// The rules it was held to: name, code and edition.
     pub profile: String,
-    /// `accepted`, `not-shown`, `not-covered` or `refused`: the worst of the findings.
+    /// `accepted`, `not-shown`, `not-covered` or `refused`: the worst of the findings, those of the contact time too.
     pub outcome: String,
     /// The outcome in words.
     pub verdict: String,
@@ -172,11 +179,10 @@ pub struct StrengthReport {
 }
 
 impl StrengthReport {
-    /// Whether the solution is accepted, and all that is said of its contact time.
+    /// Whether all that was stated is accepted: the solution, the outlet's strip, the contact time, and what follows.
     #[must_use]
     pub fn holds(&self) -> bool {
         self.outcome == word(Outcome::Accepted)
-            && self.contact.iter().all(|finding| finding.outcome == word(Outcome::Accepted))
     }
 }
 
@@ -208,20 +214,27 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         product: read.product_in_date,
     });
     let strength = made.as_ref().map(|made| made.strength).or(read.bucket);
+    let outlet = label.and_then(|label| {
+        outlet::says(&read, label, made.as_ref(), bucket.as_ref(), strip(read.outlet).as_ref())
+    });
+    let outlet_said = outlet.map(|outlet| outlet::finding(outlet, read.outlet));
+    let mut worst = verdict.outcome.max(outlet.map_or(Outcome::Accepted, outlet::outcome));
     let mut contact = Vec::new();
     let mut least = None;
     if let Some(strength) = strength {
         let asked = least_contact(profile, label, strength, conditions);
         least = asked.least.map(|least| least.0);
         contact.extend(asked.findings.iter().map(finding));
+        worst = worst.max(asked.outcome);
         if let Some(kept) = read.contact {
-            let start = match (label, strip(read.outlet)) {
-                (Some(label), Some(outlet)) => arrived(strength, &outlet, label),
+            let start = match outlet {
+                Some(AtOutlet::Arrived) => ClockStart::OutletOnStrength,
                 _ => ClockStart::Elsewhere,
             };
             let judged = judge_contact(&asked, kept, start);
+            worst = worst.max(judged.outcome);
             contact.push(StrengthFinding {
-                by: "code".to_owned(),
+                by: said_by(judged.by).to_owned(),
                 outcome: word(judged.outcome).to_owned(),
                 say: judged.say,
                 act: Some(judged.mend).filter(|act| !act.is_empty()),
@@ -230,30 +243,36 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
             });
         }
     }
-    let (aim, mix) = label.map_or((None, Vec::new()), |label| aimed(&read, label, conditions));
+    let (aim, mix) = label
+        .filter(|label| label.strength.is_some())
+        .map_or((None, Vec::new()), |label| aimed(&read, label, conditions));
     let vessels = match (label, &read.mix) {
         (Some(label), Some(mix)) => {
             vessel_warnings(profile, label, mix, conditions, &lookalikes(mix.water))
         }
         _ => Vec::new(),
     };
-    let outlet = match (label, strength, strip(read.outlet)) {
-        (Some(label), Some(strength), Some(outlet)) => {
-            Some(at_outlet(strength, &outlet, label.chemistry).words().to_owned())
-        }
-        _ => None,
+    let act = acts(&verdict);
+    let mut findings: Vec<StrengthFinding> = verdict.findings.iter().map(finding).collect();
+    findings.extend(outlet_said);
+    // What is worst in itself says what to do; a part that is not as bad does not hide it.
+    let of_part = || {
+        let parts = findings.iter().chain(&contact);
+        let mut worst = parts.filter(|finding| finding.outcome == word(worst));
+        worst.find_map(|finding| finding.act.clone())
     };
+    let act = if verdict.outcome == worst { act } else { of_part().or(act) };
     Ok(StrengthReport {
         profile: format!("{}: {}, {}", profile.name, profile.code, profile.edition),
-        outcome: word(verdict.outcome).to_owned(),
-        verdict: verdict.outcome.words().to_owned(),
-        act: verdict.act().filter(|act| !act.is_empty()).map(str::to_owned),
+        outcome: word(worst).to_owned(),
+        verdict: worst.words().to_owned(),
+        act,
         mg_per_l: made.as_ref().map(|made| made.strength.0),
-        findings: verdict.findings.iter().map(finding).collect(),
+        findings,
         aim,
         mix,
         vessels: vessels.into_iter().map(|warning| warning.say).collect(),
-        outlet,
+        outlet: outlet.map(|outlet| outlet.words().to_owned()),
         stood: stood(&read, made.as_ref(), bucket.as_ref()),
         least_contact: least,
         contact,
@@ -262,6 +281,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         food: profile.holding_told().into_iter().map(LimitReport::from).collect(),
         notes: verdict.notes,
         cautions: cautions(&[Hazard::Chemical, Hazard::Food, Hazard::Floor])
+            .filter(|caution| caution.goes_with(label.map(|label| label.chemistry)))
             .map(|caution| CautionSaid {
                 word: caution.printed_word(label),
                 what: caution.what.to_owned(),
@@ -270,15 +290,6 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
             .collect(),
         standing: STANDING.to_owned(),
     })
-}
-
-/// The clock counts from the outlet only if its strip agrees with the bucket.
-fn arrived(strength: MgPerLitre, outlet: &StripRead<'_>, label: &Label) -> ClockStart {
-    use ouncewise_hygiene::strip::AtOutlet;
-    match at_outlet(strength, outlet, label.chemistry) {
-        AtOutlet::Arrived => ClockStart::OutletOnStrength,
-        _ => ClockStart::Elsewhere,
-    }
 }
 
 /// What to aim at, and how it is mixed.
@@ -294,7 +305,8 @@ fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>
             Ok(Needed::Volume(volume)) => {
                 ways.push(format!("{} mL made up to {}", significant(volume.0, 3), mix.water));
             }
-            Ok(Needed::Pieces { count, water }) => {
+            Ok(Needed::Pieces { count, water: made }) => {
+                let (count, water) = in_bucket(count, made, water);
                 let pieces = if count == 1 { "piece" } else { "pieces" };
                 ways.push(format!("{count} {pieces} made up to {} L", litres(water.0)));
             }
@@ -318,6 +330,15 @@ fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>
         );
     }
     (Some(aim.words()), ways)
+}
+
+/// Whole pieces that fit the bucket; where not even one does, that one and the larger bucket that it needs.
+fn in_bucket(count: u32, made: Millilitres, bucket: Millilitres) -> (u32, Millilitres) {
+    let each = made.0 / f64::from(count);
+    let fits =
+        (1..=count.min(1000)).rev().find(|fit| f64::from(*fit) * each <= bucket.0 * (1.0 + 1e-9));
+    let fits = fits.unwrap_or(1);
+    (fits, Millilitres(f64::from(fits) * each))
 }
 
 fn label_strength(label: &Label) -> LabelStrength {
@@ -358,19 +379,35 @@ fn hypochlorous(read: &Read) -> Option<String> {
 }
 
 fn finding(of: &Finding<'_>) -> StrengthFinding {
-    use ouncewise_hygiene::strength::By;
-    let by = match of.by {
-        By::Code => "code",
-        By::Label => "label",
-        By::Strip => "strip",
-    };
     StrengthFinding {
-        by: by.to_owned(),
+        by: said_by(of.by).to_owned(),
         outcome: word(of.outcome).to_owned(),
         say: of.say.clone(),
         act: Some(of.mend.clone()).filter(|act| !act.is_empty()),
         clause: of.basis.map(|basis| basis.clause.clone()),
         known: of.basis.map(|basis| basis.status.words().to_owned()),
+    }
+}
+
+/// What to do about the solution: where several figures are broken, all that mends them, as one alone would not.
+fn acts(verdict: &StrengthVerdict<'_>) -> Option<String> {
+    let mut acts: Vec<&str> = verdict.act().filter(|act| !act.is_empty()).into_iter().collect();
+    let conflict = verdict.findings.iter().any(|finding| finding.about == About::Conflict);
+    if verdict.outcome == Outcome::Refused && !conflict {
+        for finding in verdict.findings.iter().filter(|one| one.outcome == Outcome::Refused) {
+            if !finding.mend.is_empty() && !acts.contains(&finding.mend.as_str()) {
+                acts.push(&finding.mend);
+            }
+        }
+    }
+    (!acts.is_empty()).then(|| acts.join("; and "))
+}
+
+fn said_by(by: By) -> &'static str {
+    match by {
+        By::Code => "code",
+        By::Label => "label",
+        By::Strip => "strip",
     }
 }
 

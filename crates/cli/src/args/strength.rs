@@ -44,6 +44,9 @@ pub struct CalcStrength {
     /// What the label says of a rinse after sanitising: asks, forbids, silent
     #[arg(long, value_name = "WORD")]
     pub label_rinse: Option<String>,
+    /// What a quat is made of, each as the code names it with its share: `NAME 60 %; NAME 40 %`
+    #[arg(long, value_name = "SHARES")]
+    pub components: Option<String>,
     /// The label's own signal word, as it stands there
     #[arg(long, value_name = "WORD")]
     pub signal_word: Option<String>,
@@ -61,6 +64,9 @@ pub struct CalcStrength {
     /// The water that it was made up to: `10 L`, `2.5 gal (US)`
     #[arg(long, value_name = "VOLUME")]
     pub water: Option<String>,
+    /// How it is put on: immersed (also run through a line), or swabbed
+    #[arg(long, value_name = "WORD")]
+    pub applied: Option<String>,
     /// Temperature of the solution
     #[arg(long, value_name = "TEMPERATURE")]
     pub temperature: Option<String>,

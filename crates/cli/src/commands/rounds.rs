@@ -54,6 +54,9 @@ fn one(text: &mut String, round: &RoundReport) {
     if let Some(reason) = &round.reason {
         line(&format!("  closed so because: {reason}"));
     }
+    if round.failed() {
+        line("  what is asked of its strips or its contact time did not hold");
+    }
     for missing in &round.missing {
         line(&format!("  missing: {}  [{}]", missing.words, missing.clause));
     }

@@ -4,8 +4,8 @@ use std::fmt;
 
 use serde::Serialize;
 
-use super::Label;
-use crate::profile::Status;
+use super::{Chemistry, Label};
+use crate::profile::{Sanitiser, Status};
 
 /// The line that stands on every printed and guided procedure.
 pub const STANDING: &str = "Follow the product label, the machine's manual and your local code; where they differ the stricter \
@@ -77,6 +77,8 @@ pub struct Caution {
     pub what: &'static str,
     /// How to avoid it.
     pub avoid: &'static str,
+    /// Whether it is of chlorine only.
+    pub chlorine: bool,
     /// Whether the crew stops here, and a licensed technician goes on.
     pub technician: bool,
     /// How the text is known.
@@ -86,6 +88,13 @@ pub struct Caution {
 }
 
 impl Caution {
+    /// Whether it goes with a product of this chemistry; with one that is not known all do.
+    #[must_use]
+    pub fn goes_with(&self, chemistry: Option<Chemistry>) -> bool {
+        let chlorine = |chemistry: Chemistry| chemistry.sanitiser() == Sanitiser::Chlorine;
+        !self.chlorine || chemistry.is_none_or(chlorine)
+    }
+
     /// The signal word to print: the label's own, exactly as entered, where the hazard is the chemical's; never graded again.
     #[must_use]
     pub fn printed_word(&self, label: Option<&Label>) -> String {
@@ -114,6 +123,7 @@ const fn caution(
         label_word: false,
         what,
         avoid,
+        chlorine: false,
         technician: false,
         status,
         source,
@@ -123,6 +133,7 @@ const fn caution(
 const CAUTIONS: &[Caution] = &[
     Caution {
         label_word: true,
+        chlorine: true,
         ..caution(
             Hazard::Chemical,
             SignalWord::Warning,
@@ -146,6 +157,7 @@ const CAUTIONS: &[Caution] = &[
     },
     Caution {
         label_word: true,
+        chlorine: true,
         ..caution(
             Hazard::Chemical,
             SignalWord::Warning,

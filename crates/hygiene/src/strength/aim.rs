@@ -55,7 +55,11 @@ pub fn window(profile: &Profile, label: &Label, conditions: &Conditions) -> Opti
 /// Whether a row is not known to be out of reach by temperature or pH.
 fn possible(row: &Limit, label: &Label, conditions: &Conditions) -> bool {
     match row.column(known_ph(conditions, label)) {
-        ColumnFor::NoneAsked | ColumnFor::PhUnknown => true,
+        ColumnFor::NoneAsked => true,
+        // Whatever the pH is, a solution colder than each of its columns is under none of them.
+        ColumnFor::PhUnknown => conditions
+            .temperature
+            .is_none_or(|read| row.columns.iter().any(|column| column.least.reached_by(read))),
         ColumnFor::This(column) => {
             conditions.temperature.is_none_or(|read| column.least.reached_by(read))
         }
@@ -85,6 +89,8 @@ pub struct Aim {
     pub at: AimAt,
     /// What label and code allow, if anything.
     pub window: Option<Window>,
+    /// Whether nothing is left only because the water is too cold.
+    pub warmth: bool,
 }
 
 impl Aim {
@@ -113,8 +119,11 @@ impl Aim {
             AimAt::MeasureBetter(at) => {
                 format!("aim at {at} and measure the water better: by your own stated errors no aim stays in range{within}")
             }
-            AimAt::Nothing => {
+            AimAt::Nothing if self.warmth => {
                 "no strength satisfies label and code at this temperature and pH: warm the water, or use another product".into()
+            }
+            AimAt::Nothing => {
+                "no strength satisfies label and code here, in cold water or in warm: use a product whose label and your code both allow".into()
             }
         }
     }
@@ -132,9 +141,26 @@ pub fn aim(
     errors: Option<&StatedErrors>,
     chance: f64,
 ) -> Aim {
+    let aim = at_this_warmth(profile, label, conditions, errors, chance);
+    if aim.at != AimAt::Nothing {
+        return aim;
+    }
+    // As warm as the label takes it.
+    let warm = Conditions { temperature: label.temperature_to, ..*conditions };
+    let warmth = at_this_warmth(profile, label, &warm, errors, chance).at != AimAt::Nothing;
+    Aim { warmth, ..aim }
+}
+
+fn at_this_warmth(
+    profile: &Profile,
+    label: &Label,
+    conditions: &Conditions,
+    errors: Option<&StatedErrors>,
+    chance: f64,
+) -> Aim {
     let window = window(profile, label, conditions);
     let (Some(own), Some(Window { from, to })) = (label.strength, window) else {
-        return Aim { at: AimAt::Nothing, window };
+        return Aim { at: AimAt::Nothing, window, warmth: false };
     };
     let one = Doubt::new(MgPerLitre(1.0), &errors.copied().unwrap_or_default())
         .filter(|_| errors.is_none_or(|errors| errors.faults().is_empty()));
@@ -168,5 +194,5 @@ pub fn aim(
             }
         }
     };
-    Aim { at, window }
+    Aim { at, window, warmth: false }
 }

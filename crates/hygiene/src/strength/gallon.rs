@@ -3,7 +3,7 @@
 use ouncewise_measure::{Quantity, Unit};
 use rust_decimal::Decimal;
 
-use super::judge::{By, Conditions, Findings, Outcome, held};
+use super::judge::{About, By, Conditions, Finding, Findings, Outcome, held};
 use super::{Made, Mix};
 use crate::label::{Label, LabelStrength};
 use crate::profile::Profile;
@@ -54,6 +54,29 @@ pub fn lookalikes(water: Quantity) -> Vec<Quantity> {
     others.into_iter().flatten().filter(|other| !other.number.is_zero()).collect()
 }
 
+/// That a strength falls under another row, and what either asks of the warmth (HY-55, CALC).
+fn another_row(before: &Findings<'_>, after: &Findings<'_>) -> String {
+    let say = |findings: &Findings<'_>, about: About| {
+        let of_code = |finding: &&Finding<'_>| finding.by == By::Code && finding.about == about;
+        findings.list.iter().find(of_code).map(|finding| finding.say.clone())
+    };
+    let warmth = |findings: &Findings<'_>| {
+        let columns = findings.row.map_or(&[][..], |row| row.columns.as_slice());
+        let words = columns.iter().map(|column| match column.ph_to {
+            Some(to) => format!("{} up to pH {to}", column.least),
+            None => column.least.to_string(),
+        });
+        words.collect::<Vec<_>>().join(", ")
+    };
+    let row = say(after, About::Strength).unwrap_or_default();
+    let (was, is) = (warmth(before), warmth(after));
+    if was == is || is.is_empty() {
+        return row;
+    }
+    let was = if was.is_empty() { String::new() } else { format!(" and not {was}") };
+    format!("{row}, which asks {is}{was}")
+}
+
 /// Where the same dose in another vessel would come out differently by label and code (HY-54, HY-55, CALC): under another row,
 /// over a ceiling, or good where the one written down is not. That a label's one dilution is missed by less than water can be
 /// measured is no reason. `vessels` are those to try, such as [`lookalikes`] and the buckets
@@ -93,11 +116,12 @@ pub fn vessel_warnings<'a>(
             if one && near && is > was && row_stays && code(&before) == code(&after) {
                 return None;
             }
-            let why = after
-                .list
-                .iter()
-                .find(|finding| finding.outcome == is)
-                .map_or("", |finding| finding.say.as_str());
+            let first = || after.list.iter().find(|finding| finding.outcome == is);
+            let why = if is == was && !row_stays {
+                another_row(&before, &after)
+            } else {
+                first().map_or_else(String::new, |finding| finding.say.clone())
+            };
             let say = if is < was {
                 format!(
                     "in {water} the same dose makes {}, which is {}: was it that?",

@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use super::aim::window;
 use super::{Made, MgPerLitre};
+use crate::contact::{AfterPlan, after_plan};
 use crate::label::Label;
 use crate::profile::{Applied, Basis, Limit, Profile};
 use crate::strip::{InDate, StripRead};
@@ -141,10 +142,12 @@ pub struct StrengthVerdict<'a> {
 }
 
 impl StrengthVerdict<'_> {
-    /// The one thing to do, where it is not accepted.
+    /// The one thing to do, where it is not accepted. Where label and code cannot both hold, no other act mends it.
     #[must_use]
     pub fn act(&self) -> Option<&str> {
-        let worst = self.findings.iter().find(|finding| finding.outcome == self.outcome)?;
+        let conflict = self.findings.iter().find(|finding| finding.about == About::Conflict);
+        let worst = conflict
+            .or_else(|| self.findings.iter().find(|finding| finding.outcome == self.outcome))?;
         (self.outcome != Outcome::Accepted).then_some(worst.mend.as_str())
     }
 }
@@ -250,8 +253,33 @@ pub fn judge<'a>(question: &Question<'a>) -> StrengthVerdict<'a> {
         }
         None => strip::alone(question, label, &mut findings),
     }
+    only_way_out(&mut findings);
+    rinse(question.profile, label, &mut findings);
     label::expiry(question.product, &mut findings);
     findings.verdict()
+}
+
+/// Where label and code leave nothing that satisfies both, mixing again by the one would break the other: every act is the one
+/// that the conflict asks.
+fn only_way_out(findings: &mut Findings<'_>) {
+    let conflict = findings.list.iter().find(|finding| finding.about == About::Conflict);
+    let Some(mend) = conflict.map(|finding| finding.mend.clone()) else { return };
+    let mixed = [About::Strength, About::Ceiling, About::Temperature, About::Strip];
+    for finding in &mut findings.list {
+        if finding.outcome != Outcome::Accepted && mixed.contains(&finding.about) {
+            finding.mend.clone_from(&mend);
+        }
+    }
+}
+
+/// Label and code that say opposite things of a rinse cannot both be followed, however right the mix is (HY-21, HY-23).
+fn rinse<'a>(profile: &'a Profile, label: &Label, findings: &mut Findings<'a>) {
+    let plan = after_plan(profile, Some(label));
+    if plan == AfterPlan::Conflict {
+        let say = "label and code say opposite things of a rinse";
+        let mend = "ask the health department, or use another product";
+        findings.code(About::Conflict, Outcome::NotCovered, say, mend, &profile.after.basis);
+    }
 }
 
 pub(crate) fn no_label(findings: &mut Findings<'_>) {

@@ -1,7 +1,7 @@
 //! Reading the phrases of a solution, its label, its strips and its errors.
 
 use jiff::civil::Date;
-use ouncewise_hygiene::label::{Chemistry, Label, LabelRinse, LabelStrength};
+use ouncewise_hygiene::label::{Chemistry, Component, Label, LabelRinse, LabelStrength};
 use ouncewise_hygiene::profile::{Applied, Profile};
 use ouncewise_hygiene::strength::{
     Conditions, Dilution, DoseRead, Fill, Hardness, Liquid, LiquidScale, MgPerLitre, Mix, Piece,
@@ -28,6 +28,9 @@ const CHEMISTRIES: &[(&str, Chemistry)] = &[
 
 const RINSES: &[(&str, LabelRinse)] =
     &[("silent", LabelRinse::Silent), ("asks", LabelRinse::Asks), ("forbids", LabelRinse::Forbids)];
+
+const APPLIED: &[(&str, Applied)] =
+    &[("immersed", Applied::Immersed), ("swabbed", Applied::Swabbed)];
 
 const STRIPS: &[(&str, StripReads)] = &[
     ("chlorine", StripReads::Chlorine),
@@ -77,7 +80,8 @@ impl Read {
                 temperature: each(words.temperature.as_ref(), |t| celsius("temperature", t))?,
                 ph: each(words.ph.as_ref(), |text| ph("ph", text))?,
                 hardness: each(words.hardness.as_ref(), |text| hardness("hardness", text))?,
-                applied: Applied::Immersed,
+                applied: each(words.applied.as_ref(), |text| word("applied", text, APPLIED))?
+                    .unwrap_or_default(),
             },
             strips: strips.map(|text| strip_kind(&text)).transpose()?,
             bucket: strength("bucket", &words.bucket)?,
@@ -220,10 +224,37 @@ fn label(words: &StrengthWords) -> Result<Option<Label>, CannotCalculate> {
         hardness_to: each(words.label_hardness.as_ref(), |t| hardness("label-hardness", t))?,
         rinse: each(words.label_rinse.as_ref(), |t| word("label-rinse", t, RINSES))?
             .unwrap_or_default(),
+        components: each(words.components.as_ref(), components)?.unwrap_or_default(),
         signal_word: each(words.signal_word.as_ref(), |text| Ok(text.to_owned()))?,
         ..Label::new("the product", chemistry, unknown, Seconds(0.0))
     };
     Ok(Some(label))
+}
+
+/// `one 60 %; another 40 %`.
+fn components(text: &str) -> Result<Vec<Component>, Misphrased> {
+    let field = "components";
+    let wrong = |part: &str| {
+        Misphrased::new(field, format!(" `{part}` is no component with its share"))
+            .hint("write each as the code names it, with its share: `NAME 60 %; NAME 40 %`")
+    };
+    let parts = text.split(';').map(str::trim).filter(|part| !part.is_empty());
+    let all: Vec<Component> = parts
+        .map(|part| {
+            let shared = part.strip_suffix('%').map(str::trim_end);
+            let (name, share) =
+                shared.and_then(|part| part.rsplit_once(' ')).ok_or_else(|| wrong(part))?;
+            let share = number(field, share)? / 100.0;
+            let good = (0.0..=1.0).contains(&share) && !name.trim().is_empty();
+            good.then(|| Component { name: name.trim().to_owned(), share })
+                .ok_or_else(|| wrong(part))
+        })
+        .collect::<Result<_, _>>()?;
+    if all.iter().map(|component| component.share).sum::<f64>() > 1.0 + 1e-9 {
+        return Err(Misphrased::new(field, ": the shares are more than 100 % together")
+            .hint("write what part of all active each is"));
+    }
+    Ok(all)
 }
 
 fn mix(words: &StrengthWords) -> Result<Option<Mix>, CannotCalculate> {

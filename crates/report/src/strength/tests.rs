@@ -118,3 +118,182 @@ fn every_scale_of_a_liquid_is_its_own_and_the_label_may_give_the_dilution() {
     assert!((strength("5.25 % hypochlorite") / strength("5.4 % trade") - 1.0).abs() < 1e-3);
     assert!((strength("30 mL in 15 L gives 200 ppm") - 200.0).abs() < 1e-6);
 }
+
+/// 20 mL of 5 trade percent in 10 L: 100 mg/L (C1V1 = C2V2, HY-53, CALC), of a label that allows 50 to 200.
+fn bleach() -> StrengthWords {
+    StrengthWords {
+        profile: "model-code".to_owned(),
+        chemistry: some("hypochlorite"),
+        label_strength: some("50 to 200 ppm"),
+        label_contact: some("60 s"),
+        product: some("5 % trade"),
+        dose: some("20 mL"),
+        water: some("10 L"),
+        temperature: some("24 °C"),
+        ph: some("7"),
+        strips: some("chlorine 10 50 100 200"),
+        bucket: some("100 ppm"),
+        ..StrengthWords::default()
+    }
+}
+
+/// The verdict is the worst of all that was stated; the sources of the single parts are HY-10, HY-21 and the note on strips at
+/// the outlet.
+#[test]
+fn a_part_that_fails_is_the_verdict() {
+    let of = |words: StrengthWords| calculate_strength(&words).unwrap();
+    assert!(of(bleach()).holds());
+    let whole = StrengthWords { outlet: some("100 ppm"), contact: some("60 s"), ..bleach() };
+    assert!(of(whole).holds());
+
+    let rinse = of(StrengthWords { label_rinse: some("asks"), ..bleach() });
+    assert_eq!(rinse.outcome, "not-covered", "{rinse:#?}");
+    assert!(rinse.act.as_deref().unwrap().contains("health department"));
+    let outlet = of(StrengthWords { outlet: some("50 ppm"), ..bleach() });
+    assert_eq!(outlet.outcome, "not-shown", "{outlet:#?}");
+    assert!(outlet.act.as_deref().unwrap().contains("run on"));
+    let short = of(StrengthWords { outlet: some("100 ppm"), contact: some("6 s"), ..bleach() });
+    assert_eq!((short.outcome.as_str(), short.verdict.as_str()), ("refused", "not accepted"));
+    assert!(short.act.as_deref().unwrap().contains("start the time again"));
+    let unstated = of(StrengthWords { label_contact: None, ..bleach() });
+    assert_eq!(unstated.outcome, "not-shown", "{unstated:#?}");
+    assert!(unstated.act.as_deref().unwrap().contains("contact time"));
+    let no_strip =
+        StrengthWords { strips: None, bucket: None, outlet: some("100 ppm"), ..bleach() };
+    assert_eq!(of(no_strip).outcome, "not-shown");
+    for report in [rinse, outlet, short, unstated] {
+        assert!(!report.holds());
+    }
+}
+
+/// HY-10 (READ): the label's time, where it is the longer, is no figure of the code's clause.
+#[test]
+fn a_clause_stands_beside_its_own_figure_only() {
+    let kept = |label: &str| {
+        let words = StrengthWords {
+            label_contact: some(label),
+            outlet: some("100 ppm"),
+            contact: some("60 s"),
+            ..bleach()
+        };
+        calculate_strength(&words).unwrap().contact.pop().unwrap()
+    };
+    let labels = kept("60 s");
+    assert_eq!((labels.by.as_str(), labels.clause), ("label", None));
+    // The model code asks 10 s (HY-07), more than a label of 5 s.
+    let codes = kept("5 s");
+    assert_eq!((codes.by.as_str(), codes.clause.is_some()), ("code", true));
+}
+
+/// Both strips alike are no weakness at the outlet, whatever the mix as written makes; that they are both too weak is.
+#[test]
+fn the_outlet_is_held_to_the_bucket_and_not_to_the_mix() {
+    let both = |water: &str, class: &str| {
+        let words = StrengthWords {
+            water: some(water),
+            bucket: some(class),
+            outlet: some(class),
+            contact: some("60 s"),
+            ..bleach()
+        };
+        calculate_strength(&words).unwrap()
+    };
+    for (water, class) in [("10 L", "50 ppm"), ("6.667 L", "100 ppm")] {
+        let report = both(water, class);
+        assert!(report.outlet.as_deref().unwrap().contains("has reached"), "{report:#?}");
+        assert_eq!(report.contact.last().unwrap().outcome, "accepted", "{report:#?}");
+    }
+    let weak = both("10 L", "10 ppm");
+    assert_eq!(weak.outcome, "refused");
+    let outlet = weak.outlet.unwrap();
+    assert!(
+        outlet.contains("label and code allow") && !outlet.contains("in the bucket"),
+        "{outlet}"
+    );
+    assert_eq!(weak.contact.last().unwrap().outcome, "not-shown");
+}
+
+/// Mixing again can satisfy the label or the code, and not both (HY-25: 200 mg/L at most).
+#[test]
+fn in_a_conflict_nothing_goes_against_the_label() {
+    for (label, water) in [("300 to 400 ppm", "3.086 L"), ("5 to 20 ppm", "92.6 L")] {
+        let words = StrengthWords {
+            label_strength: some(label),
+            water: some(water),
+            strips: None,
+            bucket: None,
+            ..bleach()
+        };
+        let report = calculate_strength(&words).unwrap();
+        assert!(!report.holds());
+        assert!(report.act.as_deref().unwrap().contains("label and your code both allow"));
+        let acts = report.findings.iter().filter_map(|finding| finding.act.as_deref());
+        assert!(acts.clone().all(|act| !act.contains("mix again")), "{report:#?}");
+        let aim = report.aim.as_deref().unwrap();
+        assert!(!aim.contains("warm the water") && aim.contains("both allow"), "{aim}");
+    }
+    // Where warm water opens a row, it is said.
+    let cold = StrengthWords {
+        label_strength: some("50 to 90 ppm"),
+        temperature: some("10 °C"),
+        ..bleach()
+    };
+    assert!(calculate_strength(&cold).unwrap().aim.unwrap().contains("warm the water"));
+}
+
+/// New York (READ: 10 NYCRR 14-4.112): swabbing asks twice the strength of immersion, 100 and not 50.
+#[test]
+fn swabbing_is_asked_and_held() {
+    let york = |applied: Option<String>| {
+        let words = StrengthWords {
+            profile: "new-york".to_owned(),
+            water: some("12.5 L"),
+            applied,
+            ..bleach()
+        };
+        calculate_strength(&words).unwrap()
+    };
+    assert!(york(None).holds() && york(some("immersed")).holds());
+    assert!(!york(some("swabbed")).holds());
+}
+
+/// HY-27 (READ): 240 mg/L of that quat, and 400 of all.
+#[test]
+fn a_component_is_held_to_its_own_ceiling() {
+    let made = |share: &str| {
+        let words = StrengthWords {
+            chemistry: some("quat-multi"),
+            label_strength: some("150 to 400 ppm"),
+            components: Some(format!("di-n-alkyl(C8-10) dimethyl ammonium chloride {share}")),
+            product: some("30 mL in 10 L gives 400 ppm"),
+            dose: some("30 mL"),
+            hardness: some("200 mg/L"),
+            strips: some("quat-multi 100 200 400 800"),
+            bucket: some("400 ppm"),
+            ..bleach()
+        };
+        calculate_strength(&words)
+    };
+    assert_eq!(made("50 %").unwrap().outcome, "accepted");
+    let over = made("70 %").unwrap();
+    assert_eq!(over.outcome, "refused");
+    assert!(over.findings.iter().any(|finding| finding.say.contains("240 mg/L")), "{over:#?}");
+    assert!(made("lots").is_err() && made("120 %").is_err());
+    // Nothing of chlorine goes with a quat.
+    assert!(over.cautions.iter().all(|caution| !caution.what.contains("hlorine")));
+}
+
+/// All that is broken is to be mended, and the pieces fit the bucket.
+#[test]
+fn what_to_do_mends_everything_and_fits_the_bucket() {
+    let words = StrengthWords {
+        label_strength: some("100 ppm"),
+        water: some("10 L"),
+        temperature: some("20 °C"),
+        ..sachet()
+    };
+    let act = calculate_strength(&words).unwrap().act.unwrap();
+    assert!(act.contains("warmer") && act.contains("one dilution"), "{act}");
+    let mix = calculate_strength(&sachet()).unwrap().mix;
+    assert!(mix[0].starts_with("1 piece made up to 6.3"), "{mix:?}");
+}

@@ -1,6 +1,6 @@
 //! Holding a solution to its strip: beside a mix that was written down, or alone.
 
-use super::{About, By, Findings, Outcome, Question, code, held};
+use super::{About, By, Finding, Findings, Outcome, Question, code, held};
 use crate::label::Label;
 use crate::profile::at_least;
 use crate::strength::aim::{Window, window};
@@ -154,6 +154,15 @@ pub(super) fn alone<'a>(question: &Question<'a>, label: &Label, findings: &mut F
         );
         return;
     }
+    // Whatever the strength is, its water and its pH are known.
+    let least = allowed.map_or(supports.from, |window| window.from);
+    let mut held_at_least = Findings::default();
+    held(question.profile, label, least, &question.conditions, &mut held_at_least);
+    let water = |finding: &Finding<'_>| {
+        finding.about == About::Hardness
+            || (finding.about == About::Ph && finding.outcome == Outcome::Refused)
+    };
+    findings.list.extend(held_at_least.list.into_iter().filter(water));
     code::conflicts(question.profile, label, &question.conditions, findings);
     if outside(supports, allowed) {
         let say = format!("{}, which is outside what label and code allow", words.0);

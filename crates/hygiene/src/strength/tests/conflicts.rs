@@ -95,3 +95,16 @@ fn the_stricter_of_the_two_holds() {
         window(&york, &label(Chemistry::Hypochlorite, range(30.0, 400.0)), &swabbed).unwrap();
     assert_eq!((found.from.0, found.to.0), (100.0, 200.0));
 }
+
+/// Each way of mixing again would break the label or the code: neither is what to do.
+#[test]
+fn what_to_do_in_a_conflict_goes_against_neither() {
+    let model = shipped("model-code");
+    for (from, to, strength) in [(300.0, 400.0, 324.0), (5.0, 20.0, 10.8), (300.0, 400.0, 150.0)] {
+        let own = label(Chemistry::Hypochlorite, range(from, to));
+        let made = Made::stated(MgPerLitre(strength));
+        let found = verdict(&model, &own, &made, at("24 °C", 7.0), None);
+        assert!(found.act().is_some_and(|act| act.contains("both allow")), "{found:?}");
+        assert!(found.findings.iter().all(|finding| !finding.mend.contains("mix again")));
+    }
+}

@@ -171,3 +171,28 @@ fn a_strip_alone_shows_only_what_its_class_supports() {
     };
     assert_eq!(judge(&none).outcome, Outcome::NotShown);
 }
+
+/// Water too hard for a quat is refused also where the strip alone cannot show the strength (HY-05, READ: 500 mg/L at most).
+#[test]
+fn hard_water_is_refused_beside_a_strip_alone() {
+    let model = shipped("model-code");
+    let quat = label(Chemistry::QuatMulti, one("200"));
+    let kind = classes(StripReads::QuatMulti, &[100.0, 200.0, 400.0]);
+    let outcome = |hardness: f64| {
+        let conditions = Conditions { hardness: Some(MgPerLitre(hardness)), ..at("24 °C", 7.0) };
+        judge(&Question {
+            profile: &model,
+            label: Some(&quat),
+            made: None,
+            conditions,
+            strip: Some(reading(&kind, 200.0)),
+            product: InDate::Yes,
+        })
+        .findings
+        .iter()
+        .find(|finding| finding.about == About::Hardness)
+        .map(|finding| finding.outcome)
+    };
+    assert_eq!(outcome(501.0), Some(Outcome::Refused));
+    assert_eq!(outcome(500.0), Some(Outcome::Accepted));
+}

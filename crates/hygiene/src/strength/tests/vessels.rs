@@ -28,6 +28,11 @@ fn the_wrong_gallon_changes_the_row() {
     assert_eq!(warm.len(), 3);
     assert_eq!(warm[0].outcome, Outcome::Accepted);
     assert!(warm[0].say.contains("94.6 mg/L and not 100 mg/L"), "{}", warm[0].say);
+    // Why: the row, and that it asks 24 °C where 13 °C was enough; not a ceiling that holds.
+    for words in ["begins at 50 mg/L", "asks 24 °C", "and not 13 °C"] {
+        assert!(warm[0].say.contains(words), "{words}: {}", warm[0].say);
+    }
+    assert!(!warm[0].say.contains("without a rinse"), "{}", warm[0].say);
 }
 
 /// The other way: the vessel written down is the wrong one, and the likely one is named.

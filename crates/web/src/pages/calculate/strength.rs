@@ -39,6 +39,9 @@ const CHEMISTRIES: &[(&str, &str)] = &[
     ("other", "Another"),
 ];
 
+const APPLIED: &[(&str, &str)] =
+    &[("immersed", "Immersed, or run through a line"), ("swabbed", "Swabbed on")];
+
 const RINSES: &[(&str, &str)] =
     &[("silent", "Nothing"), ("asks", "Rinse"), ("forbids", "Do not rinse")];
 
@@ -58,11 +61,13 @@ struct Typed {
     label_ph: String,
     label_hardness: String,
     label_rinse: String,
+    components: String,
     signal_word: String,
     product: String,
     density: String,
     dose: String,
     water: String,
+    applied: String,
     temperature: String,
     ph: String,
     hardness: String,
@@ -114,11 +119,13 @@ fn words(typed: &Typed, today: String) -> StrengthWords {
         label_ph: some(&typed.label_ph),
         label_hardness: some(&typed.label_hardness),
         label_rinse: some(&typed.label_rinse),
+        components: some(&typed.components),
         signal_word: some(&typed.signal_word),
         product: some(&typed.product),
         density: some(&typed.density),
         dose: some(&typed.dose),
         water: some(&typed.water),
+        applied: some(&typed.applied),
         temperature: some(&typed.temperature),
         ph: some(&typed.ph),
         hardness: some(&typed.hardness),
@@ -157,6 +164,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
         &typed.label_temperature,
         &typed.label_ph,
         &typed.label_hardness,
+        &typed.components,
         &typed.signal_word,
         &typed.product_expires,
     ];
@@ -188,6 +196,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (field("label-temperature", "Coldest solution (optional)", "Such as 24 °C", &typed.label_temperature))
                     (field("label-ph", "Highest pH (optional)", "Such as 8", &typed.label_ph))
                     (field("label-hardness", "Hardest water (optional)", "Such as 500 mg/L", &typed.label_hardness))
+                    (text("components", "What a quat is made of (optional)", "Each as the code names it, with its share: NAME 60 %; NAME 40 %", &typed.components, "", wrong))
                     (field("signal-word", "Its own signal word (optional)", "As it stands there", &typed.signal_word))
                     (field("product-expires", "Last day of the product (optional)", "Such as 2027-03-31", &typed.product_expires))
                 }
@@ -198,6 +207,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (text("product", "How strong the product is", "Such as 1.7 g of 56 %, 0.95 g available, 56 % dry, 5.25 % hypochlorite, 5.4 % trade, or 30 mL in 15 L gives 200 ppm", &typed.product, "", wrong))
                     (field("dose", "Dose", "Such as 1 sachet, or 30 mL", &typed.dose))
                     (field("water", "Made up to", "Such as 10 L, or 2.5 gal (US)", &typed.water))
+                    (choice("applied", "How it is put on", APPLIED, &typed.applied, wrong))
                     (field("temperature", "Temperature", "Such as 24 °C, or 75 °F", &typed.temperature))
                     (field("ph", "pH", "Such as 7.5", &typed.ph))
                     (field("hardness", "Hardness of the water", "Such as 250 mg/L, or 14 °dH", &typed.hardness))
@@ -311,6 +321,13 @@ mod tests {
             &strips=chlorine+10+50+100+200&bucket=100+ppm";
         let (_, page) = ask(&format!("{mix}&water=2+gal+(US)")).await;
         assert!(page.contains("This solution is accepted"), "{page}");
+        let york = mix.replace("100+to+200", "50+to+200");
+        let york = format!("{york}&water=2.5+gal+(imperial)&profile=new-york&applied=swabbed");
+        let (_, page) = get(&here.app, &format!("/calculate/strength?sent=yes&{york}")).await;
+        assert!(!page.contains("This solution is accepted"), "{page}");
+        let short = format!("{mix}&water=2+gal+(US)&outlet=100+ppm&contact=6+s");
+        let (_, page) = ask(&short).await;
+        assert!(page.contains("This solution is not accepted"), "{page}");
         let (status, page) = ask(&format!("{mix}&water=2+gal")).await;
         assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
         assert!(page.contains("id=\"water-fault\""), "{page}");

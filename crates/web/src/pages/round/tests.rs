@@ -187,3 +187,30 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
     let (status, ..) = post(&here.app, ROUND, &[("day", "2026-03-02"), ("opened", "06:40")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
 }
+
+/// HY-01 to HY-03, HY-07 and HY-10: what is on record and does not hold is no complete round.
+#[tokio::test]
+async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
+    let here = under("model-code").await;
+    let typed = with(&[
+        ("temperature", "5 °C"),
+        ("strip-bucket", "10"),
+        ("strip-outlet", "0"),
+        ("contact-end", "2 s"),
+    ]);
+    let (status, _, page) = post(&here.app, ROUND, &typed).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    for words in [
+        "The round is incomplete.",
+        "did not hold",
+        "at 5 °C",
+        "bucket reads 10 mg/L",
+        "outlet reads 0 mg/L",
+        "the contact time was 2 s",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    let typed = with(&[("strip-outlet", "10"), ("contact-end", "2 s")]);
+    let (_, _, page) = post(&here.app, ROUND, &typed).await;
+    assert!(page.contains("The round is incomplete."), "{page}");
+}

@@ -1,0 +1,239 @@
+//! The strips and the contact time of a round, held to the code in force and to the label of the box. A strip that is out of
+//! range is asked about, and the round is not complete with it.
+
+use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::{Quantity, Seconds};
+
+use super::boxes::seconds;
+use super::{About, Known, OpenedBox, Presence};
+use crate::contact::{ClockStart, judge_contact, least_contact};
+use crate::label::{Label, LabelStrength};
+use crate::profile::{Profile, RecordKind, at_least};
+use crate::strength::{Conditions, MgPerLitre, Outcome, Window, window};
+
+type Records<'a> = [(&'a Record, &'a Body)];
+
+/// One thing that did not hold, or was not shown.
+pub(super) struct Held {
+    pub kind: RecordKind,
+    pub about: About,
+    pub ask: String,
+    /// Whether it broke a figure.
+    pub fails: bool,
+}
+
+/// How fine a clock is that was read to the minute.
+const MINUTE: f64 = 60.0;
+
+/// A strip at the outlet that reads under this part of the bucket's is another class of any common card: its numbers step by
+/// two or more, and the edge between two classes is their geometric mean (HY-61, CALC).
+const SAME_CLASS: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+/// The solution and its strip in the bucket.
+pub(super) fn bucket(
+    records: &Records<'_>,
+    known: &Known<'_>,
+    presence: &Presence<'_>,
+) -> Vec<Held> {
+    let allowed = Allowed::new(records, known, presence);
+    let mut held = Vec::new();
+    if let Some((kind, ask)) = allowed.as_ref().and_then(Allowed::no_row) {
+        held.push(Held { kind, about: About::Strip, ask, fails: true });
+    }
+    let until = contact_start(records).unwrap_or(records.len());
+    if let Some(read) = last(&records[..until], "bucket").or_else(|| last(records, "bucket"))
+        && let Some(outside) = outside(allowed.as_ref(), read)
+    {
+        let ask =
+            format!("the strip in the bucket reads {read}, and {outside}: was a new bucket mixed?");
+        held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
+    }
+    held
+}
+
+/// The strip at the outlet of one line, and its contact time.
+pub(super) fn line(records: &Records<'_>, known: &Known<'_>, presence: &Presence<'_>) -> Vec<Held> {
+    let allowed = Allowed::new(records, known, presence);
+    outlet(records, allowed.as_ref())
+        .into_iter()
+        .chain(contact(records, known, presence, allowed.as_ref()))
+        .collect()
+}
+
+fn outlet(records: &Records<'_>, allowed: Option<&Allowed<'_>>) -> Option<Held> {
+    let until = contact_start(records).unwrap_or(records.len());
+    // Once it is purged the outlet reads nothing, as it ought to.
+    let highest = || {
+        let all = records.iter().filter_map(|(_, body)| reading(body, "outlet"));
+        all.max_by(|a, b| a.0.total_cmp(&b.0))
+    };
+    let started = (until < records.len()).then(|| last(&records[..until], "outlet")).flatten();
+    let read = started.or_else(highest)?;
+    let bucket = last(&records[..until], "bucket").or_else(|| last(records, "bucket"));
+    let ask = match (outside(allowed, read), bucket) {
+        (Some(outside), _) => format!(
+            "the strip at the outlet reads {read}, and {outside}: the contact time does not start at that; was another strip read?"
+        ),
+        (None, Some(bucket)) if read.0 < SAME_CLASS * bucket.0 => format!(
+            "the strip at the outlet reads {read}, and the one in the bucket {bucket}: had the solution arrived?"
+        ),
+        _ => return None,
+    };
+    Some(Held { kind: RecordKind::StripOutlet, about: About::Strip, ask, fails: true })
+}
+
+/// The contact time of a line, held to the longer of label and code, on the clock that starts at the outlet's strip. Whether
+/// that strip was strong enough is asked of the strip.
+fn contact(
+    records: &Records<'_>,
+    known: &Known<'_>,
+    presence: &Presence<'_>,
+    allowed: Option<&Allowed<'_>>,
+) -> Option<Held> {
+    let start = contact_start(records)?;
+    let end = records.iter().rposition(|(_, body)| matches!(body, Body::ContactEnded { .. }));
+    let end = end.filter(|end| *end > start)?;
+    let (elapsed, fine) = elapsed(records[start].0, records[end])?;
+    let profile = known.profile?;
+    let outlet = last(&records[..start], "outlet");
+    let clock = if outlet.is_some() { ClockStart::OutletOnStrength } else { ClockStart::Elsewhere };
+    let label = presence.sanitiser_box().and_then(OpenedBox::label);
+    let read = outlet.or_else(|| last(records, "bucket")).unwrap_or_default();
+    // What is too weak for any row is held to the time of the weakest that is allowed.
+    let strength = allowed.map_or(read, |allowed| MgPerLitre(read.0.max(allowed.window.from.0)));
+    let mut least = least_contact(profile, label.as_ref(), strength, &conditions(records));
+    // The time that is known holds also where the other is not: it is never shorter for that.
+    least.least = least
+        .least
+        .or_else(|| least.row?.seconds.map(Seconds))
+        .or_else(|| label.as_ref()?.contact.filter(|own| own.0 > 0.0));
+    let asked = least.least?;
+    let verdict = judge_contact(&least, Seconds(elapsed + fine), clock);
+    let (ask, fails) = match verdict.outcome {
+        Outcome::Accepted => return None,
+        Outcome::Refused => {
+            let ran = if fine > 0.0 { "by the clock to the minute" } else { "by the times on record" };
+            let ask = format!(
+                "the contact time was {elapsed} s {ran}, and {} s are asked: was it longer?",
+                asked.0
+            );
+            (ask, true)
+        }
+        _ => (
+            "the contact time began before a strip was read at the outlet: had the solution arrived?"
+                .to_owned(),
+            false,
+        ),
+    };
+    Some(Held { kind: RecordKind::ContactEnd, about: About::Contact, ask, fails })
+}
+
+/// The strengths that the code in force allows of what is in the box.
+struct Allowed<'a> {
+    profile: &'a Profile,
+    label: Label,
+    conditions: Conditions,
+    window: Window,
+    /// Whether a row of the code speaks of the solution at its temperature and pH.
+    row: bool,
+}
+
+impl<'a> Allowed<'a> {
+    /// Nothing where no code is in force, the sanitiser is not known, or the code leaves it to the label.
+    fn new(records: &Records<'_>, known: &Known<'a>, presence: &Presence<'_>) -> Option<Self> {
+        let profile = known.profile?;
+        let own = presence.sanitiser_box().and_then(OpenedBox::label)?;
+        // A box does not say which strengths its label allows: the code's alone are held.
+        let any =
+            LabelStrength::Range { from: MgPerLitre(f64::MIN_POSITIVE), to: MgPerLitre(f64::MAX) };
+        let label = Label::new(own.name, own.chemistry, any, Seconds(1.0));
+        let conditions = conditions(records);
+        let within = |conditions: &Conditions| {
+            window(profile, &label, conditions).filter(|window| window.from <= window.to)
+        };
+        let here = within(&conditions);
+        let window = here.or_else(|| within(&Conditions::default()))?;
+        Some(Self { profile, conditions, window, row: here.is_some(), label })
+    }
+
+    /// That no row speaks of a solution so cold, or of such a pH.
+    fn no_row(&self) -> Option<(RecordKind, String)> {
+        if self.row {
+            return None;
+        }
+        let warm = Conditions { temperature: None, ..self.conditions };
+        let what = self.label.chemistry.sanitiser();
+        let name = &self.profile.name;
+        match (self.conditions.temperature, window(self.profile, &self.label, &warm)) {
+            (Some(read), Some(_)) => Some((
+                RecordKind::SolutionTemperature,
+                format!("{name} has no row for {what} at {read}: was the solution so cold?"),
+            )),
+            _ => Some((
+                RecordKind::SolutionPh,
+                format!("{name} has no row for {what} at this pH: was the pH read right?"),
+            )),
+        }
+    }
+}
+
+/// How a reading is outside what is allowed, in words; nothing if it is not. A strip that reads nothing is outside in any case.
+fn outside(allowed: Option<&Allowed<'_>>, read: MgPerLitre) -> Option<String> {
+    let Some(Allowed { profile, window, .. }) = allowed else {
+        return (read.0 <= 0.0).then(|| "that is no sanitiser".to_owned());
+    };
+    if read.0 <= 0.0 || !at_least(read.0, window.from.0) {
+        let least = if window.from.0 > f64::MIN_POSITIVE {
+            format!("{} asks {} or more", profile.name, window.from)
+        } else {
+            "that is no sanitiser".to_owned()
+        };
+        return Some(least);
+    }
+    (!at_least(window.to.0, read.0))
+        .then(|| format!("{} allows {} at most", profile.name, window.to))
+}
+
+fn contact_start(records: &Records<'_>) -> Option<usize> {
+    records.iter().rposition(|(_, body)| matches!(body, Body::ContactStarted {}))
+}
+
+fn last(records: &Records<'_>, place: &str) -> Option<MgPerLitre> {
+    records.iter().rev().find_map(|(_, body)| reading(body, place))
+}
+
+/// Seconds from start to end, and how much more it may have been: a clock that was read to the minute hides up to one.
+fn elapsed(start: &Record, end: (&Record, &Body)) -> Option<(f64, f64)> {
+    if let Body::ContactEnded { lasted: Some(lasted) } = end.1
+        && let Some(lasted) = seconds(lasted)
+    {
+        return Some((lasted.0, 0.0));
+    }
+    let apart = end.0.instant().ok()?.duration_since(start.instant().ok()?).as_secs_f64();
+    let to_the_minute = |record: &Record| record.at.get(17..23) == Some("00.000");
+    let fine = if to_the_minute(start) && to_the_minute(end.0) { MINUTE } else { 0.0 };
+    Some((apart, fine))
+}
+
+/// The class of a strip that was read at a place: the last number of its reading.
+fn reading(body: &Body, wanted: &str) -> Option<MgPerLitre> {
+    let Body::StripRead { reading, place, .. } = body else { return None };
+    if !place.trim().eq_ignore_ascii_case(wanted) {
+        return None;
+    }
+    let numbers = reading.split(|c: char| !(c.is_ascii_digit() || c == '.'));
+    numbers.filter_map(|number| number.parse().ok()).next_back().map(MgPerLitre)
+}
+
+fn conditions(records: &[(&Record, &Body)]) -> Conditions {
+    let mixed = records.iter().rev().find_map(|(_, body)| match body {
+        Body::SolutionMixed { temperature, ph, .. } => Some((temperature, ph)),
+        _ => None,
+    });
+    let Some((temperature, ph)) = mixed else { return Conditions::default() };
+    Conditions {
+        temperature: temperature.as_deref().and_then(|read| read.parse::<Quantity>().ok()),
+        ph: ph.as_deref().and_then(|read| read.trim().replace(',', ".").parse().ok()),
+        ..Conditions::default()
+    }
+}
