@@ -66,7 +66,7 @@ try {
         check(`empty, ${kind.name}: ${path}`, async (faults) => {
           const page = await browser.page(empty, faults);
           const response = await page.goto(path);
-          await everything({ name: `empty ${kind.name}`, page, response }, faults, emptyTitles);
+          await everything({ name: `empty ${kind.name}`, page, response, paper: kind.paper }, faults, emptyTitles);
           await page.context().close();
         });
       }

@@ -29,7 +29,7 @@ pub(super) fn render(card: &Card<'_>, style_at: Option<&str>) -> String {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (shown.title) }
+                title { (shown.title) ", " (card.family.key) }
                 @match style_at {
                     Some(href) => link rel="stylesheet" href=(href);,
                     None => style { (PreEscaped(style(shown.paper))) },

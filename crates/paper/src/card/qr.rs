@@ -27,6 +27,7 @@ pub(super) fn drawn(rows: &[String], label: &str) -> Markup {
     html! {
         svg class="code" viewBox=(format!("0 0 {side} {side}")) role="img" aria-label=(label)
             shape-rendering="crispEdges" {
+            desc { (label) }
             path d=(path) {}
         }
     }

@@ -27,7 +27,7 @@ fn who(harm: &str) -> &str {
 pub fn skip(one: &ProcedureText, language: &str) -> Option<Markup> {
     let read = one.read();
     let report = read.skips(language)?;
-    let title = format!("What if a step is skipped: {}", report.title);
+    let title = format!("What if a step is skipped: {}, {}", report.title, one.family);
     let of = |outcome: &str| -> Vec<&MistakeReport> {
         report.mistakes.iter().filter(|one| one.outcome == outcome).collect()
     };

@@ -219,7 +219,7 @@ fn steps(all: &[StepSeen]) -> Markup {
 fn kit(here: &str, seen: &Seen<'_>) -> Markup {
     html! {
         h2 id="kit" { "What to bring" }
-        form method="get" action={ (here) "#kit" } {
+        form method="get" action=(here) {
             div class="field" {
                 label for="for" { "For a site or a machine" }
                 p class="hint" id="for-hint" { "Its key, such as fernhollow or fernhollow/counter-1; empty for one machine of as many lines as the text says" }
