@@ -164,7 +164,7 @@ fn model_of(name: &str) -> String {
 }
 
 /// The family that a procedure names at its top.
-fn family_named(text: &str) -> Option<&str> {
+pub fn family_named(text: &str) -> Option<&str> {
     let (_, rest) =
         text.lines().filter_map(|line| line.split_once('=')).find(|(k, _)| k.trim() == "family")?;
     rest.split('"').nth(1)

@@ -7,6 +7,7 @@ use ouncewise_report::{
 };
 use ouncewise_store::Store;
 
+use super::procedures::family_named;
 use super::{ask, opened};
 use crate::args::Publish;
 use crate::output::Output;
@@ -89,13 +90,6 @@ fn named(args: &Publish, library: &Library) -> Result<Named, Failure> {
     };
     let stem = path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into());
     Ok(Named { family: family.to_owned(), name: own_name(&stem), text, model })
-}
-
-/// The family that a procedure names at its top.
-fn family_named(text: &str) -> Option<&str> {
-    let (_, rest) =
-        text.lines().filter_map(|line| line.split_once('=')).find(|(k, _)| k.trim() == "family")?;
-    rest.split('"').nth(1)
 }
 
 fn words(report: &PublishReport) -> String {
