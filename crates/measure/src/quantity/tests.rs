@@ -25,7 +25,7 @@ fn the_table_is_in_the_order_of_the_enum() {
     for (index, unit) in Unit::all().enumerate() {
         assert_eq!(unit as usize, index, "{unit}");
     }
-    assert_eq!(Unit::all().last(), Some(Unit::Minute));
+    assert_eq!(Unit::all().last(), Some(Unit::Hour));
 }
 
 /// NIST Handbook 44, appendix C: a US gallon is 231 cubic inches exactly, 128 fluid ounces, 16 cups;
@@ -57,6 +57,7 @@ fn factors_are_exact() {
         ("1 kg", "1000"),
         ("1 ms", "0.001"),
         ("1 min", "60"),
+        ("8 h", "28800"),
         ("212 °F", "100"),
         ("-40 °F", "-40"),
         ("32 °F", "0"),
@@ -131,6 +132,7 @@ fn what_people_type_is_read() {
         ("7.1s", "7.1 s"),
         ("7,1 sec", "7.1 s"),
         ("1 minute", "1 min"),
+        ("1.5 hours", "1.5 h"),
         ("4 C", "4 °C"),
         ("4℃", "4 °C"),
         ("4 º C", "4 °C"),

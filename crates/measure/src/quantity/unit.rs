@@ -75,6 +75,8 @@ pub enum Unit {
     Second,
     /// Minute.
     Minute,
+    /// Hour, as a bucket stands or food keeps.
+    Hour,
 }
 
 /// Which of several units of one name is meant.
@@ -160,6 +162,7 @@ const ROWS: &[Row] = rows! {
     Millisecond        Duration    "ms"               (0, 1, 1000),             None, &["ms", "msec", "millisecond", "milliseconds"], &[];
     Second             Duration    "s"                (0, 1, 1),                None, &["s", "sec", "secs", "second", "seconds"], &[];
     Minute             Duration    "min"              (0, 60, 1),               None, &["min", "mins", "minute", "minutes"], &[];
+    Hour               Duration    "h"                (0, 3600, 1),             None, &["h", "hr", "hrs", "hour", "hours"], &[];
 };
 
 impl Unit {
