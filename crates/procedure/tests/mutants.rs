@@ -222,7 +222,7 @@ fn other_phrases(phrase: &Phrase, family: &Family) -> Vec<(Phrase, Vec<Rule>)> {
         Phrase::Soak(_) => vec![(Phrase::Soak(Seconds(5)), vec![Contact])],
         Phrase::Run(Long::For(_)) => vec![(Phrase::Run(Long::For(Seconds(8))), vec![RunShort])],
         Phrase::Run(Long::UntilAirFree) => {
-            vec![(Phrase::Run(Long::For(Seconds(60))), vec![CatchNotReady])]
+            vec![(Phrase::Run(Long::For(Seconds(180))), vec![CatchNotReady])]
         }
         Phrase::Parts(Verb::Lubricate, _) => {
             let all = family.parts.iter().map(|part| part.key.clone()).collect();
@@ -257,7 +257,9 @@ fn flipped(phrase: &Phrase) -> Vec<Rule> {
 /// Why an edit breaks nothing; nothing, where nobody has said so.
 fn harmless(edit: &str, procedure: &str) -> Option<&'static str> {
     match edit {
-        "delete `feed water`" | "delete `run 45 s`" if procedure != "first-start-up" => {
+        "delete `feed water`" | "delete `run 150 s`" | "delete `run 90 s`"
+            if procedure != "first-start-up" =>
+        {
             Some("the old product is washed out by the detergent instead")
         }
         "delete `soak 2 min`" | "`soak 2 min` becomes `soak 5 s`" => {
@@ -267,13 +269,15 @@ fn harmless(edit: &str, procedure: &str) -> Option<&'static str> {
         "delete `withhold`" => {
             Some("the line serves its product all the while, or is withheld already")
         }
-        "delete `run until air-free`" | "`run until air-free` becomes `run 1 min`" => Some(
+        "delete `run until air-free`" | "`run until air-free` becomes `run 3 min`" => Some(
             "a line that serves is full of its product, and a catch may be taken of it at once",
         ),
-        "swap `feed none; drain` with `feed water; run 45 s`" => {
+        "swap `feed none; drain` with `feed water; run 150 s`"
+        | "swap `feed none; drain` with `feed water; run 90 s`" => {
             Some("the one is there where a sanitised line is drained, the other where it is rinsed")
         }
-        "swap `feed water; run 45 s` with `feed detergent; run 45 s`" => {
+        "swap `feed water; run 150 s` with `feed detergent; run 150 s`"
+        | "swap `feed water; run 90 s` with `feed detergent; run 90 s`" => {
             Some("the old product is washed out by the detergent, and water follows it twice")
         }
         _ if edit.ends_with("drain` with `tag`") => Some("a tag may hang before the line is empty"),

@@ -43,7 +43,7 @@ const EXAMPLES: &[Example] = &[
     (Rule::KitUnused, ST, &[(F, "with = [\"gloves\"]\n", "")]),
     (Rule::ReadingUnused, ST, &[(F, "reads = [\"amount\"]", "reads = [\"amount\", \"seconds\"]")]),
     (Rule::ReadingUnknown, ST, &[(F, "reads = [\"amount\"]\n", "")]),
-    (Rule::OverWindow, ST, &[(P, "window = \"3 h\"", "window = \"30 min\"")]),
+    (Rule::OverWindow, ST, &[(P, "window = \"4 h\"", "window = \"30 min\"")]),
     (Rule::WrongStage, ST, &[(P, "do = \"isolate\"", "do = \"isolate; drain\"")]),
     (
         Rule::TwoAnswers,
@@ -82,7 +82,7 @@ const EXAMPLES: &[Example] = &[
             (
                 F,
                 "do = \"lubricate valve-seal\"",
-                "do = \"lubricate valve-seal; feed water; run 45 s\"",
+                "do = \"lubricate valve-seal; feed water; run 150 s\"",
             ),
         ],
     ),
@@ -97,7 +97,7 @@ const EXAMPLES: &[Example] = &[
         ST,
         &[
             (F, "do = \"soak 2 min\"", "do = \"relieve\""),
-            (F, "do = \"feed detergent; run 45 s\"", "do = \"feed water; run 45 s\""),
+            (F, "do = \"feed detergent; run 150 s\"", "do = \"feed water; run 150 s\""),
         ],
     ),
     (
@@ -105,7 +105,7 @@ const EXAMPLES: &[Example] = &[
         ST,
         &[(
             F,
-            "do = \"feed water; run 45 s\"\nsay.en = \"Connect water",
+            "do = \"feed water; run 150 s\"\nsay.en = \"Connect water",
             "do = \"relieve\"\nsay.en = \"Connect water",
         )],
     ),
@@ -117,14 +117,14 @@ const EXAMPLES: &[Example] = &[
         ST,
         &[(
             F,
-            "do = \"feed detergent; run 45 s\"",
-            "do = \"feed detergent; run 45 s; feed product; run 45 s\"",
+            "do = \"feed detergent; run 150 s\"",
+            "do = \"feed detergent; run 150 s; feed product; run 150 s\"",
         )],
     ),
     (
         Rule::RinsedAfter,
         ST,
-        &[(F, "do = \"feed none; drain\"", "do = \"feed none; drain; feed water; run 45 s\"")],
+        &[(F, "do = \"feed none; drain\"", "do = \"feed none; drain; feed water; run 150 s\"")],
     ),
     (Rule::NotSanitised, ST, &[(F, "do = \"soak 60 s\"", "do = \"relieve\"")]),
     (
@@ -136,7 +136,7 @@ const EXAMPLES: &[Example] = &[
     (
         Rule::CatchNotReady,
         ST,
-        &[(F, "do = \"feed product; run until air-free\"", "do = \"feed product; run 60 s\"")],
+        &[(F, "do = \"feed product; run until air-free\"", "do = \"feed product; run 180 s\"")],
     ),
     (Rule::NotCaught, ST, &[(F, "off = \"adjust\", undecided", "off = \"give-back\", undecided")]),
     (Rule::AdjustBlind, ST, &[(F, "do = \"adjust\"", "do = \"adjust; adjust\"")]),
@@ -154,7 +154,7 @@ const EXAMPLES: &[Example] = &[
     (
         Rule::LeftStanding,
         ST,
-        &[(F, "do = \"withhold; tag\"", "do = \"withhold; tag; feed detergent; run 45 s\"")],
+        &[(F, "do = \"withhold; tag\"", "do = \"withhold; tag; feed detergent; run 150 s\"")],
     ),
     (
         Rule::Owed,
@@ -170,7 +170,7 @@ const EXAMPLES: &[Example] = &[
         ST,
         &[(
             F,
-            "do = \"feed water; run 45 s\"\nsay.en = \"Take",
+            "do = \"feed water; run 150 s\"\nsay.en = \"Take",
             "do = \"feed water; run 8 s\"\nsay.en = \"Take",
         )],
     ),

@@ -108,7 +108,7 @@ fn a_procedure_is_held_to_the_food_code_that_was_named() {
     desk.run(["quiz", file, "--profile", "new-york"]).done().prints("Held to New York");
     let card = desk.run(["card", file, "--profile", "uk-rinse"]).done().out;
     assert!(card.contains("Food code: United Kingdom") && card.contains("(rinse)"), "{card}");
-    assert!(card.contains("rinse for 45 seconds") && !card.contains("let the line drain"));
+    assert!(card.contains("rinse for 150 seconds") && !card.contains("let the line drain"));
     desk.run(["card", file, "--profile", "nowhere"]).ends(2).says("uk-rinse");
     // A file of one's own, and what follows from it: this text only drains, and that code wants a rinse.
     let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");

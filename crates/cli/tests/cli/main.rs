@@ -14,6 +14,7 @@ mod help;
 mod journey;
 mod json;
 mod learn;
+mod least;
 mod parts;
 mod plain;
 mod publish;
