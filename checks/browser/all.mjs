@@ -1,7 +1,7 @@
 // All checks of the pages in a browser: `node all.mjs PROGRAM [PART…]`. Parts: types, pages, forms, print, journey.
 
 import { Browser } from "./browser.mjs";
-import { recordedOnce, saysWhatIsWrong } from "./forms.mjs";
+import { recordedOnce, refused } from "./forms.mjs";
 import { journeys } from "./journey.mjs";
 import { KINDS, crawl, spread } from "./kinds.mjs";
 import { everything } from "./pages.mjs";
@@ -54,14 +54,15 @@ try {
         check(`${kind.name}: ${path}`, async (faults) => {
           const page = await browser.page(demo, faults);
           const response = await page.goto(path);
-          await everything({ name: kind.name, page, response, paper: kind.paper }, faults, titles);
+          await everything({ name: kind.name, page, response, paper: kind.paper, again: path !== [...paths][0] }, faults, titles);
           await page.context().close();
         });
       }
     }
     /** @type {Map<string, string>} */
     const emptyTitles = new Map();
-    for (const kind of KINDS.filter((kind) => !/^(document|problems)/.test(kind.name))) {
+    // These say the same whatever the store holds.
+    for (const kind of KINDS.filter((kind) => !/^(calculate|document|problems|procedure)/.test(kind.name))) {
       for (const path of spread(bare.get(kind.name) ?? [], kind.few)) {
         check(`empty, ${kind.name}: ${path}`, async (faults) => {
           const page = await browser.page(empty, faults);
@@ -71,32 +72,22 @@ try {
         });
       }
     }
-    for (const state of states()) {
+    await run();
+  }
+  if (wanted("pages") || wanted("forms")) {
+    for (const state of states().filter((state) => wanted("pages") || state.wrong)) {
       const { name } = state;
       check(`after a form: ${name}`, async (faults) => {
         const page = await browser.page(state.own ? await desk.serve(desk.folder()) : demo, faults);
         const response = await state.open(page);
-        await everything({ name, page, response }, faults, new Map());
+        if (wanted("forms") && state.wrong) await refused(page, response, { ...state, wrong: state.wrong }, faults);
+        if (wanted("pages")) await everything({ name, page, response }, faults, new Map());
         await page.context().close();
       });
     }
     await run();
   }
   if (wanted("forms")) {
-    for (const state of states()) {
-      const { name } = state;
-      if (!state.wrong) continue;
-      check(`what is wrong: ${name}`, async (faults) => {
-        const page = await browser.page(state.own ? await desk.serve(desk.folder()) : demo, faults);
-        const response = await state.open(page);
-        if (response?.status() !== 422) faults.add(name, "status 422", String(response?.status()));
-        for (const id of state.faults ?? []) {
-          if ((await page.locator(`.faults a[href="#${id}"]`).count()) === 0) faults.add(name, "all faults at once", `#${id} is not among them`);
-        }
-        await saysWhatIsWrong(page, name, state.wrong ?? {}, faults);
-        await page.context().close();
-      });
-    }
     check("a form sent often is recorded once", async (faults) => {
       const page = await browser.page(demo, faults);
       const values = { "found-1": "29,6; 30", "found-2": "30.4", "done-2": "1/8 turn clockwise", "left-2": "30", "why-3": "empty" };

@@ -38,7 +38,7 @@ export class Browser {
       timezoneId: "Etc/UTC",
     });
     const page = await context.newPage();
-    page.setDefaultTimeout(15_000);
+    page.setDefaultTimeout(30_000);
     watch(page, origin, faults);
     return page;
   }

@@ -28,10 +28,23 @@ export async function fill(page, values) {
 }
 
 /**
+ * A form that was filled in wrongly comes back as such, with all its faults at once.
+ * @param {Page} page @param {import("playwright-core").Response | null} response
+ * @param {{ name: string, wrong: Record<string, string>, faults?: string[] }} state @param {Faults} faults
+ */
+export async function refused(page, response, state, faults) {
+  if (response?.status() !== 422) faults.add(state.name, "status 422", String(response?.status()));
+  for (const id of state.faults ?? []) {
+    if ((await page.locator(`.faults a[href="#${id}"]`).count()) === 0) faults.add(state.name, "all faults at once", `#${id} is not among them`);
+  }
+  await saysWhatIsWrong(page, state.name, state.wrong, faults);
+}
+
+/**
  * What must hold of a page that says what is wrong with a form.
  * @param {Page} page @param {string} at @param {Record<string, string>} typed by id of the field @param {Faults} faults
  */
-export async function saysWhatIsWrong(page, at, typed, faults) {
+async function saysWhatIsWrong(page, at, typed, faults) {
   const title = await page.title();
   if (!title.startsWith("Error: ")) faults.add(at, "title begins with “Error: ”", `“${title}”`);
   const summary = page.locator("main .faults[role=alert]");

@@ -81,6 +81,7 @@ async function sent(response) {
  * @property {Page} page
  * @property {import("playwright-core").Response | null} response
  * @property {boolean} [paper]
+ * @property {boolean} [again] another page of this kind was seen: the keys lead through both alike
  */
 
 /**
@@ -107,7 +108,7 @@ export async function everything(seen, faults, titles) {
     await page.emulateMedia({ colorScheme: "light" });
     await narrow(page, at, name, faults);
   }
-  await tabbing(page, at, faults);
+  if (!seen.again) await tabbing(page, at, faults);
 }
 
 /** @param {Page} page @param {string} name @param {string} how */
