@@ -151,7 +151,7 @@ fn first_off_in(
     let width = (high - low) / cells as f64;
     let walk = behaviour.walk + behaviour.machine_walk;
     // The mass of each cell: exact at the start, so that a narrow start is not missed.
-    let mut mass = between_edges(cells, low, width, now.mean, now.variance);
+    let mass = between_edges(cells, low, width, now.mean, now.variance);
     // From the middle of a cell to one so many cells up. That all in a cell is then put in its middle is a spread of its
     // own (Sheppard's correction takes it off), and a drift of less than a cell needs some.
     let spread = (walk - width * width / 12.0).max(0.25 * width * width);
@@ -167,7 +167,12 @@ fn first_off_in(
             *calm += chance * (shocked - *calm);
         }
     }
-    let mut by_week = vec![1.0 - mass.iter().sum::<f64>()];
+    // Single precision: six digits of a chance are enough, and twice as many are added at once.
+    let step: Vec<f32> = step.into_iter().map(|share| share as f32).collect();
+    let mut mass: Vec<f32> = mass.into_iter().map(|share| share as f32).collect();
+    let off =
+        |mass: &[f32]| (1.0 - mass.iter().map(|m| f64::from(*m)).sum::<f64>()).clamp(0.0, 1.0);
+    let mut by_week = vec![off(&mass)];
     let mut next = vec![0.0; cells];
     for _ in 0..weeks {
         if by_week.last().is_some_and(|chance| *chance >= enough) {
@@ -181,7 +186,7 @@ fn first_off_in(
             }
         }
         std::mem::swap(&mut mass, &mut next);
-        by_week.push((1.0 - mass.iter().sum::<f64>()).clamp(0.0, 1.0));
+        by_week.push(off(&mass));
     }
     FirstOff { by_week }
 }

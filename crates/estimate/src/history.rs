@@ -5,13 +5,12 @@
 //! and no level: the filter passes over it. So is what cannot be read, and what was
 //! caught with a measure that the estate does not know.
 
-use std::collections::HashMap;
-
 use jiff::Timestamp;
 use ouncewise_estate::{Address, Estate, Key};
 use ouncewise_ledger::{Body, PersonId, Record};
 use ouncewise_measure::showing::{self, Setup};
 use ouncewise_measure::{Adjuster, Catch, Target};
+use rustc_hash::FxHashMap;
 
 use crate::joint::{Reading, Said};
 use crate::past::{Happened, Past, Visit};
@@ -61,7 +60,7 @@ pub fn read<'a>(
         estate,
         targets: addresses.iter().map(|address| target(estate, address)).collect(),
         addresses: &addresses,
-        setups: HashMap::new(),
+        setups: FxHashMap::default(),
         spellings: Spellings::default(),
         measures: Vec::new(),
         people: Vec::new(),
@@ -123,7 +122,7 @@ struct Reader<'e, 'a> {
     estate: &'e Estate,
     addresses: &'e [Address],
     targets: Vec<Option<f64>>,
-    setups: HashMap<(usize, u32), Option<Setup>>,
+    setups: FxHashMap<(usize, u32), Option<Setup>>,
     spellings: Spellings<'a>,
     measures: Vec<String>,
     people: Vec<PersonId>,

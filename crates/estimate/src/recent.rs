@@ -1,11 +1,10 @@
 //! What of a machine's past can still decide where its lines stand, so that a long past costs little.
 
-use std::collections::HashMap;
-
 use jiff::Timestamp;
 use ouncewise_ledger::{Body, LineState, Record};
+use rustc_hash::FxHashMap;
 
-use crate::visit::{CatchRead, LONGEST_PAUSE};
+use crate::visit::{LONGEST_PAUSE, Spellings};
 
 /// How far back a line has been followed.
 #[derive(Default)]
@@ -16,26 +15,53 @@ struct Followed {
     found: bool,
     /// Whether the occasion of the latest as-found catch is whole: no catch before it counts.
     whole: bool,
+    /// Whether a later act decides where its adjuster stands.
+    set: bool,
+    /// Whether a later claim was met.
+    claimed: bool,
 }
 
-/// Leaves out the catches that no later one leaves to count: those before the occasion on which a line was last
-/// caught as found. All else stays, in its order, which is that of events.
+impl Followed {
+    /// Whether what was done, and is no catch, can still decide.
+    fn counts(&mut self, body: &Body) -> bool {
+        let (sets, claims) = (
+            matches!(
+                body,
+                Body::LineAdjusted { .. } | Body::PartReplaced { .. } | Body::MachineSwapped { .. }
+            ),
+            matches!(body, Body::ClaimMade { .. }),
+        );
+        let counts = !self.whole || (sets && !self.set) || (claims && !self.claimed);
+        self.set |= sets;
+        self.claimed |= claims;
+        counts
+    }
+}
+
+/// Leaves out what nothing later leaves to count: of each line, the catches before the occasion on which it was last caught as
+/// found, and what was done before it but the last that set its adjuster and the last claim. All else stays, in its order, which is that of events.
 pub(crate) fn recent<'a>(
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<(&'a Record, &'a Body)> {
     let mut happenings: Vec<(&Record, &Body)> = happenings.into_iter().collect();
-    let mut lines: HashMap<&str, Followed> = HashMap::new();
+    let mut lines: FxHashMap<&str, Followed> = FxHashMap::default();
+    let mut spellings = Spellings::default();
+    // A line that was never caught stands by the last of what was done to all.
+    let mut done_to_all = false;
     happenings.reverse();
     happenings.retain(|(record, body)| {
-        let (Some(line), Body::CatchTaken { state, .. }) = (&record.subject.line, body) else {
-            return true;
+        let Some(line) = &record.subject.line else {
+            let kept = !(until_caught(body) && done_to_all && lines.values().all(|l| l.whole));
+            done_to_all |= until_caught(body);
+            return kept;
         };
         let line = lines.entry(line).or_default();
+        let Body::CatchTaken { state, .. } = body else { return line.counts(body) };
         if line.whole {
             return false;
         }
         // One that cannot be read ends no occasion.
-        let (Ok(instant), Some(Ok(_))) = (record.instant(), CatchRead::from_body(body)) else {
+        let (Ok(instant), Some(Ok(_))) = (record.instant(), spellings.catch(body)) else {
             return true;
         };
         let pause = line.earliest.map(|earliest| earliest.duration_since(instant));
@@ -49,4 +75,15 @@ pub(crate) fn recent<'a>(
     });
     happenings.reverse();
     happenings
+}
+
+/// Whether all that it does to a line is that earlier catches no longer say where it is, until it is caught again.
+fn until_caught(body: &Body) -> bool {
+    matches!(
+        body,
+        Body::LineCleaned {}
+            | Body::Flushed { .. }
+            | Body::ContactEnded { .. }
+            | Body::Drained { .. }
+    )
 }

@@ -1,10 +1,9 @@
 //! A visit: catches of one line in one state, with one measure, one after another.
 
-use std::collections::HashMap;
-
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_ledger::{Body, LineState, Record};
 use ouncewise_measure::{Amount, AmountRead, Catch, Draw, DrawRead, Quantity};
+use rustc_hash::FxHashMap;
 use uuid::Uuid;
 
 /// Catches further apart than this are two visits.
@@ -86,8 +85,8 @@ where
 /// What amounts and draws mean by their spelling: a history spells few of them, thousands of times.
 #[derive(Debug, Default)]
 pub(crate) struct Spellings<'a> {
-    amounts: HashMap<&'a str, Result<Amount, String>>,
-    draws: HashMap<&'a str, Result<Draw, String>>,
+    amounts: FxHashMap<&'a str, Result<Amount, String>>,
+    draws: FxHashMap<&'a str, Result<Draw, String>>,
 }
 
 impl<'a> Spellings<'a> {

@@ -23,16 +23,17 @@ pub fn parse(text: &str) -> Result<Timestamp, TimeError> {
             return Err(TimeError);
         }
     }
-    let date = Date::new(number(&civil[0..4])?, small(&civil[5..7])?, small(&civil[8..10])?)
-        .map_err(|_| TimeError)?;
-    let milliseconds = i32::from(number(&civil[20..23])?);
-    let time = Time::new(
-        small(&civil[11..13])?,
-        small(&civil[14..16])?,
-        small(&civil[17..19])?,
-        milliseconds * 1_000_000,
-    )
-    .map_err(|_| TimeError)?;
+    // Thousands of times are read for one machine, so that digits are taken where they stand.
+    let digit = |at: usize| match civil[at] {
+        digit @ b'0'..=b'9' => Ok((digit - b'0') as i8),
+        _ => Err(TimeError),
+    };
+    let two = |at: usize| Ok(digit(at)? * 10 + digit(at + 1)?);
+    let year = i16::from(two(0)?) * 100 + i16::from(two(2)?);
+    let date = Date::new(year, two(5)?, two(8)?).map_err(|_| TimeError)?;
+    let milliseconds = i32::from(two(20)?) * 10 + i32::from(digit(22)?);
+    let time =
+        Time::new(two(11)?, two(14)?, two(17)?, milliseconds * 1_000_000).map_err(|_| TimeError)?;
     let seconds = match offset {
         b"Z" => 0,
         [sign @ (b'+' | b'-'), hours @ .., b':', tens, ones] => {
@@ -72,18 +73,14 @@ pub fn received(moment: Timestamp) -> String {
     moment.strftime("%Y-%m-%dT%H:%M:%S.%3fZ").to_string()
 }
 
-/// Up to four digits, nothing else.
+/// One digit or two, nothing else.
 fn number(digits: &[u8]) -> Result<i16, TimeError> {
-    if digits.is_empty() || digits.len() > 4 {
+    if digits.is_empty() || digits.len() > 2 {
         return Err(TimeError);
     }
     digits.iter().try_fold(0, |sum: i16, digit| {
         if digit.is_ascii_digit() { Ok(sum * 10 + i16::from(digit - b'0')) } else { Err(TimeError) }
     })
-}
-
-fn small(digits: &[u8]) -> Result<i8, TimeError> {
-    number(digits).and_then(|n| i8::try_from(n).map_err(|_| TimeError))
 }
 
 #[cfg(test)]

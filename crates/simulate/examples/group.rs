@@ -23,7 +23,7 @@ use ouncewise_ledger::{Record, Scope};
 use ouncewise_simulate::fleet::{self, Config};
 
 /// Machines whose records are held at once.
-const AT_ONCE: usize = 64;
+const AT_ONCE: usize = 8;
 
 /// The records of one site, which has one machine.
 type OfSite = (String, Vec<Record>);
