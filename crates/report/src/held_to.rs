@@ -1,5 +1,6 @@
 //! Which food code a procedure is held to, as it was chosen and as it is said.
 
+use ouncewise_estate::Estate;
 use ouncewise_hygiene::profile::{AfterRule, Profile};
 use ouncewise_procedure::Terms;
 use schemars::JsonSchema;
@@ -77,6 +78,14 @@ pub fn terms(named: Option<&str>) -> Result<Terms, Failure> {
             .hint("mend them; `ouncewise check` shows each at its place")
     })?;
     Ok(Terms::of(&profile))
+}
+
+/// The terms of the food code that is in force at a site: its own, else its group's. The usual, where no site is named, or none is
+/// in force there.
+#[must_use]
+pub fn terms_at(estate: &Estate, site: Option<&str>) -> Terms {
+    let profile = site.and_then(|site| estate.profile_in_force(site));
+    profile.map_or_else(Terms::default, |profile| Terms::of(&profile))
 }
 
 #[cfg(test)]

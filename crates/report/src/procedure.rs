@@ -327,7 +327,8 @@ mod tests {
         }
         assert!(shipped_procedure("screw-trim", "nothing").is_none());
         // Each hole that a left-out step leaves has a word on what would close it.
-        let holes = report.mistakes.iter().filter(|m| m.mistake == "left-out" && m.outcome == "unseen");
+        let holes =
+            report.mistakes.iter().filter(|m| m.mistake == "left-out" && m.outcome == "unseen");
         for hole in holes {
             let says = hole.proposal.as_deref().unwrap();
             assert!(says.starts_with("a step that begins with") || hole.closes.is_none(), "{says}");
