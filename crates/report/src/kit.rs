@@ -128,7 +128,10 @@ impl TimeReport {
         } else {
             format!("{} to {}", minutes(self.least), minutes(self.most))
         };
-        self.says = format!("{usual}, of which {} waiting", minutes(self.waiting));
+        self.says = usual;
+        if self.waiting > 0 {
+            self.says.push_str(&format!(", of which {} waiting", minutes(self.waiting)));
+        }
         if self.longest > self.most {
             let longest = minutes(self.longest);
             self.says.push_str(&format!(

@@ -32,7 +32,7 @@ struct Said {
 
 const ENGLISH: Said = Said {
     title: "Observed sign-off",
-    how: "The trainer watches each of these steps at the machine, helps with none, and ticks what was done rightly. What was not is shown again, and watched again on another day. The trainer steps in at once where anybody could be hurt.",
+    how: "The trainer watches each of these steps at the machine, helps with none, and ticks what was done rightly. What was not is shown again, and watched again on another day; a step that does not come up is told instead. The trainer steps in at once where anybody could be hurt.",
     crew: "Crew member",
     trainer: "Trainer",
     place: "Site and machine",
@@ -49,9 +49,9 @@ const ENGLISH: Said = Said {
 
 const SPANISH: Said = Said {
     title: "Visto bueno tras observar",
-    how: "Quien forma observa cada uno de estos pasos en la máquina, no ayuda en ninguno y marca lo que se hizo bien. Lo que no, se enseña otra vez y se observa otro día. Quien forma interviene enseguida si alguien puede hacerse daño.",
-    crew: "Empleado",
-    trainer: "Quien forma",
+    how: "Quien enseña observa cada uno de estos pasos en la máquina, no ayuda en ninguno y marca lo que se hizo bien. Lo que no, se enseña otra vez y se observa otro día; un paso que no toca, se explica. Quien enseña interviene enseguida si alguien puede hacerse daño.",
+    crew: "Quien aprende",
+    trainer: "Quien enseña",
     place: "Local y máquina",
     date: "Fecha",
     step: "Paso",
@@ -160,6 +160,7 @@ impl<'a> SignOff<'a> {
         let language = self.print.language;
         let fixed = words::of(language);
         let look_for = one.look_for.of(language);
+        let unreviewed = html! { @if self.unreviewed { b { "[" (fixed.unreviewed) "] " } } };
         let cautions = one.cautions.iter().filter_map(|key| self.family.caution(key));
         html! {
             tr {
@@ -168,7 +169,7 @@ impl<'a> SignOff<'a> {
                     (one.say.of(language))
                     @if !look_for.is_empty() { " " i { (fixed.look_for) ": " (look_for) } }
                     @for own in cautions {
-                        " " b { "⚠ " (words::signal(own.signal, language)) ": " } (own.hazard.of(language)) " " (own.avoid.of(language))
+                        " " b { "⚠ " (words::signal(own.signal, language)) ": " } (unreviewed) (own.hazard.of(language)) " " (own.avoid.of(language))
                     }
                 }
                 td class="tick" { "☐" }
