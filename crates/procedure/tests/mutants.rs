@@ -335,6 +335,6 @@ fn each_slip_of_the_pen_is_caught_by_its_rule() {
     println!("{total} {counts:?}");
     assert!(total >= 300, "only {total}");
     // As few as they were when this was written: a weaker check shows here.
-    assert!(counts["survivor"] <= 59 && counts["by its rule"] >= 718, "{counts:?}");
+    assert!(counts["survivor"] <= 59 && counts["by its rule"] >= 758, "{counts:?}");
     assert!(unexplained.is_empty(), "{}", unexplained.join("\n"));
 }
