@@ -44,8 +44,12 @@ def sensible(r, text, own, kind):
     if cover:
         work = [("open", None)] + work + [("close", None)]
     product = "new-product" if kind == "change" else "product"
+    # Often without the strip at the outlet, which only some food codes ask.
     fill = [("feed detergent; run 30 s", None), ("feed water; run 30 s", None), ("feed sanitiser; run 30 s", None),
-            ("soak 60 s", None), ("feed none; drain", None), (f"feed {product}; run until air-free", None)]
+            ("test outlet", {"right": "n5", "wrong": r.choice(("next", "next", "next", "n5", "out"))}),
+            ("feed water; run 30 s; ask why", {"yes": "out", "no": "out"}), ("soak 60 s", None), ("feed none; drain", None), (f"feed {product}; run until air-free", None)]
+    if r.random() < 0.3:
+        del fill[3:5]
     catch = [("catch", {"on": "next", "off": "keep", "undecided": "keep"}), ("release", None)]
     stages = [
         ("machine", [("mix detergent; mix sanitiser", None), ("test sanitiser", {"right": "next", "wrong": "out"})]),
@@ -125,4 +129,5 @@ def procedure(r):
     return {
         "family": text, "procedure": "\n".join(out) + "\n",
         "after": r.choice(("drain-no-rinse", "drain", "rinse")), "rinse_between": r.random() < 0.8,
+        "outlet": r.random() < 0.6,
     }

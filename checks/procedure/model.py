@@ -21,10 +21,10 @@ def seconds(text):
 
 
 class Model:
-    def __init__(self, family, procedure, after, rinse_between):
+    def __init__(self, family, procedure, after, rinse_between, outlet):
         self.f = tomllib.loads(family)
         self.p = tomllib.loads(procedure)
-        self.after, self.rinse_between = after, rinse_between
+        self.after, self.rinse_between, self.outlet = after, rinse_between, outlet
         self.kind = self.p["kind"]
         self.contact = seconds(self.p.get("contact", "0 s"))
         self.flush = seconds(self.f.get("flush", "0 s"))
@@ -105,10 +105,10 @@ class Model:
         nothing = {fact: frozenset() for fact in FACTS}
         line = {
             "stage": self.next_stage(0), "step": 0, "loops": (0, 0, 0, 0),
-            "holds": "none" if new else "product", "feed": "none" if new else "product", "trace": "none",
+            "holds": "none" if new else "product", "feed": "none" if new else "product", "trace": "none", "outlet": "unread",
             "portion": "lost" if self.kind in ("calibrate", "start-up", "change") else "standing",
             "withheld": new, "tagged": new, "released": False, "pressure": self.f["pressure"] == "stored" and not new,
-            "open": False, "air": new, "washed": False, "sanitised": self.kind in ("calibrate", "renew", "take-out"),
+            "open": False, "air": new, "clean": False, "sanitised": self.kind in ("calibrate", "renew", "take-out"),
             "unfit": False, **nothing,
         }
         shared = {
@@ -197,6 +197,9 @@ class Model:
                 shared["sanitiser"] = "untested"
             else:
                 shared["detergent"], shared["basin"] = True, 0
+        elif act == "test outlet":
+            self.check(line["holds"] != "sanitiser", impossible)
+            line["outlet"] = "right" if answer == "right" else "wrong"
         elif verb == "test":
             self.check(shared["sanitiser"] == "none", impossible)
             shared["sanitiser"] = "right" if answer == "right" else "wrong"
@@ -242,11 +245,15 @@ class Model:
         elif verb == "soak":
             self.check(line["holds"] not in ("sanitiser", "detergent"), "R215")
             if line["holds"] == "sanitiser":
+                unread = line["outlet"] == "unread"
+                self.check(line["outlet"] == "wrong" or (unread and self.outlet), "R234")
                 self.check(seconds(rest) < self.contact, "R215")
+                if unread:
+                    notes.add("R235")
                 line["sanitised"] = True
         elif verb == "drain":
             self.check(line["feed"] != "none", impossible)
-            line["holds"], line["air"] = "none", True
+            line["holds"], line["air"], line["outlet"] = "none", True, "unread"
             if line["trace"] == "sanitiser" and self.after != "rinse":
                 line["trace"] = "none"
         elif verb == "catch":
@@ -276,20 +283,20 @@ class Model:
         if feed == "sanitiser":
             self.check(shared["sanitiser"] != "right", "R214")
             self.check(self.rinse_between and line["trace"] == "detergent", "R213")
-            self.check(not line["washed"], "R212")
+            self.check(not line["clean"], "R212")
         enough = rest == "until air-free" or (seconds(rest) if rest else 0) >= self.flush
         self.check(line["holds"] != feed and not enough, "R230")
         if product:
-            line["washed"] = False
+            line["clean"] = False
             if rest == "until air-free":
                 line["air"] = False
         elif feed == "water":
             line["trace"] = "none"
         elif feed == "detergent":
-            line["trace"], line["washed"], line["sanitised"] = "detergent", True, False
+            line["trace"], line["clean"], line["sanitised"] = "detergent", True, False
         elif feed == "sanitiser":
             line["trace"] = "sanitiser"
-        line["holds"] = feed
+        line["holds"], line["outlet"] = feed, "unread"
 
     def on_parts(self, state, who, verb, chosen, every, answer, notes):
         shared, lines = state
@@ -391,7 +398,7 @@ class Model:
             if line["withheld"]:
                 self.check(not line["tagged"], "R227")
                 empty = line["holds"] == "none" and line["feed"] == "none" and not line["pressure"]
-                self.check(self.kind == "take-out" and not (empty and line["washed"]), "R229")
+                self.check(self.kind == "take-out" and not (empty and line["clean"]), "R229")
                 continue
             renewed = line["renewed"] | shared["renewed"]
             owed = {

@@ -18,7 +18,7 @@ pub use fault::Fault;
 pub use flush::CalcFlush;
 pub use learn::Learn;
 pub use parts::Parts;
-pub use procedure::{Card, Code, Kit, Language, Quiz, Skip};
+pub use procedure::{Card, Code, Kit, Language, Quiz, SignOff, Skip};
 pub use publish::Publish;
 pub use rounds::Rounds;
 pub use simulate::{Compare, Estates, Simulate, SimulateWhat, World};
@@ -109,10 +109,12 @@ pub enum Command {
     Skip(Skip),
     /// The card of a procedure, as a page to print
     Card(Card),
-    /// What to bring along for a procedure, and how long it takes
+    /// What to bring along for a procedure, a machine or a site, and how long it takes
     Kit(Kit),
-    /// Questions on a procedure with their answers, and the form of the observed sign-off
+    /// Questions on a procedure with their answers, and the steps that a trainer watches
     Quiz(Quiz),
+    /// The form of the observed sign-off of a procedure, as a page to print
+    SignOff(SignOff),
     /// Publish a procedure: a record says that rounds follow this text from now on
     Publish(Publish),
     /// Open the pages in a browser of this machine: bring in a sheet, this week, record, print

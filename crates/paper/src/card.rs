@@ -1,10 +1,12 @@
-//! The card of a procedure: its steps to be read at arm's length, on one page or two, black on white.
+//! The card of a procedure: its steps to be read at arm's length, on one page or two, black on white; and the form of the observed
+//! sign-off.
 
 mod html;
 #[cfg(feature = "pdf")]
 mod pdf;
 mod qr;
 mod shown;
+mod sign_off;
 #[cfg(test)]
 mod tests;
 mod words;
@@ -15,6 +17,8 @@ use ouncewise_procedure::kit::{Bring, kit};
 use ouncewise_procedure::{Family, Numbered, Procedure, Terms, numbered, skips, words::Standing};
 
 use crate::sheet::Paper;
+
+pub use sign_off::{SignOff, style as sign_off_style};
 
 /// How a card is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

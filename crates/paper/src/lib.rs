@@ -1,4 +1,4 @@
-//! What is printed: the machine sheet, and the card and the quiz of a procedure.
+//! What is printed: the machine sheet, and the card of a procedure with the form of its observed sign-off.
 //!
 //! A [`sheet::MachineSheet`] is plain data, computed once from the estate. It
 //! is then shown as text for a terminal or as one HTML document that a browser

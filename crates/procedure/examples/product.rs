@@ -35,6 +35,7 @@ fn answer(asked: &Value) -> Result<Value, String> {
     let terms = Terms {
         after: after.unwrap_or(AfterRule::Drain),
         rinse_between: asked["rinse_between"] == true,
+        outlet: asked["outlet"] == true,
         ..Terms::default()
     };
     let mut products = BTreeMap::new();

@@ -154,7 +154,7 @@ pub fn check(family: &Family, procedure: &Procedure, terms: &Terms) -> Report {
         Verdict::Broken
     } else if !whole {
         Verdict::NotCovered
-    } else if findings.iter().any(|f| f.rule.is_note()) {
+    } else if findings.iter().any(|f| f.rule == Rule::CannotShow) {
         Verdict::CannotBeShownClean
     } else {
         Verdict::Checked

@@ -92,7 +92,7 @@ fn things(family: &Family, phrase: &Phrase, over_machine: bool) -> Vec<String> {
     match phrase {
         Phrase::Solution(Verb::Mix, Supply::Sanitiser) => texts(&["sanitiser", "bucket"]),
         Phrase::Solution(Verb::Mix, _) => texts(&["detergent", "bucket"]),
-        Phrase::Solution(..) => texts(&["strips"]),
+        Phrase::Solution(..) | Phrase::TestOutlet => texts(&["strips"]),
         Phrase::Parts(Verb::Wash, _) => texts(&["brush", "basin"]),
         Phrase::WashBrush => texts(&["brush"]),
         Phrase::Parts(Verb::Lubricate, _) => texts(&["lubricant"]),

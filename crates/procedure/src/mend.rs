@@ -148,7 +148,9 @@ fn spelt(piece: &str) -> String {
         words[0] = verb;
     }
     if words.len() == 2 && matches!(words[0], "feed" | "mix" | "test") {
-        let supplies = || Supply::WORDS.iter().map(|(word, _)| *word);
+        // A strip is read at the outlet too.
+        let outlet = (words[0] == "test").then_some("outlet");
+        let supplies = || Supply::WORDS.iter().map(|(word, _)| *word).chain(outlet);
         if supplies().all(|supply| supply != words[1])
             && let Some(supply) = only_near(words[1], supplies())
         {

@@ -70,6 +70,8 @@ pub enum Phrase {
     Soak(Seconds),
     /// `remove …`, `look …`, `wash …`, `renew …`, `lubricate …`, `refit …`: parts by key, none for `all`.
     Parts(Verb, Vec<String>),
+    /// `test outlet`
+    TestOutlet,
     /// `wash brush`
     WashBrush,
     /// `ask spare …`
@@ -79,6 +81,7 @@ pub enum Phrase {
 }
 
 const AIR_FREE: &str = "until air-free";
+const OUTLET: &str = "outlet";
 
 impl Phrase {
     /// The verb.
@@ -89,6 +92,7 @@ impl Phrase {
             Self::Feed(_) => Verb::Feed,
             Self::Run(_) => Verb::Run,
             Self::Soak(_) => Verb::Soak,
+            Self::TestOutlet => Verb::Test,
             Self::WashBrush => Verb::Wash,
             Self::AskSpare(_) | Self::Ask(_) => Verb::Ask,
         }
@@ -130,9 +134,8 @@ impl Phrase {
             Takes::Solution => {
                 supply(verb, rest, &Supply::WORDS[4..]).map(|s| Self::Solution(verb, s))
             }
-            Takes::Sanitiser => {
-                supply(verb, rest, &Supply::WORDS[5..]).map(|s| Self::Solution(verb, s))
-            }
+            Takes::Tested if rest == OUTLET => Ok(Self::TestOutlet),
+            Takes::Tested => tested(verb, rest),
             Takes::MaybeTime if rest.is_empty() => Ok(Self::Run(Long::Unsaid)),
             Takes::MaybeTime if rest == AIR_FREE => Ok(Self::Run(Long::UntilAirFree)),
             Takes::MaybeTime => rest.parse().map(|seconds| Self::Run(Long::For(seconds))).map_err(
@@ -188,6 +191,20 @@ fn supply(
     })
 }
 
+/// What a strip is read in, other than the outlet.
+fn tested(verb: Verb, word: &str) -> Result<Phrase, Misread> {
+    let sanitiser = &Supply::WORDS[5..];
+    let read = supply(verb, word, sanitiser).map(|supply| Phrase::Solution(verb, supply));
+    read.map_err(|Misread { message, hint }| {
+        let words = sanitiser.iter().map(|(word, _)| *word).chain([OUTLET]);
+        let hint = match nearest(word, words) {
+            Some(near) => format!("did you mean `{verb} {near}`?"),
+            None => format!("{hint} for the bucket, or {OUTLET} for the line"),
+        };
+        Misread::new(message, hint)
+    })
+}
+
 fn key(text: &str, what: &str) -> Result<String, Misread> {
     text.trim().parse::<ouncewise_estate::Key>().map(String::from).map_err(
         |Misread { message, hint }| Misread::new(message, format!("name the {what}: {hint}")),
@@ -217,6 +234,7 @@ impl fmt::Display for Phrase {
             Self::Soak(seconds) => write!(f, "soak {seconds}"),
             Self::Parts(verb, parts) if parts.is_empty() => write!(f, "{verb} all"),
             Self::Parts(verb, parts) => write!(f, "{verb} {}", parts.join(", ")),
+            Self::TestOutlet => write!(f, "test {OUTLET}"),
             Self::WashBrush => f.write_str("wash brush"),
             Self::AskSpare(part) => write!(f, "ask spare {part}"),
             Self::Ask(word) => write!(f, "ask {word}"),
@@ -241,6 +259,7 @@ mod tests {
             "feed new-product",
             "mix sanitiser",
             "test sanitiser",
+            "test outlet",
             "run",
             "run 30 s",
             "run until air-free",
@@ -264,5 +283,6 @@ mod tests {
         assert!(hint("soak").contains("soak 60 s"));
         assert!(hint("drain fully").contains("only `drain`"));
         assert!(hint("test detergent").contains("sanitiser"));
+        assert_eq!(hint("test outlt"), "did you mean `test outlet`?");
     }
 }

@@ -82,6 +82,8 @@ pub struct Asked {
 pub struct Watched {
     /// Its number on the card.
     pub number: usize,
+    /// Whether it must not be skipped.
+    pub must_not_skip: bool,
     /// What it says.
     pub say: Words,
     /// What to look for.
@@ -179,6 +181,7 @@ pub fn sign_off(family: &Family, procedure: &Procedure, terms: &Terms) -> Vec<Wa
         if must.contains(&number) || !step.cautions.is_empty() {
             watched.push(Watched {
                 number,
+                must_not_skip: must.contains(&number),
                 say: step.say.clone(),
                 look_for: step.look_for.clone(),
                 cautions: step.cautions.clone(),

@@ -119,6 +119,8 @@ rules! {
     HardWired = "R231", Crew, false, "the power is hard-wired", "leave it to a licensed technician";
     CannotShow = "R232", Guest, false, "it cannot be shown that nothing of another allergen is left", "renew every part that product touches, or give each line its own brush and basin";
     InletOpen = "R233", Crew, false, "a line is opened while its inlet is connected", "feed none before it";
+    NotAtOutlet = "R234", Guest, false, "contact is counted and no strip showed the strength at the outlet", "read a strip at the outlet (`test outlet`) after the sanitiser ran and before the soak, and go on only where it is right";
+    OutletUnread = "R235", Guest, false, "the strength is known of the bucket, and nobody looked at the outlet", "read a strip at the outlet (`test outlet`) after the sanitiser ran and before the soak";
     NotCovered = "R290", Work, true, "not everything was looked at", "part the procedure in two, or have fewer answers";
 }
 
@@ -126,7 +128,7 @@ impl Rule {
     /// Whether the text stands although this is told of it.
     #[must_use]
     pub fn is_note(self) -> bool {
-        self == Self::CannotShow
+        matches!(self, Self::CannotShow | Self::OutletUnread)
     }
 }
 

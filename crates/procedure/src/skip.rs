@@ -45,8 +45,10 @@ pub enum Outcome {
 pub struct Proposal {
     /// `look` where it can be seen on a part, else `ask`.
     pub verb: &'static str,
-    /// Before which step it would stand.
-    pub before: usize,
+    /// Beside which step it would stand.
+    pub step: usize,
+    /// Whether it would stand after that step, which is the last, and not before it.
+    pub after: bool,
     /// Tried in the model: with it, no way on which the step was left out does harm unseen.
     pub closes: bool,
 }

@@ -24,7 +24,7 @@ pub enum Verb {
     Close,
     /// Makes a fresh solution.
     Mix,
-    /// Reads a strip in the sanitiser.
+    /// Reads a strip in the sanitiser: in its bucket, or at the outlet of a line.
     Test,
     /// Connects the inlet to something, or to nothing.
     Feed,
@@ -65,8 +65,8 @@ pub enum Takes {
     Supply,
     /// Detergent or sanitiser.
     Solution,
-    /// Sanitiser.
-    Sanitiser,
+    /// Sanitiser in its bucket, or the outlet.
+    Tested,
     /// Parts.
     Parts,
     /// Parts, or the brush.
@@ -101,7 +101,7 @@ impl Verb {
         (Self::Open, "open", Takes::Nothing, Subject::Either),
         (Self::Close, "close", Takes::Nothing, Subject::Either),
         (Self::Mix, "mix", Takes::Solution, Subject::Machine),
-        (Self::Test, "test", Takes::Sanitiser, Subject::Machine),
+        (Self::Test, "test", Takes::Tested, Subject::Either),
         (Self::Feed, "feed", Takes::Supply, Subject::Line),
         (Self::Run, "run", Takes::MaybeTime, Subject::Line),
         (Self::Soak, "soak", Takes::Time, Subject::Line),

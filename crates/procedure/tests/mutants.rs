@@ -74,6 +74,7 @@ fn without(phrase: &Phrase, family: &Family, procedure: &Procedure) -> Vec<Rule>
         Phrase::Bare(Verb::Adjust) => vec![KitUnused],
         Phrase::Bare(_) => vec![],
         Phrase::Solution(Verb::Test, _) => vec![NotTested],
+        Phrase::TestOutlet => vec![NotAtOutlet],
         Phrase::Solution(..) => vec![Impossible],
         Phrase::Feed(Supply::None) if family.pressure => vec![Pressure, Impossible],
         Phrase::Feed(Supply::None) => vec![InletOpen, Impossible],
@@ -81,13 +82,15 @@ fn without(phrase: &Phrase, family: &Family, procedure: &Procedure) -> Vec<Rule>
             vec![NotRinsed, DetergentLeft, LeftStanding, Contact, SanitiserLeft]
         }
         Phrase::Feed(Supply::Detergent) => vec![NotWashedFirst, Contact, Impossible, Owed],
-        Phrase::Feed(Supply::Sanitiser) => vec![Contact],
+        // The strip at the outlet finds none there.
+        Phrase::Feed(Supply::Sanitiser) => vec![Contact, Impossible],
         Phrase::Feed(_) => vec![ServesOther, CatchNotReady, Impossible],
         Phrase::Run(Long::UntilAirFree) => vec![CatchNotReady],
         Phrase::Run(_) => vec![
             NotRinsed,
             NotWashedFirst,
             Contact,
+            Impossible,
             LeftStanding,
             DetergentLeft,
             SanitiserLeft,
@@ -209,8 +212,8 @@ fn other_phrases(phrase: &Phrase, family: &Family) -> Vec<(Phrase, Vec<Rule>)> {
     match phrase {
         Phrase::Feed(Supply::Sanitiser) => {
             vec![
-                (feed(Supply::Water), vec![Contact]),
-                (feed(Supply::Detergent), vec![DetergentLeft]),
+                (feed(Supply::Water), vec![Contact, Impossible]),
+                (feed(Supply::Detergent), vec![DetergentLeft, Impossible]),
             ]
         }
         Phrase::Feed(Supply::Detergent) => {
@@ -248,6 +251,7 @@ fn flipped(phrase: &Phrase) -> Vec<Rule> {
     match phrase {
         Phrase::Parts(Verb::Look, _) => vec![Rule::WornBack],
         Phrase::Solution(..) => vec![Rule::NotTested],
+        Phrase::TestOutlet => vec![Rule::NotAtOutlet],
         Phrase::AskSpare(_) => vec![Rule::SpareUnknown, Rule::CannotShow],
         Phrase::Bare(Verb::Catch) => vec![Rule::NotCaught],
         _ => vec![],
@@ -331,6 +335,6 @@ fn each_slip_of_the_pen_is_caught_by_its_rule() {
     println!("{total} {counts:?}");
     assert!(total >= 300, "only {total}");
     // As few as they were when this was written: a weaker check shows here.
-    assert!(counts["survivor"] <= 59 && counts["by its rule"] >= 718, "{counts:?}");
+    assert!(counts["survivor"] <= 59 && counts["by its rule"] >= 758, "{counts:?}");
     assert!(unexplained.is_empty(), "{}", unexplained.join("\n"));
 }

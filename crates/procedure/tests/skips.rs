@@ -31,8 +31,9 @@ fn what_is_said_of_every_mistake_in_what_ships() {
                     let (what, out, at) = (one.mistake, one.outcome, one.shows_at);
                     let at = at.map_or(String::new(), |at| format!(" at {at}"));
                     let closed = one.proposal.as_ref().map_or(String::new(), |proposal| {
-                        let (verb, before) = (proposal.verb, proposal.before);
-                        format!("; {verb} before {before}, closes {}", proposal.closes)
+                        let place = if proposal.after { "after" } else { "before" };
+                        let (verb, step) = (proposal.verb, proposal.step);
+                        format!("; {verb} {place} {step}, closes {}", proposal.closes)
                     });
                     let head =
                         format!("{} {what:?}: {out:?} {code}{at}, {steps} steps", one.number);

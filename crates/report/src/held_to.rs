@@ -1,5 +1,6 @@
 //! Which food code a procedure is held to, as it was chosen and as it is said.
 
+use ouncewise_estate::Estate;
 use ouncewise_hygiene::profile::{AfterRule, Profile};
 use ouncewise_procedure::Terms;
 use schemars::JsonSchema;
@@ -16,6 +17,8 @@ pub struct HeldTo {
     pub after: String,
     /// Whether water must run between washing and sanitising.
     pub rinse_between: bool,
+    /// Whether the contact time counts only from a strip that was right at the outlet.
+    pub outlet: bool,
     /// The same in a sentence.
     pub says: String,
 }
@@ -34,15 +37,21 @@ impl HeldTo {
         } else {
             "no water is asked between detergent and sanitiser"
         };
+        let outlet = if terms.outlet {
+            " from a right strip at the outlet on"
+        } else {
+            ", and no strip is asked at the outlet"
+        };
         let by = terms.code.as_deref().map_or_else(
             || "No food code was chosen, so the usual was taken".to_owned(),
             |code| format!("Held to {code}"),
         );
-        let says = format!("{by}: {what}, {between}, contact as the label says.");
+        let says = format!("{by}: {what}, {between}, contact as the label says{outlet}.");
         Self {
             code: terms.code.clone(),
             after: after.to_owned(),
             rinse_between: terms.rinse_between,
+            outlet: terms.outlet,
             says,
         }
     }
@@ -71,6 +80,14 @@ pub fn terms(named: Option<&str>) -> Result<Terms, Failure> {
     Ok(Terms::of(&profile))
 }
 
+/// The terms of the food code that is in force at a site: its own, else its group's. The usual, where no site is named, or none is
+/// in force there.
+#[must_use]
+pub fn terms_at(estate: &Estate, site: Option<&str>) -> Terms {
+    let profile = site.and_then(|site| estate.profile_in_force(site));
+    profile.map_or_else(Terms::default, |profile| Terms::of(&profile))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -89,6 +106,7 @@ mod tests {
             assert!(held.says.starts_with(&format!("Held to {}", held.code.unwrap())), "{key}");
         }
         let usual = HeldTo::of(&terms(None).unwrap());
+        assert!(usual.outlet);
         assert!(usual.code.is_none() && usual.says.starts_with("No food code was chosen"));
     }
 
@@ -97,6 +115,9 @@ mod tests {
         let (_, text) = Profile::all_shipped()[0];
         let own = text.replacen("id = \"", "id = \"our-", 1);
         assert!(terms(Some(&own)).unwrap().code.is_some());
+        // Which record a profile must have is what it asks of the strip at the outlet.
+        let without = own.replacen("kind = \"strip-outlet\"", "kind = \"water-hardness\"", 1);
+        assert!(terms(Some(&own)).unwrap().outlet && !terms(Some(&without)).unwrap().outlet);
         assert!(
             terms(Some("nowhere")).is_err_and(|e| e.hint.is_some_and(|h| h.contains("uk-rinse")))
         );

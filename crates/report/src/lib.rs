@@ -58,13 +58,16 @@ pub use far::{FarReading, far_off};
 pub use fault::*;
 pub use flush::*;
 pub use forecasts::{ForecastReport, ForecastsReport};
-pub use held_to::{HeldTo, terms};
-pub use kit::*;
+pub use held_to::{HeldTo, terms, terms_at};
+pub use kit::{
+    BringReport, Followed, KitFollows, KitReport, TimeReport, kit, place_kit, procedure_kit,
+};
 pub use learn::{LearnReport, LearntFamily, LearntValue, adopting, learn};
 pub use library::{Judged, Library, ProcedureText, ReadText, StepSeen, checked, judge, step_key};
 pub use line::{Told, line, machine};
 pub use lines::*;
 pub use mappings::{remember, remembered};
+pub use ouncewise_procedure::Terms;
 pub use parts::{
     Between, LivesReport, PartReport, PartsAsked, PartsReport, ReplaceReport, SurvivingReport,
     WeibullReport, parts,

@@ -52,6 +52,8 @@ pub struct Judged {
 /// A text as it was read, and what follows from it.
 #[derive(Debug)]
 pub struct ReadText {
+    /// What it was held to.
+    pub terms: Terms,
     /// The procedure with its check, or every fault for which it cannot be read.
     pub judged: Result<Judged, Vec<Fault>>,
     skips: Mutex<BTreeMap<String, Arc<SkipReport>>>,
@@ -92,11 +94,16 @@ pub fn step_key(number: usize) -> String {
     format!("step-{number}")
 }
 
-/// Reads and checks a text against the model of its family.
+/// Reads and checks a text against the model of its family, under the terms of a food code.
 ///
 /// # Errors
 /// With every fault for which it cannot be read.
-pub fn judge(file: &str, text: &str, model: Option<&str>) -> Result<Judged, Vec<Fault>> {
+pub fn judge(
+    file: &str,
+    text: &str,
+    model: Option<&str>,
+    terms: &Terms,
+) -> Result<Judged, Vec<Fault>> {
     let one = |message: &str, hint: &str| {
         let place = Place { file: file.to_owned(), line: 1, column: 1, span: None };
         let hint = Some(hint.to_owned());
@@ -120,7 +127,7 @@ pub fn judge(file: &str, text: &str, model: Option<&str>) -> Result<Judged, Vec<
     let (procedure, faults) = read::procedure(file, text, &family);
     match procedure {
         Some(procedure) if faults.is_empty() => {
-            let report = check(&family, &procedure, &Terms::default());
+            let report = check(&family, &procedure, terms);
             Ok(Judged { family, procedure, report })
         }
         _ => Err(faults),
@@ -181,16 +188,23 @@ impl ProcedureText {
         format!("{}/{}", self.family, self.name)
     }
 
-    /// The text, read and checked. It is looked at once, however often it is asked for.
+    /// The text, read and checked under the usual terms.
     #[must_use]
     pub fn read(&self) -> Arc<ReadText> {
-        let key = format!("{}{}{}", self.file(), self.version, text_hash(&self.model));
+        self.read_under(&Terms::default())
+    }
+
+    /// The text, read and checked under the terms of a food code. It is looked at once, however often it is asked for.
+    #[must_use]
+    pub fn read_under(&self, terms: &Terms) -> Arc<ReadText> {
+        let model = text_hash(&self.model);
+        let key = format!("{} {} {model} {terms:?}", self.file(), self.version);
         let known = |read: &HashMap<String, Arc<ReadText>>| read.get(&key).cloned();
         if let Some(known) = known(&READ.lock().unwrap_or_else(PoisonError::into_inner)) {
             return known;
         }
-        let judged = judge(&self.file(), &self.text, Some(&self.model));
-        let read = Arc::new(ReadText { judged, skips: Mutex::default() });
+        let judged = judge(&self.file(), &self.text, Some(&self.model), terms);
+        let read = Arc::new(ReadText { terms: terms.clone(), judged, skips: Mutex::default() });
         let mut all = READ.lock().unwrap_or_else(PoisonError::into_inner);
         if all.len() >= KEPT {
             all.clear();
@@ -208,12 +222,12 @@ impl ProcedureText {
         }
     }
 
-    /// Its steps in a language, in the order of its card; none where it cannot be read.
+    /// Its steps under the terms of a food code, in a language and in the order of its card; none where it cannot be read.
     #[must_use]
-    pub fn steps(&self, language: &str) -> Vec<StepSeen> {
-        let read = self.read();
+    pub fn steps(&self, terms: &Terms, language: &str) -> Vec<StepSeen> {
+        let read = self.read_under(terms);
         let (Ok(judged), Some(skips)) = (&read.judged, read.skips("en")) else { return Vec::new() };
-        let all = numbered(&judged.family, &judged.procedure, &Terms::default());
+        let all = numbered(&judged.family, &judged.procedure, terms);
         let usual = usual_way(&judged.procedure, &all);
         all.into_iter()
             .map(|one| StepSeen {
@@ -233,10 +247,10 @@ impl ProcedureText {
             .collect()
     }
 
-    /// The steps that must not be skipped, as records of a round name them.
+    /// The steps that must not be skipped under the terms of a food code, as records of a round name them.
     #[must_use]
-    pub fn must_steps(&self) -> Vec<MustStep> {
-        let must = self.steps("en").into_iter().filter(|step| step.must_not_skip);
+    pub fn must_steps(&self, terms: &Terms) -> Vec<MustStep> {
+        let must = self.steps(terms, "en").into_iter().filter(|step| step.must_not_skip);
         must.map(|step| MustStep { key: step.key(), may_not_come_up: step.may_not_come_up })
             .collect()
     }
@@ -251,7 +265,7 @@ impl ReadText {
         if let Some(known) = all.get(language) {
             return Some(known.clone());
         }
-        let found = Arc::new(skip(&judged.family, &judged.procedure, &Terms::default(), language));
+        let found = Arc::new(skip(&judged.family, &judged.procedure, &self.terms, language));
         // Only languages that it has: an address may name any.
         if judged.procedure.languages.iter().any(|(own, _)| own == language) || language == "en" {
             all.insert(language.to_owned(), found.clone());
@@ -357,14 +371,15 @@ impl Library {
         of.map(|one| one.model.as_str())
     }
 
-    /// The steps that must not be skipped, by version, of these versions as far as they are known here.
-    pub fn must_steps<'v>(
+    /// The steps that must not be skipped of a version, under the terms of a food code; nothing, where it is not known here.
+    #[must_use]
+    pub fn must_steps(
         &self,
-        versions: impl Iterator<Item = &'v str>,
+        version: Option<&str>,
+        terms: &Terms,
     ) -> BTreeMap<String, Vec<MustStep>> {
-        let versions: BTreeSet<&str> = versions.collect();
-        let known = versions.into_iter().filter_map(|version| self.version(version));
-        known.map(|one| (one.version.clone(), one.must_steps())).collect()
+        let known = version.and_then(|version| self.version(version)).into_iter();
+        known.map(|one| (one.version.clone(), one.must_steps(terms))).collect()
     }
 
     /// How many records published a version of a procedure, withdrawn ones too.

@@ -258,15 +258,23 @@ fn mistake(found: &Consequence, language: &str) -> MistakeReport {
         shows_at: found.shows_at,
         says: found.text(language),
         story: found.story.as_ref().map(|story| story.text(language, STORY)),
-        proposal: found.proposal.as_ref().map(|proposal| {
-            let tried = if proposal.closes { "it closes it" } else { "it does not close it alone" };
-            format!(
-                "a step that begins with `{}`, before step {} (tried in the model: {tried})",
-                proposal.verb, proposal.before
-            )
-        }),
+        proposal: proposed(found),
         closes: found.proposal.as_ref().map(|proposal| proposal.closes),
     }
+}
+
+/// What would close the hole that a left-out step leaves, or that nothing was found.
+fn proposed(found: &Consequence) -> Option<String> {
+    let Some(proposal) = &found.proposal else {
+        let open = found.mistake == Mistake::LeftOut && found.outcome == Outcome::Unseen;
+        return open.then(|| "no look or ask was found that closes this".to_owned());
+    };
+    let tried = if proposal.closes { "it closes it" } else { "it does not close it alone" };
+    let place = if proposal.after { "after" } else { "before" };
+    Some(format!(
+        "a step that begins with `{}`, {place} step {} (tried in the model: {tried})",
+        proposal.verb, proposal.step
+    ))
 }
 
 fn leaving(one: &Leaving) -> LeavingReport {
@@ -318,5 +326,12 @@ mod tests {
             assert!(shipped_procedure(family, name).is_some(), "{family}/{name}");
         }
         assert!(shipped_procedure("screw-trim", "nothing").is_none());
+        // Each hole that a left-out step leaves has a word on what would close it.
+        let holes =
+            report.mistakes.iter().filter(|m| m.mistake == "left-out" && m.outcome == "unseen");
+        for hole in holes {
+            let says = hole.proposal.as_deref().unwrap();
+            assert!(says.starts_with("a step that begins with") || hole.closes.is_none(), "{says}");
+        }
     }
 }

@@ -36,6 +36,8 @@ pub struct QuestionAsked {
 pub struct WatchedReport {
     /// Its number on the card.
     pub step: usize,
+    /// Whether it must not be skipped.
+    pub must_not_skip: bool,
     /// What it says.
     pub say: String,
     /// What to look for.
@@ -87,6 +89,7 @@ pub fn quiz(family: &Family, procedure: &Procedure, terms: &Terms, language: &st
             .iter()
             .map(|one| WatchedReport {
                 step: one.number,
+                must_not_skip: one.must_not_skip,
                 say: one.say.of(language).to_owned(),
                 look_for: one.look_for.of(language).to_owned(),
             })

@@ -8,6 +8,7 @@ use ouncewise_hygiene::round::{Judged, Known, Missing, OpenedBox, Round, opened_
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::Quantity;
+use ouncewise_procedure::Terms;
 use ouncewise_store::{Event, Store};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -106,11 +107,11 @@ impl RoundReport {
         profile: Option<&str>,
         round: &Round<'_>,
         judged: &Judged,
-        library: &Library,
+        (library, terms): (&Library, &Terms),
     ) -> Self {
         let followed = round.procedure.and_then(|version| library.version(version));
         let steps = match (followed, judged.unconfirmed.is_empty()) {
-            (Some(followed), false) => followed.steps("en"),
+            (Some(followed), false) => followed.steps(terms, "en"),
             _ => Vec::new(),
         };
         let unconfirmed = steps.iter().filter(|step| judged.unconfirmed.contains(&step.key()));
@@ -219,12 +220,13 @@ async fn of_machine(
     let lines: Vec<&str> = lines.into_iter().map(|(key, _)| key.as_str()).collect();
     let mine = effective(&events).filter(|(record, _)| record.subject.machine.is_some());
     let in_force = estate.jurisdiction(site).map(ouncewise_estate::Key::as_str);
-    let rounds = rounds(mine);
-    let must_steps = library.must_steps(rounds.iter().filter_map(|round| round.procedure));
-    let reports = rounds.into_iter().rev().map(|round| {
+    let reports = rounds(mine).into_iter().rev().map(|round| {
         let key = round.profile.or(in_force);
         let profile = key.and_then(|key| estate.profile(key));
         let profile: Option<&Profile> = profile.as_deref();
+        // What was followed there is its text under the food code that the round was held to.
+        let terms = profile.map_or_else(Terms::default, Terms::of);
+        let must_steps = library.must_steps(round.procedure, &terms);
         let known = Known {
             profile,
             lines: &lines,
@@ -233,7 +235,7 @@ async fn of_machine(
             drawn_at: &drawn_at,
             must_steps: &must_steps,
         };
-        RoundReport::new((site, machine), key, &round, &round.judge(&known), library)
+        RoundReport::new((site, machine), key, &round, &round.judge(&known), (library, &terms))
     });
     Ok(reports.collect())
 }

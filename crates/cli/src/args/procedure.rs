@@ -1,10 +1,10 @@
-//! What can be typed after `skip`, `card` and `quiz`, and the language of what is said of a procedure.
+//! What can be typed after `skip`, `card`, `quiz`, `sign-off` and `kit`, and the language of what is said of a procedure.
 
 use std::path::PathBuf;
 
 use clap::Args;
 
-use super::Paper;
+use super::{Data, Paper};
 
 /// The food code that a procedure is held to.
 #[derive(Debug, Clone, Args)]
@@ -79,15 +79,42 @@ pub struct Quiz {
 #[derive(Debug, Args)]
 #[command(before_help = "\
 Examples:
+  ouncewise sign-off screw-trim/weekly-clean --out form.html
+  ouncewise sign-off screw-trim/weekly-clean --language es --paper letter")]
+pub struct SignOff {
+    #[command(flatten)]
+    pub what: Language,
+    /// Paper, upright
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    pub paper: Paper,
+    /// File to write the page to; without it, to the terminal
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+#[command(before_help = "\
+Examples:
   ouncewise kit screw-trim/weekly-clean
-  ouncewise kit screw-trim/weekly-clean --machines 3 --lines 6")]
+  ouncewise kit screw-trim/weekly-clean --machines 3 --lines 6
+  ouncewise kit fernhollow
+  ouncewise kit fernhollow/counter-1 --procedure weekly-calibration
+
+In the place of FILE stands a site of the ledger, or SITE/MACHINE: then each
+machine's weekly clean is meant, under the food code of that site.")]
 pub struct Kit {
     #[command(flatten)]
     pub what: Language,
-    /// For so many machines, one after the other
-    #[arg(long, default_value_t = 1, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=999))]
-    pub machines: u32,
+    /// For so many machines, one after the other; 1 without it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=999))]
+    pub machines: Option<u32>,
     /// Lines of each; without it, as many as the procedure says
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=99))]
     pub lines: Option<u32>,
+    /// Of a site or machine: the procedure to follow, by its key within each
+    /// family; without it, the weekly clean
+    #[arg(long, value_name = "KEY")]
+    pub procedure: Option<String>,
+    #[command(flatten)]
+    pub data: Data,
 }

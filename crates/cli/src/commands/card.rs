@@ -1,11 +1,14 @@
 //! `ouncewise card`: the card of a procedure, as a page to print or as a PDF.
 
+use std::path::Path;
+
 use ouncewise_paper::card::{Card, Print};
 use ouncewise_paper::sheet::Paper;
 use ouncewise_procedure::Verdict;
 use ouncewise_report::{Exit, Failure, HeldTo, verdict_says};
 
-use super::{pdf, procedures};
+use super::pdf;
+use super::procedures::{self, Named};
 use crate::args;
 use crate::output::Output;
 
@@ -14,17 +17,8 @@ pub fn run(args: &args::Card, output: &Output) -> Result<Exit, Failure> {
     pdf::available(args.pdf.as_deref(), "--out")?;
     let language = &args.what.language;
     let named = procedures::named(&args.what)?;
-    if matches!(named.report.verdict, Verdict::Broken | Verdict::NotCovered) {
-        let file = &args.what.file;
-        let why = verdict_says(&named.report);
-        return Err(Failure::new(Exit::No, format!("{file}: no card. {why}"))
-            .hint(format!("`ouncewise check {file}` shows where")));
-    }
-    let paper = match args.paper {
-        args::Paper::A4 => Paper::A4,
-        args::Paper::Letter => Paper::Letter,
-    };
-    let print = Print { paper, language, version: &named.version };
+    holds(&named, &args.what.file, "card")?;
+    let print = Print { paper: paper(args.paper), language, version: &named.version };
     let card = Card::new(&named.family, &named.procedure, &named.terms, print);
     output.say(&verdict_says(&named.report));
     output.say(&HeldTo::of(&named.terms).says);
@@ -32,10 +26,32 @@ pub fn run(args: &args::Card, output: &Output) -> Result<Exit, Failure> {
     if let Some(path) = args.pdf.as_deref() {
         return pdf::write(card.to_pdf(), path, output);
     }
-    match &args.out {
-        None => output.write(&card.to_html()),
+    written(&card.to_html(), args.out.as_deref(), output)
+}
+
+/// Refuses what would be printed of a text that does not hold, or not on every way.
+pub fn holds(named: &Named, file: &str, what: &str) -> Result<(), Failure> {
+    if matches!(named.report.verdict, Verdict::Broken | Verdict::NotCovered) {
+        let why = verdict_says(&named.report);
+        return Err(Failure::new(Exit::No, format!("{file}: no {what}. {why}"))
+            .hint(format!("`ouncewise check {file}` shows where")));
+    }
+    Ok(())
+}
+
+pub fn paper(asked: args::Paper) -> Paper {
+    match asked {
+        args::Paper::A4 => Paper::A4,
+        args::Paper::Letter => Paper::Letter,
+    }
+}
+
+/// Writes a page to a file, or to the terminal.
+pub fn written(page: &str, out: Option<&Path>, output: &Output) -> Result<Exit, Failure> {
+    match out {
+        None => output.write(page),
         Some(path) => {
-            std::fs::write(path, card.to_html()).map_err(|e| Failure::io(path, &e))?;
+            std::fs::write(path, page).map_err(|e| Failure::io(path, &e))?;
             output
                 .say(&format!("Written to {}: open it in a browser and print it.", path.display()));
         }

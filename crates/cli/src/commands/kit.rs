@@ -1,39 +1,87 @@
-//! `ouncewise kit`: what to bring along for a procedure, and how long it takes.
+//! `ouncewise kit`: what to bring along for a procedure, for a machine or for a whole site, and how long it takes.
 
-use ouncewise_report::{Exit, Failure, KitReport};
+use ouncewise_estate::Estate;
+use ouncewise_report::{
+    Exit, Failure, Followed, KitReport, Library, place_kit, site_called, terms_at,
+};
 
-use super::procedures;
+use super::{opened, procedures, profiles};
 use crate::args::Kit;
 use crate::output::Output;
 
 /// Runs it.
 pub fn run(args: &Kit, output: &Output) -> Result<Exit, Failure> {
-    let named = procedures::named(&args.what)?;
-    let lines = args.lines.unwrap_or(u32::from(named.procedure.lines));
-    let report = ouncewise_report::kit(
-        &named.family,
-        &named.procedure,
-        &named.terms,
-        args.machines,
-        lines,
-        &args.what.language,
-    );
+    let report = if procedures::is_there(&args.what.file) {
+        of_procedure(args)?
+    } else {
+        opened::block_on(async {
+            // Without a ledger no place is meant: then it says which procedures there are.
+            let Ok(store) = opened::existing(&args.data).await else { return of_procedure(args) };
+            opened::follow(&store, output).await?;
+            let (library, estate) = (Library::of(&store).await?, store.estate().await?);
+            store.close().await?;
+            of_place(args, &library, &estate)
+        })?
+    };
     output.result(&report, || words(&report));
     Ok(Exit::Done)
 }
 
+fn of_procedure(args: &Kit) -> Result<KitReport, Failure> {
+    let named = procedures::named(&args.what)?;
+    let lines = args.lines.unwrap_or(u32::from(named.procedure.lines));
+    let machines = usize::try_from(args.machines.unwrap_or(1)).unwrap_or(1);
+    let (family, procedure) = (&named.family, &named.procedure);
+    let followed = Followed { family, procedure, name: None, lines: vec![lines; machines] };
+    Ok(ouncewise_report::kit(&[followed], &named.terms, &args.what.language))
+}
+
+fn of_place(args: &Kit, library: &Library, estate: &Estate) -> Result<KitReport, Failure> {
+    let place = &args.what.file;
+    if args.machines.is_some() || args.lines.is_some() {
+        return Err(Failure::usage(format!(
+            "`--machines` and `--lines` are for a procedure, and `{place}` is none that is there"
+        ))
+        .hint("a site or machine has its own machines and lines: leave both out"));
+    }
+    let (site, machine) = match place.split_once('/') {
+        Some((site, machine)) => (site, Some(machine)),
+        None => (place.as_str(), None),
+    };
+    let site = site_called(estate, site)?;
+    let terms = match &args.what.code.profile {
+        Some(_) => profiles::terms(&args.what.code)?,
+        None => terms_at(estate, Some(&site)),
+    };
+    let named = args.procedure.as_deref();
+    place_kit((library, estate), (&site, machine), named, &terms, &args.what.language)
+}
+
 fn words(report: &KitReport) -> String {
-    let mut text = format!("{}\n{}\n\nBring along\n", report.title, report.held_to.says);
+    let mut text = String::new();
+    for one in &report.follows {
+        text.push_str(&format!("{}: {}\n", one.title, one.family));
+    }
+    text.push_str(&format!("{}\n\nBring along\n", report.held_to.says));
     for thing in &report.bring {
         let spare = if thing.spare { " (if the old one is worn or due)" } else { "" };
         text.push_str(&format!("  [ ] {:>3}  {}{spare}\n", thing.count, thing.name));
     }
-    text.push_str(&format!("\nTime\n  {}\n", report.says));
-    if !report.untimed.is_empty() {
-        let numbers: Vec<String> = report.untimed.iter().map(usize::to_string).collect();
+    text.push_str(&format!("\nTime\n  {}\n", report.says()));
+    for one in &report.follows {
+        if report.follows.len() > 1 {
+            text.push_str(&format!("  {}: {}.\n", one.family, one.takes.says));
+        }
+        if !one.takes.untimed.is_empty() {
+            let numbers: Vec<String> = one.takes.untimed.iter().map(usize::to_string).collect();
+            let numbers = numbers.join(", ");
+            text.push_str(&format!("  Steps {numbers} say no time and are counted as none.\n"));
+        }
+    }
+    if !report.without.is_empty() {
+        let without = report.without.join(", ");
         text.push_str(&format!(
-            "  Steps {} say no time and are counted as none.\n",
-            numbers.join(", ")
+            "\nNo procedure is written for {without}: nothing is listed for it.\n"
         ));
     }
     text

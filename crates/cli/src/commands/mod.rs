@@ -25,6 +25,7 @@ pub mod rounds;
 pub mod schema;
 pub mod serve;
 pub mod sheet;
+pub mod sign_off;
 pub mod simulate;
 pub mod skip;
 pub mod strength;

@@ -197,6 +197,12 @@ fn version(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
+/// Whether a name is that of a file, or of a procedure that ships.
+pub fn is_there(name: &str) -> bool {
+    let ships = || name.split_once('/').and_then(|(family, own)| shipped_procedure(family, own));
+    Path::new(name).exists() || ships().is_some()
+}
+
 /// The procedure of a file, or one that ships, in a language that it has, checked under the food code that was chosen.
 pub fn named(what: &Language) -> Result<Named, Failure> {
     let Language { file: name, language, .. } = what;

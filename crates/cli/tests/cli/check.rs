@@ -126,6 +126,28 @@ fn a_procedure_is_held_to_the_food_code_that_was_named() {
 }
 
 #[test]
+fn the_kit_of_a_place_and_the_form_of_the_sign_off_are_made_by_command() {
+    let desk = Desk::with_demo();
+    let site = desk.run(["kit", "fernhollow", "--json"]).done().json();
+    let one = desk.run(["kit", "fernhollow/counter-1", "--json"]).done().json();
+    // All machines of the site take longer than one of them, under the food code of the site.
+    let most = |kit: &serde_json::Value| kit["takes"]["most"].as_u64().unwrap();
+    assert!(most(&site) > most(&one), "{site:#}");
+    assert_eq!((&site["site"], &one["machine"]), (&"fernhollow".into(), &"counter-1".into()));
+    assert!(one["follows"][0]["name"] == "weekly-clean" && !one["bring"][0].is_null());
+    desk.run(["kit", "Fern Hollow", "--procedure", "weekly-calibration"])
+        .done()
+        .prints("stopwatch");
+    desk.run(["kit", "fernhollow", "--machines", "2"]).ends(2).says("leave both out");
+    desk.run(["kit", "nowhere"]).ends(2).says("there is no site `nowhere`");
+    desk.run(["kit", "fernhollow", "--procedure", "nothing"]).ends(2).says("has a procedure");
+    let form = desk.run(["sign-off", "screw-trim/weekly-clean", "--language", "es"]).done().out;
+    assert!(form.contains("Visto bueno") && form.contains("sin revisar"), "{form}");
+    // Without a ledger it says which procedures there are.
+    Desk::new().run(["kit", "nowhere"]).ends(2).says("there is no procedure `nowhere`");
+}
+
+#[test]
 fn what_is_safe_to_mend_is_shown_asked_about_and_written() {
     let desk = Desk::new();
     let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");

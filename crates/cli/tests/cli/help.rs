@@ -58,7 +58,7 @@ fn examples(page: &Page) -> Vec<(String, i32)> {
 /// What a reader of the page has at hand before typing its examples.
 fn prepared(words: &str) -> Desk {
     let desk = match words {
-        "week" | "line" | "fault" | "rounds" | "sheet" | "parts" | "doubts" | "learn" => {
+        "week" | "line" | "fault" | "rounds" | "sheet" | "parts" | "doubts" | "learn" | "kit" => {
             return Desk::with_demo();
         }
         "backtest" => Desk::with_demo(),
@@ -68,7 +68,7 @@ fn prepared(words: &str) -> Desk {
             return desk;
         }
         "demo" | "new" | "calc" | "calc catch" | "calc measure" | "calc flush" | "schema"
-        | "skip" | "card" | "kit" | "quiz" | "simulate" | "simulate compare"
+        | "skip" | "card" | "quiz" | "sign-off" | "simulate" | "simulate compare"
         | "simulate ablate" | "simulate forecasts" => Desk::new(),
         "check" | "load estate" => {
             let desk = Desk::new();

@@ -108,7 +108,7 @@ impl<'a> Shown<'a> {
                     };
                     let spare =
                         if thing.spare { format!(" ({})", said.if_needed) } else { String::new() };
-                    format!("☐ {count}{}{spare}", thing.name.of(language))
+                    format!("☐\u{a0}{count}{}{spare}", thing.name.of(language))
                 })
                 .collect(),
             must_not_skip: said.must_not_skip,

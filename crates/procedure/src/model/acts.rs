@@ -3,7 +3,7 @@
 use ouncewise_hygiene::profile::AfterRule;
 
 use super::program::{Act, Program};
-use super::state::{Line, Mask, Mixed, Parts, Portion, SEVERAL, State, Trace};
+use super::state::{Line, Mask, Mixed, Outlet, Parts, Portion, SEVERAL, State, Trace};
 use crate::family::{Cover, Isolation};
 use crate::phrase::{Long, Supply};
 use crate::procedure::Kind;
@@ -82,6 +82,8 @@ fn on_machine<const N: usize>(
             state.shared.detergent = true;
             state.shared.basin = 0;
         }
+        // A verb of a line in a stage over the machine: told as such, and nothing is done.
+        Verb::Test if act.special => {}
         Verb::Test if state.shared.sanitiser == Mixed::None => return Err(Rule::Impossible),
         Verb::Test => {
             let right = answer == Some("right");
@@ -313,12 +315,19 @@ fn on_line<const N: usize>(
                 *soil = if *soil == 0 || *soil == own { own } else { SEVERAL };
             }
         }
-        Verb::Soak => soak(program, line, act.long)?,
+        Verb::Test if act.special => {
+            if line.holds != Supply::Sanitiser {
+                return Err(Rule::Impossible);
+            }
+            line.outlet = if answer == Some("right") { Outlet::Right } else { Outlet::Wrong };
+        }
+        Verb::Soak => return soak(program, line, act.long),
         Verb::Drain => {
             if line.feed != Supply::None {
                 return Err(Rule::Impossible);
             }
             line.holds = Supply::None;
+            line.outlet = Outlet::Unread;
             line.air = true;
             if line.trace == Trace::Sanitiser && program.after != AfterRule::Rinse {
                 line.trace = Trace::None;
@@ -417,20 +426,27 @@ fn run(program: &Program<'_>, line: &mut Line, long: Long, bucket: Mixed) -> Res
         Supply::None => {}
     }
     line.holds = line.feed;
+    line.outlet = Outlet::Unread;
     Ok(())
 }
 
-fn soak(program: &Program<'_>, line: &mut Line, long: Long) -> Result<(), Rule> {
+fn soak(program: &Program<'_>, line: &mut Line, long: Long) -> Result<Done, Rule> {
     match line.holds {
         Supply::Sanitiser => {
             let long = if let Long::For(seconds) = long { seconds } else { Default::default() };
+            // The clock starts when the outlet has its strength.
+            let noted = match line.outlet {
+                Outlet::Right => Done::Well,
+                Outlet::Unread if !program.outlet => Done::Noted(Rule::OutletUnread),
+                Outlet::Unread | Outlet::Wrong => return Err(Rule::NotAtOutlet),
+            };
             if long < program.contact {
                 return Err(Rule::Contact);
             }
             line.sanitised = true;
-            Ok(())
+            Ok(noted)
         }
-        Supply::Detergent => Ok(()),
+        Supply::Detergent => WELL,
         // A wait on a line that holds neither does nothing, and nobody sees that.
         _ => Err(Rule::Contact),
     }

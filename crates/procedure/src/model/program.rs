@@ -31,7 +31,7 @@ pub(crate) struct Act {
     pub(crate) parts: Mask,
     /// Parts that all lines share.
     pub(crate) shared: Mask,
-    /// `wash brush`, `ask spare`.
+    /// `wash brush`, `ask spare`, `test outlet`.
     pub(crate) special: bool,
     /// `all`: of the parts, those that it can be done with.
     pub(crate) all: bool,
@@ -92,6 +92,7 @@ pub(crate) struct Program<'a> {
     pub(crate) kind: Kind,
     pub(crate) after: AfterRule,
     pub(crate) rinse_between: bool,
+    pub(crate) outlet: bool,
     pub(crate) contact: Seconds,
     pub(crate) flush: Seconds,
     pub(crate) stages: Vec<Staged<'a>>,
@@ -143,6 +144,7 @@ impl<'a> Program<'a> {
             kind: procedure.kind,
             after: terms.after,
             rinse_between: terms.rinse_between,
+            outlet: terms.outlet,
             contact: procedure.contact.max(terms.contact).unwrap_or_default(),
             flush: family.flush.unwrap_or_default(),
             stages: Vec::new(),
@@ -177,6 +179,7 @@ impl<'a> Program<'a> {
             _ if act.shared != 0 => true,
             Verb::Open | Verb::Close => self.family.cover != crate::family::Cover::Line,
             Verb::Wash => act.special || soils,
+            Verb::Test => !act.special,
             Verb::Run => self.masks.shared & self.masks.wetted != 0,
             verb => verb.subject() == Subject::Machine && verb != Verb::Ask,
         }
@@ -308,7 +311,7 @@ impl<'a> Program<'a> {
             }
             Phrase::Parts(_, keys) if keys.is_empty() => Act { all: true, ..parts(self.masks.own) },
             Phrase::Parts(_, keys) => parts(set(keys)),
-            Phrase::WashBrush => Act { special: true, ..bare },
+            Phrase::WashBrush | Phrase::TestOutlet => Act { special: true, ..bare },
             Phrase::AskSpare(key) => Act { special: true, ..parts(set(std::slice::from_ref(key))) },
         }
     }
@@ -332,6 +335,7 @@ impl<'a> Program<'a> {
             Subject::Machine => act.parts != 0,
             Subject::Either => match act.verb {
                 Verb::Open | Verb::Close => self.family.cover == crate::family::Cover::Line,
+                Verb::Test => act.special,
                 _ => act.parts != 0,
             },
         }

@@ -45,6 +45,14 @@ pub(crate) enum Portion {
     Undecided,
 }
 
+/// What a strip showed at the outlet of what fills the line now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Outlet {
+    Unread,
+    Right,
+    Wrong,
+}
+
 /// No stage: the line has come to its end.
 pub(crate) const END: u8 = u8::MAX;
 
@@ -62,6 +70,7 @@ pub(crate) struct Line {
     pub(crate) feed: Supply,
     pub(crate) trace: Trace,
     pub(crate) portion: Portion,
+    pub(crate) outlet: Outlet,
     pub(crate) withheld: bool,
     pub(crate) tagged: bool,
     /// Given back to service in this procedure.
@@ -190,12 +199,18 @@ impl Line {
             self.left_out,
         ];
         let flags = flags.iter().fold(0u64, |word, flag| word << 1 | u64::from(*flag));
-        let kinds = [self.holds as u64, self.feed as u64, self.trace as u64, self.portion as u64];
-        let kinds = kinds.iter().fold(0, |word, kind| word << 4 | kind);
+        let kinds = [
+            self.outlet as u64,
+            self.holds as u64,
+            self.feed as u64,
+            self.trace as u64,
+            self.portion as u64,
+        ];
+        let kinds = kinds.iter().fold(0, |word, kind| word << 3 | kind);
         let place =
             u64::from(self.stage) << 24 | u64::from(self.step) << 16 | u64::from(self.loops);
         let [one, two] = self.parts.packed();
-        [place << 32 | kinds << 16 | flags, one, two]
+        [place << 32 | kinds << 12 | flags, one, two]
     }
 
     /// How a procedure of this kind finds a line.
@@ -209,6 +224,7 @@ impl Line {
             holds: filled,
             feed: filled,
             trace: Trace::None,
+            outlet: Outlet::Unread,
             portion: match kind {
                 Kind::Calibrate | Kind::StartUp | Kind::Change => Portion::Lost,
                 Kind::Clean | Kind::Renew | Kind::TakeOut => Portion::Standing,

@@ -2,20 +2,20 @@
 
 use super::{Mistake, Proposal, Right};
 use crate::model::explore::Broken;
-use crate::model::program::{Guard, Program, Spot};
+use crate::model::program::{Goto, Guard, Placed, Program, Spot};
 use crate::model::seen;
 use crate::story;
 
 /// What would close the hole that a left-out step leaves, whose harm is done at a step: the first that does, or else the first
 /// that was tried.
 pub(super) fn proposal(
-    right: &Right<'_>,
+    base: &Right<'_>,
     spot: Spot,
     harm: Spot,
     fresh: &[(Broken, bool)],
 ) -> Option<Proposal> {
-    let program = &right.program;
-    let wrong = program.with(spot, Mistake::LeftOut)?;
+    let program = &base.program;
+    let mut wrong = program.with(spot, Mistake::LeftOut)?;
     let acts = &program.at(spot).acts;
     let visible = !acts.is_empty() && acts.iter().all(seen::is_visible);
     let next = (spot.0, spot.1 + 1);
@@ -23,17 +23,22 @@ pub(super) fn proposal(
     // As late as it can be, so that it stands for all that came before; else at once.
     let mut places = vec![harm];
     places.extend((is_there && next != harm).then_some(next));
+    places.retain(|place| *place != spot);
+    let mut right = program.clone();
+    let after = places.is_empty() && follow(&mut right, spot) && follow(&mut wrong, spot);
+    places.extend(after.then_some(next));
     let mut first = None;
     let looks = visible.then(|| Guard::Look(acts.clone()));
     for guard in looks.into_iter().chain([Guard::Ask]) {
-        for place in places.iter().copied().filter(|place| *place != spot) {
-            if !is_quiet(right, place, &guard) {
+        for place in places.iter().copied() {
+            if !is_quiet(base, &right, (spot, place), &guard) {
                 continue;
             }
-            let closes = closes(right, &wrong, (spot, place), &guard, fresh);
+            let closes = closes(base, &wrong, (spot, place), &guard, fresh);
             let proposal = Proposal {
                 verb: if matches!(guard, Guard::Look(_)) { "look" } else { "ask" },
-                before: story::number(program, place),
+                step: story::number(program, if after { spot } else { place }),
+                after,
                 closes,
             };
             if closes {
@@ -46,11 +51,31 @@ pub(super) fn proposal(
 }
 
 /// Whether a look finds nothing wrong where nothing was left out. An ask never does.
-fn is_quiet(right: &Right<'_>, place: Spot, guard: &Guard) -> bool {
+fn is_quiet(
+    base: &Right<'_>,
+    right: &Program<'_>,
+    (spot, place): (Spot, Spot),
+    guard: &Guard,
+) -> bool {
     matches!(guard, Guard::Ask) || {
-        let guarded = with(&right.program, None, place, guard);
-        right.fresh(&guarded, &[place], true).is_empty()
+        let guarded = with(right, None, place, guard);
+        base.fresh(&guarded, &[spot, place], true).is_empty()
     }
+}
+
+/// Puts a step that does nothing after the last of a stage, so that something can be looked at there. False, where the step is
+/// not the last, or asks.
+fn follow(program: &mut Program<'_>, spot: Spot) -> bool {
+    let steps = &mut program.stages[usize::from(spot.0)].steps;
+    let (at, next) = (usize::from(spot.1), spot.1 + 1);
+    let placed = &steps[at];
+    if at + 1 != steps.len() || !placed.answers.is_empty() || placed.limit.is_some() {
+        return false;
+    }
+    let follows = Placed { acts: Vec::new(), left_out: false, guard: None, ..placed.clone() };
+    steps[at].next = Goto::Step(next);
+    steps.push(follows);
+    true
 }
 
 /// Whether nothing is done unseen any more.

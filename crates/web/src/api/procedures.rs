@@ -1,11 +1,12 @@
 //! Procedures: the list, one with its check and versions, what follows from a mistake, the kit, checking a text, publishing one.
 
 use axum::http::StatusCode;
+use ouncewise_estate::Estate;
 use ouncewise_ledger::{Body, Scope, text_hash};
 use ouncewise_report::{
-    Exit, FaultReport, KitHere, Library, ProcedureHere, ProcedureReport, ProceduresReport,
-    PublishReport, SkipReport, ToPublish, checked, judge, may_be_published, procedure_here,
-    procedure_kit, procedure_text, procedures,
+    Exit, FaultReport, KitReport, Library, ProcedureHere, ProcedureReport, ProceduresReport,
+    PublishReport, SkipReport, Terms, ToPublish, checked, judge, may_be_published, procedure_here,
+    procedure_kit, procedure_text, procedures, terms_at,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -28,6 +29,17 @@ pub async fn all(call: Call) -> Result<Reply<ProceduresReport>, Problem> {
     Ok(aside(move || procedures(&library, &estate)).await?.into())
 }
 
+/// The terms of the food code at a site; the usual without one.
+fn terms(estate: &Estate, site: Option<&KeyHere>) -> Result<Terms, Problem> {
+    let site = site.map(|site| site.as_str());
+    match site.filter(|site| !estate.sites.contains_key(*site)) {
+        Some(site) => {
+            Err(Problem::missing(format!("there is no site `{site}`"), "GET /sites lists them"))
+        }
+        None => Ok(terms_at(estate, site)),
+    }
+}
+
 #[derive(Debug, Deserialize, JsonSchema)]
 pub struct ProcedureAt {
     /// Key of the family of machines.
@@ -42,16 +54,19 @@ pub struct VersionAsked {
     /// SHA-256 of the text of a version; the one in force without it.
     #[schemars(length(max = 64))]
     version: Option<String>,
+    /// Key of a site, by whose food code it is checked; the usual terms without it.
+    site: Option<KeyHere>,
 }
 
 pub async fn one(call: Call<ProcedureAt, VersionAsked>) -> Result<Reply<ProcedureHere>, Problem> {
     let ProcedureAt { family, name } = call.at;
     let library = Library::of(call.app.store()).await?;
     let estate = call.app.store().estate().await?;
-    let version = call.asked.version;
+    let VersionAsked { version, site } = call.asked;
+    let terms = terms(&estate, site.as_ref())?;
     let here = aside(move || {
         let one = procedure_text(&library, (&family, &name), version.as_deref())?;
-        Ok::<_, ouncewise_report::Failure>(procedure_here(&library, one, &estate))
+        Ok::<_, ouncewise_report::Failure>(procedure_here(&library, one, &estate, &terms))
     });
     Ok(here.await??.into())
 }
@@ -62,14 +77,18 @@ pub struct LanguageAsked {
     /// Short code of one of its languages: `en`, unless said otherwise.
     #[schemars(length(max = 20))]
     language: Option<String>,
+    /// Key of a site, by whose food code it is looked at; the usual terms without it.
+    site: Option<KeyHere>,
 }
 
 pub async fn skip(call: Call<ProcedureAt, LanguageAsked>) -> Result<Reply<SkipReport>, Problem> {
     let ProcedureAt { family, name } = call.at;
     let library = Library::of(call.app.store()).await?;
     let one = procedure_text(&library, (&family, &name), None)?.clone();
-    let language = call.asked.language.unwrap_or_else(|| "en".to_owned());
-    let known = match &one.read().judged {
+    let LanguageAsked { language, site } = call.asked;
+    let language = language.unwrap_or_else(|| "en".to_owned());
+    let terms = terms(&*call.app.store().estate().await?, site.as_ref())?;
+    let known = match &one.read_under(&terms).judged {
         Ok(judged) => judged.procedure.languages.iter().any(|(own, _)| *own == language),
         Err(_) => true,
     };
@@ -77,7 +96,7 @@ pub async fn skip(call: Call<ProcedureAt, LanguageAsked>) -> Result<Reply<SkipRe
         let hint = "GET the procedure: it lists its languages";
         return Err(Problem::missing(format!("{} is not written in `{language}`", one.at()), hint));
     }
-    let report = aside(move || one.read().skips(&language)).await?;
+    let report = aside(move || one.read_under(&terms).skips(&language)).await?;
     match report {
         Some(report) => Ok(SkipReport::clone(&report).into()),
         None => Err(Problem::new(Code::Data, "the text of this procedure cannot be read")
@@ -94,7 +113,7 @@ pub struct KitAsked {
     machine: Option<KeyHere>,
 }
 
-pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitHere>, Problem> {
+pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitReport>, Problem> {
     let ProcedureAt { family, name } = call.at;
     let KitAsked { site, machine } = call.asked;
     if site.is_none() && machine.is_some() {
@@ -106,7 +125,8 @@ pub async fn kit(call: Call<ProcedureAt, KitAsked>) -> Result<Reply<KitHere>, Pr
     let report = aside(move || {
         let one = procedure_text(&library, (&family, &name), None)?;
         let machine = machine.as_deref().map(String::as_str);
-        procedure_kit(one, &estate, site.as_deref().map(String::as_str), machine)
+        let site = site.as_deref().map(String::as_str);
+        procedure_kit(one, &estate, site, machine, &terms_at(&estate, site))
     });
     Ok(report.await??.into())
 }
@@ -145,7 +165,7 @@ pub async fn check(
                 (key.trim() == "family").then(|| rest.split('"').nth(1).unwrap_or_default())
             });
         let model = model.as_deref().or_else(|| library.model(family?));
-        let judged = judge("procedure.toml", &text, model);
+        let judged = judge("procedure.toml", &text, model, &Terms::default());
         let holds = |judged: &ouncewise_report::Judged| may_be_published(judged.report.verdict);
         let (check, faults) = checked("procedure.toml", &judged);
         let may_be_published = judged.as_ref().is_ok_and(holds);

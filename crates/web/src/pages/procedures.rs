@@ -2,6 +2,7 @@
 //!
 //! A text can be changed and checked without anything being recorded. Publishing it is a record: rounds follow it from then on.
 
+mod kit;
 mod list;
 mod more;
 mod one;
@@ -16,10 +17,12 @@ use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::get;
 use maud::Markup;
-use ouncewise_paper::card::{Card, Print};
+use ouncewise_estate::Estate;
+use ouncewise_paper::card::{Card, Print, SignOff};
 use ouncewise_paper::sheet::Paper;
 use ouncewise_report::{
-    Library, ProcedureText, ToPublish, procedure_kit, procedure_text, withdraw,
+    Judged, Library, ProcedureText, Terms, ToPublish, may_be_published, place_kit, procedure_kit,
+    procedure_text, terms_at, withdraw,
 };
 use serde::Deserialize;
 
@@ -33,11 +36,14 @@ pub fn routes() -> Router<App> {
     Router::new()
         .route("/procedures", get(all).post(begin))
         .route("/procedures/card.css", get(style))
+        .route("/procedures/sign-off.css", get(sign_off_style))
+        .route("/procedures/kit", get(kit))
         .route("/procedures/{family}/{name}", get(show).post(sent))
         .route("/procedures/{family}/{name}/versions/{version}", get(version))
         .route("/procedures/{family}/{name}/skip", get(skip))
         .route("/procedures/{family}/{name}/quiz", get(quiz))
         .route("/procedures/{family}/{name}/card", get(card))
+        .route("/procedures/{family}/{name}/sign-off", get(sign_off))
 }
 
 pub use list::of_family;
@@ -84,11 +90,13 @@ async fn begin(State(app): State<App>, fields: Sent) -> Result<Response, Wrong> 
 
 #[derive(Debug, Default, Deserialize)]
 struct Asked {
-    /// A site, or a machine of it, for which the kit is listed.
+    /// A site, or a machine of it, whose food code holds and for which the kit is listed.
     #[serde(rename = "for")]
     kit_for: Option<String>,
     language: Option<String>,
     paper: Option<PaperAsked>,
+    /// Key of a procedure within each family.
+    procedure: Option<String>,
     done: Option<String>,
 }
 
@@ -102,6 +110,25 @@ enum PaperAsked {
 impl Asked {
     fn paper(&self) -> Paper {
         if self.paper == Some(PaperAsked::Letter) { Paper::Letter } else { Paper::A4 }
+    }
+
+    /// The site that was asked for, and the machine there.
+    fn place(&self) -> Option<(&str, Option<&str>)> {
+        let place = self.kit_for.as_deref().map(str::trim).filter(|place| !place.is_empty())?;
+        let (site, machine) = place.split_once('/').unwrap_or((place, ""));
+        Some((site, (!machine.is_empty()).then_some(machine)))
+    }
+
+    /// The terms of the food code at the place that was asked for; the usual without one.
+    fn terms(&self, estate: &Estate) -> Result<Terms, Wrong> {
+        let site = self.place().map(|(site, _)| site);
+        match site.filter(|site| !estate.sites.contains_key(*site)) {
+            Some(site) => Err(Wrong::missing(
+                format!("there is no site `{site}`"),
+                "the page of sites lists them all",
+            )),
+            None => Ok(terms_at(estate, site)),
+        }
     }
 
     /// The language that was asked for, of those that the procedure has; else its first.
@@ -132,19 +159,27 @@ async fn in_force(app: &App, at: At) -> Result<(Library, ProcedureText), Wrong> 
     Ok((library, one))
 }
 
+/// A procedure in force, what was asked, and the terms of the food code where it is asked for.
+async fn at_place(
+    app: &App,
+    at: At,
+    asked: Query_,
+) -> Result<(ProcedureText, Asked, Terms), Wrong> {
+    let ((_, one), Query(asked)) = (in_force(app, at).await?, asked?);
+    let terms = asked.terms(&*app.store().estate().await?)?;
+    Ok((one, asked, terms))
+}
+
 async fn show(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
     let (library, one) = in_force(&app, at).await?;
     let Query(asked) = asked?;
     let estate = app.store().estate().await?;
-    let place = asked.kit_for.as_deref().map(str::trim).filter(|place| !place.is_empty());
-    let (site, machine) = match place.map(|place| place.split_once('/').unwrap_or((place, ""))) {
-        None => (None, None),
-        Some((site, "")) => (Some(site.to_owned()), None),
-        Some((site, machine)) => (Some(site.to_owned()), Some(machine.to_owned())),
-    };
-    let (place, done) = (place.unwrap_or_default().to_owned(), asked.done.is_some());
     let page = aside(move || {
-        let kit = procedure_kit(&one, &estate, site.as_deref(), machine.as_deref());
+        let site = asked.place().map(|(site, _)| site);
+        let machine = asked.place().and_then(|(_, machine)| machine);
+        let place = asked.kit_for.as_deref().unwrap_or_default().trim();
+        let terms = terms_at(&estate, site);
+        let kit = procedure_kit(&one, &estate, site, machine, &terms);
         let (kit, wrong) = match kit {
             Ok(kit) => (Some(kit), Vec::new()),
             // A text that cannot be read has no kit; its faults stand on the page anyway.
@@ -159,7 +194,8 @@ async fn show(State(app): State<App>, at: At, asked: Query_) -> Result<Response,
         };
         let status =
             if wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let seen = Seen { kit: kit.as_ref(), place: &place, wrong: &wrong, done };
+        let done = asked.done.is_some();
+        let seen = Seen { kit: kit.as_ref(), terms: &terms, place, wrong: &wrong, done };
         (status, one::page(&library, &one, &estate, &seen))
     });
     Ok(page.await?.into_response())
@@ -215,15 +251,15 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
 }
 
 async fn skip(State(app): State<App>, at: At, asked: Query_) -> Result<Markup, Wrong> {
-    let ((_, one), Query(asked)) = (in_force(&app, at).await?, asked?);
+    let (one, asked, terms) = at_place(&app, at, asked).await?;
     let language = asked.language(&one)?;
-    aside(move || more::skip(&one, &language)).await?.ok_or_else(unread)
+    aside(move || more::skip(&one, &terms, &language)).await?.ok_or_else(unread)
 }
 
 async fn quiz(State(app): State<App>, at: At, asked: Query_) -> Result<Markup, Wrong> {
-    let ((_, one), Query(asked)) = (in_force(&app, at).await?, asked?);
+    let (one, asked, terms) = at_place(&app, at, asked).await?;
     let language = asked.language(&one)?;
-    aside(move || more::quiz(&one, &language)).await?.ok_or_else(unread)
+    aside(move || more::quiz(&one, &terms, &language)).await?.ok_or_else(unread)
 }
 
 fn unread() -> Wrong {
@@ -234,32 +270,79 @@ fn unread() -> Wrong {
     }
 }
 
-async fn card(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
-    let ((_, one), Query(asked)) = (in_force(&app, at).await?, asked?);
-    let language = asked.language(&one)?;
-    let paper = asked.paper();
+/// What is printed of a text that holds.
+async fn printed(
+    (one, terms): (ProcedureText, Terms),
+    make: impl FnOnce(&Judged, &ProcedureText, &Terms) -> String + Send + 'static,
+) -> Result<Response, Wrong> {
     let made = move || {
-        let read = one.read();
+        let read = one.read_under(&terms);
         let judged = read.judged.as_ref().ok()?;
-        ouncewise_report::may_be_published(judged.report.verdict).then(|| {
-            let print = Print { paper, language: &language, version: &one.version };
-            let card = Card::new(&judged.family, &judged.procedure, &Default::default(), print);
-            let paper = if paper == Paper::Letter { "letter" } else { "a4" };
-            card.to_page(&format!("/procedures/card.css?paper={paper}"))
-        })
+        may_be_published(judged.report.verdict).then(|| make(judged, &one, &terms))
     };
     match aside(made).await? {
         Some(page) => Ok(Html(page).into_response()),
         None => Err(Wrong {
             status: StatusCode::CONFLICT,
-            what: "there is no card of a text that does not hold".to_owned(),
+            what: "nothing is printed of a text that does not hold".to_owned(),
             hint: Some("the page of the procedure shows what to mend".to_owned()),
         }),
     }
 }
 
+async fn card(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
+    let (one, asked, terms) = at_place(&app, at, asked).await?;
+    let (language, paper) = (asked.language(&one)?, asked.paper());
+    let make = move |judged: &Judged, one: &ProcedureText, terms: &Terms| {
+        let print = Print { paper, language: &language, version: &one.version };
+        let card = Card::new(&judged.family, &judged.procedure, terms, print);
+        card.to_page(&format!("/procedures/card.css?paper={}", paper_word(paper)))
+    };
+    printed((one, terms), make).await
+}
+
+async fn sign_off(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
+    let (one, asked, terms) = at_place(&app, at, asked).await?;
+    let (language, paper) = (asked.language(&one)?, asked.paper());
+    let make = move |judged: &Judged, one: &ProcedureText, terms: &Terms| {
+        let print = Print { paper, language: &language, version: &one.version };
+        let form = SignOff::new(&judged.family, &judged.procedure, terms, print);
+        form.to_page(&format!("/procedures/sign-off.css?paper={}", paper_word(paper)))
+    };
+    printed((one, terms), make).await
+}
+
+fn paper_word(paper: Paper) -> &'static str {
+    if paper == Paper::Letter { "letter" } else { "a4" }
+}
+
+/// What to bring to a site, or to one of its machines, with each machine's usual procedure.
+async fn kit(State(app): State<App>, asked: Query_) -> Result<Markup, Wrong> {
+    let Query(asked) = asked?;
+    let (library, estate) = (Library::of(app.store()).await?, app.store().estate().await?);
+    let terms = asked.terms(&estate)?;
+    let made = move || {
+        let Some((site, machine)) = asked.place() else {
+            return Err(Wrong::missing(
+                "no site was named",
+                "open it from the page of a site, or add `?for=` and the key of one",
+            ));
+        };
+        let named = asked.procedure.as_deref();
+        let kit = place_kit((&library, &estate), (site, machine), named, &terms, "en")?;
+        Ok(kit::page(&kit, site, machine))
+    };
+    aside(made).await?
+}
+
 async fn style(asked: Query_) -> Result<Response, Wrong> {
     let Query(asked) = asked?;
     let style = ouncewise_paper::card::style(asked.paper());
+    Ok(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], style).into_response())
+}
+
+async fn sign_off_style(asked: Query_) -> Result<Response, Wrong> {
+    let Query(asked) = asked?;
+    let style = ouncewise_paper::card::sign_off_style(asked.paper());
     Ok(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], style).into_response())
 }

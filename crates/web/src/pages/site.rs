@@ -43,6 +43,7 @@ async fn show(
         (behind(report.behind))
         h2 { "Machines" }
         (machines(&estate, &key, site))
+        @if !site.machines.is_empty() { p { a href={ "/procedures/kit?for=" (key) } { "What to bring for the usual round of all its machines" } } }
         h2 { "Measures kept here" }
         (measures(&estate, site))
         p { a href={ "/setup/sites/" (key) } { "Change what is here" } }

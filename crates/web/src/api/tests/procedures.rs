@@ -68,11 +68,15 @@ async fn a_text_is_published_once_under_its_id() {
 async fn the_kit_is_for_a_machine_or_a_site_and_what_is_not_there_is_told() {
     let here = testing::demo().await;
     let usual = get(&here.app, &format!("{AT}/kit")).await.json;
-    assert_eq!((&usual["machines"], &usual["lines"]), (&1.into(), &8.into()));
+    let (follows, lines) = (&usual["follows"][0], &usual["takes"]["lines"]);
+    assert_eq!((&follows["machines"], lines), (&1.into(), &8.into()));
     for (path, status) in [
         (format!("{AT}/kit?site=fernhollow"), StatusCode::NOT_FOUND),
         (format!("{AT}/kit?machine=counter-1"), StatusCode::NOT_FOUND),
         (format!("{AT}/skip?language=xx"), StatusCode::NOT_FOUND),
+        (format!("{AT}/skip?site=nowhere"), StatusCode::NOT_FOUND),
+        (format!("{AT}?site=nowhere"), StatusCode::NOT_FOUND),
+        (format!("{AT}?site=fernhollow"), StatusCode::OK),
         (format!("{AT}?version=00"), StatusCode::NOT_FOUND),
         ("/procedures/screw-trim/nothing".to_owned(), StatusCode::NOT_FOUND),
     ] {

@@ -79,10 +79,18 @@ pub fn languages(one: &ProcedureInList) -> String {
     of.collect::<Vec<_>>().join(", ")
 }
 
+/// What it is called in its other languages.
+pub fn titles(one: &ProcedureInList) -> Markup {
+    html! {
+        @for own in one.languages.iter().filter(|own| own.title != one.title) { p lang=(own.language) { (own.title) } }
+    }
+}
+
 fn row(one: &ProcedureInList) -> Markup {
     html! {
         section class="line-form" {
             h3 { a href=(page_of(&one.family, &one.name)) { (one.title) } }
+            (titles(one))
             p { (one.purpose) }
             p {
                 (verdict(&one.verdict))

@@ -1,7 +1,7 @@
 //! What follows from a mistake in a procedure, and the quiz with the form of the observed sign-off.
 
 use maud::{Markup, html};
-use ouncewise_report::{MistakeReport, ProcedureText, SkipReport};
+use ouncewise_report::{MistakeReport, ProcedureText, SkipReport, Terms};
 
 use super::list::OF_THE_TEXT;
 use super::page_of;
@@ -24,8 +24,8 @@ fn who(harm: &str) -> &str {
 }
 
 /// The skip analysis; nothing where the text cannot be read.
-pub fn skip(one: &ProcedureText, language: &str) -> Option<Markup> {
-    let read = one.read();
+pub fn skip(one: &ProcedureText, terms: &Terms, language: &str) -> Option<Markup> {
+    let read = one.read_under(terms);
     let report = read.skips(language)?;
     let title = format!("What if a step is skipped: {}, {}", report.title, one.family);
     let of = |outcome: &str| -> Vec<&MistakeReport> {
@@ -38,6 +38,7 @@ pub fn skip(one: &ProcedureText, language: &str) -> Option<Markup> {
         (above(one))
         h1 { (title) }
         p { (report.says) }
+        p { (report.held_to.says) }
         p class="warn" { (OF_THE_TEXT) }
         h2 { "Must not skip" }
         @if must.is_empty() { p { "No step, as far as the model knows." } }
@@ -113,16 +114,16 @@ fn letter(nth: usize) -> char {
 }
 
 /// The quiz, to be printed; nothing where the text cannot be read.
-pub fn quiz(one: &ProcedureText, language: &str) -> Option<Markup> {
-    let read = one.read();
+pub fn quiz(one: &ProcedureText, terms: &Terms, language: &str) -> Option<Markup> {
+    let read = one.read_under(terms);
     let judged = read.judged.as_ref().ok()?;
-    let report =
-        ouncewise_report::quiz(&judged.family, &judged.procedure, &Default::default(), language);
+    let report = ouncewise_report::quiz(&judged.family, &judged.procedure, terms, language);
     let title = format!("Quiz: {}", report.title);
     let body = html! {
         (above(one))
         h1 { (title) }
-        p { "Made from the model of its text, version " code { (one.version.get(..12).unwrap_or(&one.version)) } ". Print it from the browser; the answer sheet is for the trainer." }
+        p { "Made from the model of its text, version " code { (one.version.get(..12).unwrap_or(&one.version)) } ". Print it from the browser; the answer sheet is for the trainer. The form of the observed sign-off is a page of its own, to be printed from the page of the procedure." }
+        p { (report.held_to.says) }
         p { "Name ______________________ Date ____________" }
         ol {
             @for asked in &report.questions {

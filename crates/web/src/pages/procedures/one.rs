@@ -3,11 +3,12 @@
 use maud::{Markup, html};
 use ouncewise_estate::Estate;
 use ouncewise_report::{
-    FaultReport, FindingReport, KitHere, Library, ProcedureInList, ProcedureReport, ProcedureText,
-    PublishReport, StepSeen, VersionReport, checked, many, served, versions,
+    FaultReport, FindingReport, HeldTo, KitReport, Library, ProcedureInList, ProcedureReport,
+    ProcedureText, PublishReport, StepSeen, Terms, VersionReport, checked, many, served, versions,
 };
 
-use super::list::{OF_THE_TEXT, languages, verdict};
+use super::kit::{bring, numbers};
+use super::list::{OF_THE_TEXT, languages, titles, verdict};
 use super::page_of;
 use super::written::Written;
 use crate::layout::{
@@ -21,7 +22,9 @@ const MACHINES: usize = 24;
 
 /// What is shown of a procedure besides itself.
 pub struct Seen<'a> {
-    pub kit: Option<&'a KitHere>,
+    pub kit: Option<&'a KitReport>,
+    /// Those of the food code at that place.
+    pub terms: &'a Terms,
     /// The site or machine that the kit is asked for.
     pub place: &'a str,
     pub wrong: &'a [Fault],
@@ -35,34 +38,46 @@ fn above() -> Markup {
 
 /// The page.
 pub fn page(library: &Library, one: &ProcedureText, estate: &Estate, seen: &Seen<'_>) -> Markup {
-    let (check, found) = checked(&one.file(), &one.read().judged);
-    let listed = ProcedureInList::of(one, estate);
+    let read = one.read_under(seen.terms);
+    let (check, found) = checked(&one.file(), &read.judged);
+    let listed = ProcedureInList::of(one, estate, seen.terms);
     let here = page_of(&one.family, &one.name);
-    let reads = one.read().judged.is_ok();
+    let reads = read.judged.is_ok();
+    // What is below is for the same place.
+    let place = if seen.kit.is_some() { seen.place } else { "" };
+    let also =
+        |mark: char| if place.is_empty() { String::new() } else { format!("{mark}for={place}") };
     let holds = matches!(check.verdict.as_str(), "checked" | "cannot-be-shown-clean");
     let title = format!("{}: {}", listed.title, one.family);
     let body = html! {
         (above())
         (faults(seen.wrong))
         h1 { (listed.title) ": " span class="key" { (one.family) } }
+        (titles(&listed))
         @if seen.done {
             div class="said" role="status" { p { "Recorded. Rounds follow version " code { (listed.short()) } " from now on." } }
         }
         p { (listed.purpose) }
         p { (verdict(&check.verdict)) " · " (check.says) }
+        p { (HeldTo::of(seen.terms).says) }
         p class="warn" { (OF_THE_TEXT) }
         @if listed.languages.iter().any(|language| language.unreviewed) {
             p class="warn" { "Nobody has read over the safety text of: " (unreviewed(&listed)) ". It is marked so on the card, until a person who speaks it signs it in the text." }
         }
         @if reads {
             ul class="acts" {
-                li { a class="button" href={ (here) "/skip" } { "What if a step is skipped" } }
+                li { a class="button" href={ (here) "/skip" (also('?')) } { "What if a step is skipped" } }
                 @if holds {
-                    @for (language, paper, words) in cards(&listed) {
-                        li { a class="button plain" href={ (here) "/card?language=" (language) "&paper=" (paper) } { (words) } }
+                    @for (language, paper, words) in prints("Card", &listed) {
+                        li { a class="button plain" href={ (here) "/card?language=" (language) "&paper=" (paper) (also('&')) } { (words) } }
                     }
                 }
-                li { a class="button plain" href={ (here) "/quiz" } { "Quiz and sign-off" } }
+                li { a class="button plain" href={ (here) "/quiz" (also('?')) } { "Quiz" } }
+                @if holds {
+                    @for (language, paper, words) in prints("Sign-off form", &listed) {
+                        li { a class="button plain" href={ (here) "/sign-off?language=" (language) "&paper=" (paper) (also('&')) } { (words) } }
+                    }
+                }
             }
         }
         dl class="facts" {
@@ -79,7 +94,7 @@ pub fn page(library: &Library, one: &ProcedureText, estate: &Estate, seen: &Seen
             dt { "Serves" } dd { (serves(estate, &one.family)) }
         }
         (Shown { check: &check, found: &found, text: &one.text, model: &one.model }.both())
-        (steps(&one.steps("en")))
+        (steps(&one.steps(seen.terms, "en")))
         (kit(&here, seen))
         (all_versions(&here, &versions(library, one), one))
         h2 id="change" { "Change the text" }
@@ -100,18 +115,15 @@ fn unreviewed(listed: &ProcedureInList) -> String {
     of.map(|language| language.language.as_str()).collect::<Vec<_>>().join(", ")
 }
 
-fn cards(listed: &ProcedureInList) -> Vec<(String, &'static str, String)> {
+/// What is printed, in each language and on each paper.
+fn prints(what: &str, listed: &ProcedureInList) -> Vec<(String, &'static str, String)> {
     let of = listed.languages.iter().flat_map(|language| {
         [("a4", "A4"), ("letter", "US Letter")].map(|(paper, words)| {
             let code = &language.language;
-            (code.clone(), paper, format!("Card ({code}, {words})"))
+            (code.clone(), paper, format!("{what} ({code}, {words})"))
         })
     });
     of.collect()
-}
-
-fn numbers(all: &[usize]) -> String {
-    all.iter().map(usize::to_string).collect::<Vec<_>>().join(", ")
 }
 
 fn serves(estate: &Estate, family: &str) -> Markup {
@@ -228,18 +240,7 @@ fn kit(here: &str, seen: &Seen<'_>) -> Markup {
             }
             button class="plain" { "List it" }
         }
-        @if let Some(kit) = seen.kit {
-            p { "For " (many(kit.machines, "machine")) " with " (many(usize::try_from(kit.lines).unwrap_or(usize::MAX), "line")) ": " (kit.takes.says) "." }
-            ul {
-                @for thing in &kit.bring {
-                    li {
-                        @if thing.count > 1 { (thing.count) " × " }
-                        (thing.name)
-                        @if thing.spare { " (spare: used where the old one is worn)" }
-                    }
-                }
-            }
-        }
+        @if let Some(kit) = seen.kit { (bring(kit)) }
     }
 }
 

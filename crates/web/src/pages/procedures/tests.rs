@@ -3,7 +3,7 @@
 use axum::http::{StatusCode, header};
 use ouncewise_ledger::text_hash;
 
-use crate::testing::{Here, demo, empty, get, post};
+use crate::testing::{Here, demo, empty, estate, get, post};
 
 const AT: &str = "/procedures/screw-trim/weekly-clean";
 const CLEAN: &str = include_str!("../../../../../content/procedures/screw-trim/weekly-clean.toml");
@@ -19,6 +19,7 @@ async fn the_list_says_of_each_text_what_the_check_says_and_never_of_a_machine()
         "Weekly clean and sanitise",
         "cannot be shown clean",
         "es (safety text unreviewed)",
+        "<p lang=\"es\">Limpieza y desinfección semanal</p>",
         "Families without a procedure",
         "<li>Screw trim</li>",
         "as it ships",
@@ -37,7 +38,14 @@ async fn every_page_of_every_shipped_procedure_is_there() {
     let here = empty().await;
     for (family, name, _) in ouncewise_report::shipped_procedures() {
         let at = format!("/procedures/{family}/{name}");
-        for more in ["", "/skip", "/skip?language=es", "/quiz", "/card?language=es&paper=letter"] {
+        for more in [
+            "",
+            "/skip",
+            "/skip?language=es",
+            "/quiz",
+            "/card?language=es&paper=letter",
+            "/sign-off?language=es",
+        ] {
             let (status, page) = get(&here.app, &format!("{at}{more}")).await;
             assert_eq!(status, StatusCode::OK, "{at}{more}: {page}");
             assert!(!page.contains("style=\"") && !page.contains("<style"), "{at}{more}");
@@ -48,14 +56,23 @@ async fn every_page_of_every_shipped_procedure_is_there() {
         "/procedures/screw-trim/nothing/skip",
         "/procedures/screw-trim/weekly-clean/card?language=xx",
         "/procedures/screw-trim/weekly-clean/versions/00",
+        "/procedures/screw-trim/weekly-clean/skip?for=nowhere",
+        "/procedures/kit",
+        "/procedures/kit?for=nowhere",
     ] {
         assert_eq!(get(&here.app, missing).await.0, StatusCode::NOT_FOUND, "{missing}");
     }
-    assert_eq!(get(&here.app, "/procedures/card.css?paper=letter").await.0, StatusCode::OK);
+    for style in ["card", "sign-off"] {
+        let (status, text) = get(&here.app, &format!("/procedures/{style}.css?paper=letter")).await;
+        assert!(status == StatusCode::OK && text.contains("size:letter"), "{text}");
+    }
     let (_, page) = get(&here.app, &format!("{AT}/skip")).await;
     assert!(page.contains("Steps that must not be skipped") && page.contains("a guest"), "{page}");
     let (_, page) = get(&here.app, &format!("{AT}/quiz")).await;
-    assert!(page.contains("Answer sheet") && page.contains("Observed sign-off"), "{page}");
+    assert!(
+        page.contains("Answer sheet") && page.contains("/procedures/screw-trim/weekly-clean"),
+        "{page}"
+    );
 }
 
 #[tokio::test]
@@ -143,6 +160,43 @@ async fn the_kit_is_listed_for_a_site_and_what_has_none_is_told() {
     assert!(page.contains("id=\"for-fault\""), "{page}");
     let (_, page) = get(&here.app, "/sites/fernhollow/counter-1").await;
     assert!(page.contains("/procedures/screw/weekly-clean?for=fernhollow/counter-1#kit"), "{page}");
+}
+
+#[tokio::test]
+async fn what_a_site_asks_holds_on_the_pages_of_a_procedure_and_the_kit_is_for_all_its_machines() {
+    // uk-rinse: `[after] rule = "rinse"`, under which step 27 rinses; the usual drains.
+    let here = of_screw().await;
+    let before = estate();
+    let mut after = before.clone();
+    after.group.jurisdiction = Some("uk-rinse".parse().unwrap());
+    let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
+    here.store.append(described).await.unwrap();
+    let at = "/procedures/screw/weekly-clean";
+    let place = "for=fernhollow/counter-1";
+    for more in ["?", "/skip?", "/quiz?", "/card?", "/sign-off?"] {
+        let usual = get(&here.app, &format!("{at}{more}")).await.1;
+        let (status, held) = get(&here.app, &format!("{at}{more}{place}")).await;
+        assert_eq!(status, StatusCode::OK, "{held}");
+        assert!(held.contains("United Kingdom"), "{more}: {held}");
+        assert!(!usual.contains("United Kingdom"), "{more}: {usual}");
+    }
+    let page = get(&here.app, &format!("{at}?{place}")).await.1;
+    let (rinses, drains) = ("<li>Connect drinking water", "<li>Take the sanitiser off");
+    assert!(page.contains(rinses) && !page.contains(drains), "{page}");
+    assert!(page.contains(&format!("paper=letter&amp;{place}")), "what is below is for it too");
+    let page = get(&here.app, ROUND).await.1;
+    assert!(page.contains("rinse for 150 seconds") && !page.contains("let the line drain"));
+    // The whole site: one of its two machines is of a family for which nothing is written.
+    let page = get(&here.app, "/sites/fernhollow").await.1;
+    assert!(page.contains("/procedures/kit?for=fernhollow"), "{page}");
+    let page = get(&here.app, "/procedures/kit?for=fernhollow").await.1;
+    for words in ["For 1 machine with 3 lines", "3 × soft brush", "United Kingdom", "counter-2"] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    for none in ["fernhollow/counter-2", "fernhollow/counter-9"] {
+        let (status, page) = get(&here.app, &format!("/procedures/kit?for={none}")).await;
+        assert_eq!(status, StatusCode::NOT_FOUND, "{page}");
+    }
 }
 
 /// The small group of the tests, with a weekly clean of its own for its screw-set family, begun as a copy.

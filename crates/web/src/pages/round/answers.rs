@@ -261,7 +261,7 @@ impl Making<'_> {
             self.fault("procedure", what);
             return;
         }
-        let must = followed.must_steps();
+        let must = followed.must_steps(&self.here.terms());
         for MustStep { key, may_not_come_up } in &must {
             let step = key.clone();
             let body = match typed.of(key) {

@@ -12,7 +12,7 @@ use ouncewise_hygiene::profile::{Level, Profile, RecordKind};
 use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
 use ouncewise_measure::Quantity;
-use ouncewise_report::{Library, ProcedureText};
+use ouncewise_report::{Library, ProcedureText, Terms};
 use uuid::Uuid;
 
 use crate::App;
@@ -110,6 +110,11 @@ impl Here {
             zone,
             instant,
         })
+    }
+
+    /// What a procedure is held to here.
+    pub fn terms(&self) -> Terms {
+        self.profile.as_ref().map_or_else(Terms::default, |(_, profile)| Terms::of(profile))
     }
 
     /// The procedure of a version, among those that a round here may follow.

@@ -92,7 +92,9 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers) -> Markup {
 }
 
 fn stands(here: &Here, typed: &Typed, judged: &Judged) -> Markup {
-    let steps = here.followed(typed.of("procedure")).map_or_else(Vec::new, |one| one.steps("en"));
+    let steps = here
+        .followed(typed.of("procedure"))
+        .map_or_else(Vec::new, |one| one.steps(&here.terms(), "en"));
     let open = steps.into_iter().filter(|step| judged.unconfirmed.contains(&step.key()));
     let open: Vec<(usize, String)> = open.map(|step| (step.number, step.say)).collect();
     let missing: Vec<String> = judged.musts.iter().map(Missing::words).collect();

@@ -35,7 +35,7 @@ pub fn all(form: &Form<'_>) -> Markup {
             }
             input type="hidden" name="steps-of" value=(chosen);
             @if let Some(followed) = followed {
-                @let (must, rest): (Vec<StepSeen>, Vec<StepSeen>) = followed.steps("en").into_iter().partition(|step| step.must_not_skip);
+                @let (must, rest): (Vec<StepSeen>, Vec<StepSeen>) = followed.steps(&here.terms(), "en").into_iter().partition(|step| step.must_not_skip);
                 @if !must.is_empty() {
                     fieldset class="field" {
                         legend { "Must not skip: tick what was done" }
