@@ -58,7 +58,8 @@ pub enum Manner {
     Diffusing,
     /// Laminar, and so slow that each cross-section evens out: Taylor and Aris.
     Dispersed,
-    /// Between laminar and turbulent, at a Reynolds number of 2300 to 4000; or laminar in one tube and not in another.
+    /// Between laminar and turbulent, at a Reynolds number of 2300 to 4000; or laminar in one tube, or for one of
+    /// the two liquids, and not in another.
     /// Counted as laminar.
     Between,
     /// Turbulent in every tube.
@@ -115,7 +116,9 @@ impl Flush {
     ) -> Result<Flush, FlowError> {
         let geometry = line.geometry()?;
         let (old, wash) = (old.at(temperature)?, wash.at(temperature)?);
-        let reynolds = geometry.reynolds(flow, &wash)?;
+        // A thick product stays laminar where water alone would swirl.
+        let (ours, theirs) = (geometry.reynolds(flow, &wash)?, geometry.reynolds(flow, &old)?);
+        let reynolds = (ours.0.min(theirs.0), ours.1.max(theirs.1));
         let flush = Flush {
             why_not_drained: why_not_drained(line, &geometry),
             flow,
@@ -164,7 +167,7 @@ impl Flush {
         PI * d * self.geometry.length.0 / (1e-6 * self.flow.0)
     }
 
-    /// The smallest and the largest Reynolds number among the tubes, of what flushes.
+    /// The smallest and the largest Reynolds number among the tubes, of what flushes and of what is in the line.
     #[must_use]
     pub fn reynolds(&self) -> (f64, f64) {
         self.reynolds

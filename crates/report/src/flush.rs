@@ -3,19 +3,21 @@
 mod geometry;
 mod least;
 mod report;
+mod rinse;
 #[cfg(test)]
 mod tests;
+mod tube;
 mod words;
 
 pub use least::{LeastOfLine, LineFlushReport, least_flushes, line_flush};
 pub use report::*;
+pub use tube::TubeReport;
 pub use words::FlushWords;
 
 use ouncewise_hygiene::drain::Drain;
 use ouncewise_hygiene::fluid::{Diffusivity, Fluid};
 use ouncewise_hygiene::flush::{
-    Advice, Allowed, DRINKING_WATER, Flush, Manner, Place, Plan, Spreads, Want, Way, amount,
-    percent, time,
+    Advice, Allowed, Flush, Manner, Place, Plan, Spreads, Want, Way, amount, percent, time,
 };
 use ouncewise_hygiene::label::{Hazard, STANDING};
 use ouncewise_hygiene::line::{FlowError, Geometry, MlPerSecond, Pressure, Top};
@@ -134,6 +136,7 @@ fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) ->
         not_offered: Vec::new(),
         swirls_from_ml_per_s: None,
         crew: None,
+        tube: None,
         prime: None,
         chart: None,
         notes: notes(asked, !missing.is_empty()),
@@ -176,6 +179,17 @@ fn told(
     report.not_offered = advice.not_offered;
     report.swirls_from_ml_per_s = advice.swirls_from.map(|flow| flow.0);
     report.crew = Some(advice.words);
+    if asked.push.is_some() || matches!(asked.contents, Contents::Syrup(_)) {
+        let old = asked.contents.fluid();
+        let tube = tube::allowed(flush.geometry(), flow, asked.push, old, at)?;
+        if let (Some(most), Some(crew)) = (tube.most_ml_per_s, &mut report.crew) {
+            *crew += &format!(
+                "; but no more than {} mL/s can come at first, and it takes longer by that",
+                number(most)
+            );
+        }
+        report.tube = Some(tube);
+    }
     if let Some(priming) = asked.prime {
         let product = priming.product.fluid();
         let told = prime(&asked.line, flow, product, priming.before, at, priming.weaker)?;
@@ -294,9 +308,9 @@ fn wanted(asked: &Asked, want: Want) -> WantedReport {
         Wanted::Sugar(grams) => {
             format!("{} g/L of sugar left in the line, which is {share}", number(grams))
         }
-        Wanted::Strength(strength) if strength == DRINKING_WATER => {
+        Wanted::Potable(strength) => {
             format!(
-                "no more than drinking water may hold ({strength}) in what comes out, which is {share}"
+                "no more chlorine than drinking water may hold ({strength}) in what comes out, which is {share}"
             )
         }
         Wanted::Strength(strength) => format!("{strength} in what comes out, which is {share}"),
@@ -315,7 +329,11 @@ fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
     if asked.temperature.is_none() {
         notes.push("nobody said the temperature: 20 °C is taken".to_owned());
     }
+    if let Some(note) = geometry::far(&asked.line, asked.measured) {
+        notes.push(note);
+    }
     if let Contents::Sanitiser(_) = asked.contents {
+        notes.extend(rinse::notes(asked.profile.as_ref(), asked.kind));
         notes.push(
             "take a strip at the outlet: that, and not this time, shows that the sanitiser is out"
                 .to_owned(),
@@ -447,8 +465,9 @@ fn basis(asked: &Asked, flush: &Flush, advice: &Advice) -> Vec<BasisReport> {
         }
         Contents::Water => add("how fast what is in it spreads: taken as sugar's", Status::Memory),
     }
-    if asked.wanted == Wanted::Strength(DRINKING_WATER) {
-        add("4 mg/L as the most that drinking water may hold", Status::Read2);
+    if let Wanted::Potable(most) = asked.wanted {
+        let status = rinse::figure(asked.profile.as_ref()).1;
+        add(&format!("{most} as the most chlorine that drinking water may hold"), status);
     }
     if drained {
         add("how thick a film air leaves on the wall", Status::Memory);

@@ -156,6 +156,74 @@ fn only_a_line_that_may_be_opened_is_drained() {
     }
 }
 
+// HY-96 (PKG, 0.1 %): 60 °Bx at 5 °C takes 351.8 kPa at 30 mL/s; HY-97 (CALC, 1 %): 80 kPa pull 6.8 mL/s of it.
+#[test]
+fn what_the_tube_and_the_feed_allow_of_syrup_is_said() {
+    let cold = FlushWords {
+        contents: some("syrup 60 Bx"),
+        temperature: some("5 °C"),
+        flow: some("30 mL/s"),
+        ..line()
+    };
+    let told = report(&cold);
+    let tube = told.tube.unwrap();
+    near(tube.needed_kpa, 351.8, 5e-3);
+    near(tube.most_ml_per_s.unwrap(), 6.8, 0.01);
+    assert!(tube.assumed && tube.words.contains("cannot be reached"), "{}", tube.words);
+    assert!(told.crew.unwrap().contains("6.8"), "the crew is told too");
+    let pushed = report(&FlushWords { push: some("4 bar"), ..cold }).tube.unwrap();
+    assert!(!pushed.assumed && pushed.most_ml_per_s.is_none(), "{pushed:?}");
+    // HY-95 (PKG; our viscosity is within 5 %): by the thicker of the two, 200 mL/s of 60 °Bx are far from turbulent.
+    let fast = FlushWords {
+        contents: some("syrup 60 Bx"),
+        temperature: some("20 °C"),
+        flow: some("200 mL/s"),
+        ..line()
+    };
+    let told = report(&fast);
+    near(told.reynolds.unwrap().0, 22.8 * 40.0, 0.05);
+    assert_eq!(told.manner.unwrap().kind, "between");
+    assert!(report(&line()).tube.is_none(), "nothing is said of water");
+}
+
+// HY-21 (READ): the model code forbids the rinse. HY-32 (READ-2): 4 mg/L is of chlorine.
+#[test]
+fn a_purge_goes_by_the_code_and_the_chemistry() {
+    let purge = |contents, profile: Option<&str>| FlushWords {
+        contents: some(contents),
+        profile: profile.map(str::to_owned),
+        ..line()
+    };
+    for (profile, says) in [
+        (None, "may forbid a rinse"),
+        (Some("model-code"), "forbids a rinse"),
+        (Some("uk-rinse"), "asks for a rinse"),
+    ] {
+        let notes = report(&purge("chlorine 100 ppm", profile)).notes.join("; ");
+        assert!(notes.contains(says), "{profile:?}: {notes}");
+    }
+    let told = report(&purge("100 ppm", None));
+    assert!(told.wanted.words.contains("chlorine"), "{}", told.wanted.words);
+    assert!(told.notes.iter().any(|note| note.contains("which sanitiser")), "{:?}", told.notes);
+    let ours = include_str!("../../../../content/profiles/model-code.toml");
+    let ours = ours.replace("mg_per_l = 4.0", "mg_per_l = 2.0");
+    near(report(&purge("chlorine 100 ppm", Some(&ours))).wanted.share, 0.02, 1e-12);
+    let (field, words) = fault(&purge("quat 200 ppm", Some("model-code")));
+    assert!(field == "want" && words.contains("quat"), "{words}");
+    let quat = FlushWords { want: some("10 ppm"), ..purge("quat 200 ppm", None) };
+    near(report(&quat).wanted.share, 0.05, 1e-12);
+    assert_eq!(fault(&purge("chlorine 100 ppm", Some("atlantis"))).0, "profile");
+}
+
+// No source: 3 m of 6 mm hold 85 mL, and a line whose fittings hold five times as much is not likely.
+#[test]
+fn a_volume_far_from_its_tubes_is_asked_about() {
+    let words = |volume| FlushWords { bore: some("6 mm"), volume: some(volume), ..line() };
+    let far =
+        |volume| report(&words(volume)).notes.iter().any(|note| note.contains("look at bore"));
+    assert!(far("500 mL") && !far("95 mL"));
+}
+
 #[test]
 fn each_curve_comes_down_to_what_is_wanted_when_it_is_said() {
     for want in ["1 % in the line", "1 % at the outlet", "20 % in the line"] {
@@ -330,7 +398,7 @@ proptest! {
         prop_oneof![
             3 => "[0-9,.½/]{0,6} ?(mm|m|in|mL|mL/s|mL in 10 s|Bx|syrup 60 Bx|ppm|%|% at the outlet|g/L of sugar|s|min|°C|x 2 mL|; 3 m|dead end|yes|no|air)?",
             1 => any::<String>(),
-        ], 15)
+        ], 17)
     ) {
         let mut texts = texts.into_iter().map(Some);
         let mut next = || texts.next().flatten();
@@ -341,6 +409,8 @@ proptest! {
             volume: next(),
             flow: next(),
             contents: next(),
+            profile: next(),
+            push: next(),
             temperature: next(),
             want: next(),
             holds_pressure: next(),
@@ -353,7 +423,7 @@ proptest! {
         };
         let _ = calculate_flush(&words);
         // Each alone, on a line that is sound otherwise.
-        for change in 0..15 {
+        for change in 0..17 {
             let mut one = line();
             let w = words.clone();
             match change {
@@ -371,6 +441,8 @@ proptest! {
                 11 => one.drain = w.drain,
                 12 => one.prime = w.prime,
                 13 => one.prime_into = w.prime_into,
+                14 => one.profile = w.profile,
+                15 => one.push = w.push,
                 _ => one.prime_weaker = w.prime_weaker,
             }
             if let Ok(shown) = calculate_flush(&one) {

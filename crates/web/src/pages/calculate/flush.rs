@@ -33,6 +33,8 @@ struct Typed {
     volume: String,
     flow: String,
     contents: String,
+    profile: String,
+    push: String,
     temperature: String,
     want: String,
     holds_pressure: String,
@@ -78,6 +80,8 @@ fn words(typed: &Typed) -> FlushWords {
         volume: some(&typed.volume),
         flow: some(&typed.flow),
         contents: some(&typed.contents),
+        profile: some(&typed.profile),
+        push: some(&typed.push),
         temperature: some(&typed.temperature),
         want: some(&typed.want),
         holds_pressure: some(&typed.holds_pressure),
@@ -119,8 +123,10 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                 legend { "The flush" }
                 div class="row" {
                     (text("flow", "Flow", "Such as 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
-                    (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: 100 ppm. Blank is water", &typed.contents, "", wrong))
+                    (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: chlorine 100 ppm. Blank is water", &typed.contents, "", wrong))
                     (text("want", "Until when (optional)", "Such as 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
+                    (text("profile", "Local code (optional)", "Such as model-code, california, new-york or uk-rinse: it may forbid the rinse of a sanitiser", &typed.profile, "", wrong))
+                    (text("push", "What moves it (optional)", "Such as 80 kPa, 1 bar or 10 psi; for syrup, blank is the 80 kPa that a pump can pull", &typed.push, "short", wrong))
                     (text("temperature", "Temperature (optional)", "Such as 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
                 }
             }
@@ -167,6 +173,7 @@ fn told(report: &FlushReport) -> Markup {
             @if let Some(crew) = &report.crew {
                 h2 id="told" { "How to flush this line" }
                 p class="act" { strong { (sentence(crew)) } }
+                @if let Some(tube) = &report.tube { p { (sentence(&tube.words)) } }
                 p { "Wanted: " (report.wanted.words) "." }
                 p { (sentence(&report.least.words)) }
             } @else {
