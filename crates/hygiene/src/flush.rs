@@ -40,6 +40,23 @@ use crate::line::{FlowError, Geometry, LAMINAR_BELOW, Line, MlPerSecond, Span, T
 use lookup::Fall;
 use solve::REGIMES;
 
+/// The water that rinses a line of milk or starch before it is washed: lukewarm gains over cold, and little more is gained above
+/// (HY-104, READ: from 23 °C to 45 °C in two abstracts).
+pub const RINSE_GAINS: (Celsius, Celsius) = (Celsius(23.0), Celsius(45.0));
+/// Over this, protein and starch set on the wall (HY-104, READ in a handbook's chapter): lukewarm water goes first.
+pub const SETS_SOIL: Celsius = Celsius(40.0);
+
+/// What to mind of the water of a rinse that comes before the wash; nothing where it is no warmer than it may be.
+#[must_use]
+pub fn too_hot_to_rinse(water: Celsius) -> Option<String> {
+    (water.0 > SETS_SOIL.0).then(|| {
+        format!(
+            "water over {} °C sets protein and starch on the wall: rinse milk and starch out lukewarm first, and above {} °C a rinse gains little",
+            SETS_SOIL.0, RINSE_GAINS.1.0
+        )
+    })
+}
+
 /// Where the share of old liquid is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Place {

@@ -1,5 +1,6 @@
 //! A flush without a store: a line described in phrases, and how long it takes to be rid of what is in it.
 
+mod cold;
 mod geometry;
 mod least;
 mod report;
@@ -9,18 +10,22 @@ mod tests;
 mod tube;
 mod words;
 
+pub use cold::ColdReport;
 pub use least::{LeastOfLine, LineFlushReport, least_flushes, line_flush};
 pub use report::*;
 pub use tube::TubeReport;
 pub use words::FlushWords;
 
 use ouncewise_hygiene::drain::Drain;
-use ouncewise_hygiene::fluid::{Diffusivity, Fluid};
+use ouncewise_hygiene::fluid::{ByActivity, Diffusivity, Fluid, water_activity};
 use ouncewise_hygiene::flush::{
     Advice, Allowed, Flush, Manner, Place, Plan, Spreads, Want, Way, amount, percent, time,
+    too_hot_to_rinse,
 };
 use ouncewise_hygiene::label::{Hazard, STANDING};
-use ouncewise_hygiene::line::{FlowError, Geometry, MlPerSecond, Pressure, Top};
+use ouncewise_hygiene::line::{
+    FlowError, Geometry, Millimetres, MlPerSecond, Pressure, Top, narrowed,
+};
 use ouncewise_hygiene::prime::{Before, prime};
 use ouncewise_hygiene::profile::Status;
 use ouncewise_measure::{Celsius, Millilitres, Seconds, print};
@@ -67,6 +72,10 @@ pub fn calculate_flush(words: &FlushWords) -> Result<FlushShown, CannotCalculate
     if let (Some(geometry), Some(flow)) = (&geometry, asked.flow) {
         geometry.seconds_per_volume(flow).map_err(|error| out_of_range(&error, words))?;
     }
+    // Refused whatever else is known of the line.
+    if let Some(warm) = asked.set_at {
+        liquid(cold::product(&asked)?, warm, "set-at")?;
+    }
     let mut report = begun(&asked, at, want, geometry.as_ref());
     if let (Some(_), Some(flow)) = (geometry, asked.flow) {
         told(&mut report, &asked, flow, at, want).map_err(|error| out_of_range(&error, words))?;
@@ -95,6 +104,7 @@ fn out_of_range(error: &FlowError, words: &FlushWords) -> CannotCalculate {
             "what a fitting holds" => Some("fittings"),
             "a flow" => Some("flow"),
             "the time of a drain" => Some("drain"),
+            "a suction" => Some("push"),
             _ => None,
         },
         _ => None,
@@ -137,6 +147,7 @@ fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) ->
         swirls_from_ml_per_s: None,
         crew: None,
         tube: None,
+        cold: Vec::new(),
         prime: None,
         chart: None,
         notes: notes(asked, !missing.is_empty()),
@@ -189,6 +200,16 @@ fn told(
             );
         }
         report.tube = Some(tube);
+        report.notes.extend(narrower(flush.geometry()));
+    }
+    if let (Contents::Sanitiser(_), Some(instead), Some(crew)) =
+        (asked.contents, rinse::instead(asked.profile.as_ref()), &mut report.crew)
+    {
+        *crew = format!("{instead}; where a rinse is allowed: {crew}");
+    }
+    if let Some(warm) = asked.set_at {
+        let product = asked.prime.map_or(asked.contents, |priming| priming.product);
+        report.cold = cold::told(asked, product, flow, warm, at)?;
     }
     if let Some(priming) = asked.prime {
         let product = priming.product.fluid();
@@ -196,6 +217,20 @@ fn told(
         report.prime = Some(told.into());
     }
     Ok(())
+}
+
+/// What a crust or a kink makes of the pressure (HY-99, CALC); nothing of a tube that such a crust would fill.
+fn narrower(geometry: &Geometry) -> Option<String> {
+    let bore = geometry.narrowest;
+    let crusted = Millimetres(bore.0 - 1.0);
+    (crusted.0 > 0.5).then(|| {
+        format!(
+            "a crust of 0.5 mm all round in {} mm takes {} times the pressure for the same flow, and a kink to half the bore {} times (computed)",
+            number(bore.0),
+            number(narrowed(bore, crusted)),
+            number(narrowed(bore, Millimetres(0.5 * bore.0)))
+        )
+    })
 }
 
 /// What nobody measured, and how to.
@@ -339,9 +374,18 @@ fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if let Contents::Syrup(_) = asked.contents {
+    if let Contents::Syrup(brix) = asked.contents {
         notes.push("water runs through the middle of thick syrup: running takes longer than is computed, and how much longer is not known".to_owned());
-        notes.push("what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin".to_owned());
+        // HY-131: a fourteenth of it left.
+        let (full, rinsed) = (water_activity(brix), water_activity(brix / 14.0));
+        notes.push(format!(
+            "what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin. Full, its water activity is {full:.2}: {}; with a fourteenth left it is {rinsed:.3}: {} (computed for sugar alone, with a constant that is only remembered; the table is a model code’s)",
+            ByActivity::of(full).words(),
+            ByActivity::of(rinsed).words()
+        ));
+    }
+    if !matches!(asked.contents, Contents::Sanitiser(_)) {
+        notes.extend(asked.temperature.and_then(too_hot_to_rinse));
     }
     if unknown && asked.prime.is_some() {
         notes.push("filling with product is computed once the line is known".to_owned());

@@ -52,6 +52,14 @@ pub struct CalcFlush {
     /// `10 psi`; without it 80 kPa is taken, what a pump can pull
     #[arg(long, value_name = "PRESSURE")]
     pub push: Option<String>,
+    /// Temperature at which the portion was set: says what this line's temperature
+    /// makes of it
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub set_at: Option<String>,
+    /// What holds the product back while it is drawn: tube, screw (both fed by
+    /// pressure) or pump; without it all three are told
+    #[arg(long, value_name = "WORD")]
+    pub held_back: Option<String>,
     /// Temperature of line and water; without it 20 °C is taken
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub temperature: Option<String>,

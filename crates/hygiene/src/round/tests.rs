@@ -52,6 +52,7 @@ fn opened(holds: Holds, expiry: Option<String>) -> OpenedBox {
         expiry,
         active: text("chlorine"),
         contact: text("60 s"),
+        strength: None,
     }
 }
 
@@ -376,9 +377,60 @@ fn times_that_are_too_short_are_asked_about() {
 fn a_clock_that_began_before_the_outlets_strip_is_asked_about() {
     let mut records = round();
     records.swap(3, 4);
-    let questions = judged(&records).questions;
-    assert_eq!(questions.len(), 1);
-    assert!(questions[0].ask.contains("before a strip was read at the outlet"));
+    let early = judged(&records);
+    assert_eq!((early.state, early.questions.len()), (State::Incomplete, 1), "{early:?}");
+    assert_eq!(early.questions[0].about, About::Contact);
+    assert!(early.questions[0].ask.contains("before a strip was read at the outlet"));
+    // A minute after the strip does not make up for it: how long the whole line held solution is not known.
+    records[5] = at(900, None, Body::ContactEnded { lasted: None });
+    records[11].at = "2026-03-02T06:20:00.250+01:00".to_owned();
+    assert_eq!(judged(&records).state, State::Incomplete);
+    // Without an end it is asked all the same.
+    records.remove(5);
+    assert!(judged(&records).questions.iter().any(|one| one.about == About::Contact));
+    // Where no time is known that it could be held to, too: neither label nor code of a box that is not named.
+    let mut unnamed = round();
+    unnamed.swap(3, 4);
+    if let Body::SolutionMixed { from_box, .. } = &mut unnamed[1].body {
+        *from_box = None;
+    }
+    assert!(judged(&unnamed).questions.iter().any(|one| one.about == About::Contact));
+}
+
+/// DESIGN's label and code, both: the strength on the box's label is written down once, and each round's strips are held to it.
+#[test]
+fn the_strength_on_the_boxs_label_is_held_in_each_round() {
+    let with = |strength: &str, read: &str| {
+        let mut boxes = boxes();
+        boxes.get_mut(&id(SANITISER)).unwrap().strength = text(strength);
+        let mut records = round();
+        records[2] = at(150, None, read_as(read, "bucket"));
+        records[3] = at(300, None, read_as(read, "outlet"));
+        judged_with(&records, Some(&shipped("model-code")), &boxes)
+    };
+    let asks = |judged: &Judged| -> String {
+        judged.questions.iter().map(|question| format!("{}\n", question.ask)).collect()
+    };
+    for (strength, read) in
+        [("50 to 200 ppm", "50"), ("100 ppm", "100"), ("150 ppm", "200"), ("nothing", "50")]
+    {
+        let judged = with(strength, read);
+        assert_eq!((judged.state, asks(&judged).as_str()), (State::Complete, ""), "{strength}");
+    }
+    // 50 holds by the code at 25 °C (HY-02, READ), and not by this label.
+    let weak = with("100 to 200 ppm", "50");
+    assert_eq!(weak.state, State::Incomplete);
+    assert!(asks(&weak).contains("the label of “tablets” asks 100 mg/L or more"), "{weak:?}");
+    let strong = with("25 to 50 ppm", "200");
+    assert!(asks(&strong).contains("the label of “tablets” allows 50 mg/L at most"), "{strong:?}");
+    assert_eq!(strong.state, State::Incomplete);
+    // The code's figure stays where it is the stricter (HY-25).
+    let over = with("100 to 600 ppm", "400");
+    assert!(asks(&over).contains("200 mg/L at most") && !asks(&over).contains("label"), "{over:?}");
+    // A label that allows nothing of what the code does.
+    let apart = with("400 to 600 ppm", "100");
+    assert_eq!(apart.state, State::Incomplete);
+    assert!(asks(&apart).contains("is it the right product"), "{apart:?}");
 }
 
 fn read_as(class: &str, place: &str) -> Body {

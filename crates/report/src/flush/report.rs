@@ -6,7 +6,7 @@ use ouncewise_hygiene::prime::Prime;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::TubeReport;
+use super::{ColdReport, TubeReport};
 
 /// `calc flush`: how a line is flushed, by which ways, and the least time that physics allows.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -45,6 +45,9 @@ pub struct FlushReport {
     pub crew: Option<String>,
     /// What the tube and the feed allow while the line is full of a thick product.
     pub tube: Option<TubeReport>,
+    /// What the temperature does to a portion that was set at another; empty where that was not asked. One entry for what
+    /// holds the product back; one for each that may, where nobody said it.
+    pub cold: Vec<ColdReport>,
     /// Filling with product afterwards, where it was asked.
     pub prime: Option<PrimeReport>,
     /// How the residue falls with time by each way.

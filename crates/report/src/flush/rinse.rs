@@ -38,16 +38,27 @@ pub(super) fn named(text: &str) -> (Option<Sanitiser>, &str) {
     found.unwrap_or((None, text))
 }
 
+/// What a crew does instead of running water, where the code that was named forbids that.
+pub(super) fn instead(profile: Option<&Profile>) -> Option<String> {
+    let profile = profile.filter(|profile| profile.after.rule == AfterRule::DrainNoRinse)?;
+    Some(format!(
+        "run no water through it, {} forbids that after sanitising: let it drain, and throw the first line volume of product away",
+        profile.name
+    ))
+}
+
 /// What to mind of a rinse after sanitising, by the code that was named or by none.
 pub(super) fn notes(profile: Option<&Profile>, kind: Option<Sanitiser>) -> Vec<String> {
     let mut notes = Vec::new();
     notes.push(match profile {
         None => "a food code may forbid a rinse after sanitising: name yours, or ask your lead, before water goes through".to_owned(),
         Some(profile) => {
-            let (name, basis) = (&profile.name, &profile.after.basis);
+            let name = &profile.name;
+            let basis = &profile.after.basis;
+            let basis = format!("{}; {}", basis.clause, basis.status.words());
             match profile.after.rule {
                 AfterRule::DrainNoRinse => format!(
-                    "{name} forbids a rinse after sanitising, unless the label asks for it ({basis}): let the line drain, and run no water through it"
+                    "{name} forbids a rinse after sanitising ({basis}): let the line drain, and run no water through it; where the label asks for a rinse, ask the health department which holds"
                 ),
                 AfterRule::Drain => format!(
                     "{name} asks that it drains, and says nothing of a rinse ({basis}): the label decides"

@@ -11,6 +11,7 @@ use ouncewise_measure::{Celsius, Millilitres, Seconds};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::cold::Fed;
 use super::{geometry, rinse};
 use crate::phrase::{Misphrased, duration, percent, temperature, volume};
 
@@ -46,6 +47,13 @@ pub struct FlushWords {
     /// pulls, 80 kPa, is taken if left out.
     #[schemars(length(max = 100))]
     pub push: Option<String>,
+    /// The temperature at which the portion was set: then it is said what the line's own temperature makes of it.
+    #[schemars(length(max = 100))]
+    pub set_at: Option<String>,
+    /// What holds the product back while it is drawn: `tube` or `screw` where pressure feeds it, or `pump`. All three are told
+    /// apart if left out.
+    #[schemars(length(max = 100))]
+    pub held_back: Option<String>,
     /// Temperature of line and water; `20 °C` if left out.
     #[schemars(length(max = 100))]
     pub temperature: Option<String>,
@@ -122,6 +130,8 @@ pub(super) struct Asked {
     pub(super) kind: Option<Sanitiser>,
     pub(super) profile: Option<Profile>,
     pub(super) push: Option<KiloPascals>,
+    pub(super) set_at: Option<Celsius>,
+    pub(super) held_back: Option<Fed>,
     pub(super) temperature: Option<Celsius>,
     pub(super) wanted: Wanted,
     pub(super) pause: Option<Seconds>,
@@ -203,6 +213,8 @@ impl Asked {
                 })
                 .transpose()?
                 .map(KiloPascals),
+            set_at: some(&words.set_at).map(|text| temperature("set-at", &text)).transpose()?,
+            held_back: some(&words.held_back).map(|text| Fed::read(&text)).transpose()?,
             temperature: some(&words.temperature)
                 .map(|text| temperature("temperature", &text))
                 .transpose()?,

@@ -35,6 +35,8 @@ struct Typed {
     contents: String,
     profile: String,
     push: String,
+    set_at: String,
+    held_back: String,
     temperature: String,
     want: String,
     holds_pressure: String,
@@ -82,6 +84,8 @@ fn words(typed: &Typed) -> FlushWords {
         contents: some(&typed.contents),
         profile: some(&typed.profile),
         push: some(&typed.push),
+        set_at: some(&typed.set_at),
+        held_back: some(&typed.held_back),
         temperature: some(&typed.temperature),
         want: some(&typed.want),
         holds_pressure: some(&typed.holds_pressure),
@@ -95,6 +99,7 @@ fn words(typed: &Typed) -> FlushWords {
 }
 
 fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
+    let cold = [&typed.set_at, &typed.held_back].iter().any(|text| !text.is_empty());
     let more = [&typed.pause, &typed.drain, &typed.prime].iter().any(|text| !text.is_empty())
         || ["pause", "drain", "prime", "prime-into", "prime-weaker"]
             .iter()
@@ -132,6 +137,13 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
             }
             (choices("holds-pressure", "Does the line hold pressure?", &three, &typed.holds_pressure, wrong))
             (choices("top-opens", "Can air be let in at its highest point?", &three, &typed.top_opens, wrong))
+            details open[cold] {
+                summary { "What cold does to the portion" }
+                div class="row" {
+                    (text("set-at", "Temperature at which the portion was set (optional)", "Such as 25 °C; it is said what the temperature above makes of it", &typed.set_at, "short", wrong))
+                    (text("held-back", "What holds the product back (optional)", "tube or screw, where pressure feeds it, or pump", &typed.held_back, "short", wrong))
+                }
+            }
             details open[more] {
                 summary { "A pause, a timed drain, filling with product" }
                 div class="row" {
@@ -174,6 +186,7 @@ fn told(report: &FlushReport) -> Markup {
                 h2 id="told" { "How to flush this line" }
                 p class="act" { strong { (sentence(crew)) } }
                 @if let Some(tube) = &report.tube { p { (sentence(&tube.words)) } }
+                @for cold in &report.cold { p { (sentence(&cold.words)) } }
                 p { "Wanted: " (report.wanted.words) "." }
                 p { (sentence(&report.least.words)) }
             } @else {
