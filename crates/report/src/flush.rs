@@ -28,7 +28,7 @@ use ouncewise_hygiene::line::{
 };
 use ouncewise_hygiene::prime::{Before, prime};
 use ouncewise_hygiene::profile::Status;
-use ouncewise_measure::{Celsius, Millilitres, Seconds, print};
+use ouncewise_measure::{Celsius, Millilitres, Seconds, density, print};
 
 use crate::calculate::CannotCalculate;
 use crate::phrase::Misphrased;
@@ -74,7 +74,8 @@ pub fn calculate_flush(words: &FlushWords) -> Result<FlushShown, CannotCalculate
     }
     // Refused whatever else is known of the line.
     if let Some(warm) = asked.set_at {
-        liquid(cold::product(&asked)?, warm, "set-at")?;
+        let product = cold::product(&asked)?.fluid().at(warm);
+        product.map_err(|error| Misphrased::new("set-at", format!(": {error}")))?;
     }
     let mut report = begun(&asked, at, want, geometry.as_ref());
     if let (Some(_), Some(flow)) = (geometry, asked.flow) {
@@ -233,6 +234,13 @@ fn narrower(geometry: &Geometry) -> Option<String> {
     })
 }
 
+/// The strength in °Bx where a fourteenth of a syrup is left in water (HY-131, CALC: 6 °Bx of 65).
+fn a_fourteenth(brix: f64) -> f64 {
+    let at_20 = |brix| density::sucrose(brix, ROOM).unwrap_or(1.0);
+    let share = brix * at_20(brix) / 14.0;
+    share / at_20(share)
+}
+
 /// What nobody measured, and how to.
 fn missing(asked: &Asked) -> Vec<MissingReport> {
     let missing = |what: String, measure: &str| MissingReport { what, measure: measure.to_owned() };
@@ -376,10 +384,9 @@ fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
     }
     if let Contents::Syrup(brix) = asked.contents {
         notes.push("water runs through the middle of thick syrup: running takes longer than is computed, and how much longer is not known".to_owned());
-        // HY-131: a fourteenth of it left.
-        let (full, rinsed) = (water_activity(brix), water_activity(brix / 14.0));
+        let (full, rinsed) = (water_activity(brix), water_activity(a_fourteenth(brix)));
         notes.push(format!(
-            "what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin. Full, its water activity is {full:.2}: {}; with a fourteenth left it is {rinsed:.3}: {} (computed for sugar alone, with a constant that is only remembered; the table is a model code’s)",
+            "what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin. Full, its water activity is {full:.3}: {}; with a fourteenth left it is {rinsed:.3}: {} (computed for sugar alone, with a constant that is only remembered; the table is a model code’s)",
             ByActivity::of(full).words(),
             ByActivity::of(rinsed).words()
         ));

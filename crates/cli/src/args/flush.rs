@@ -12,7 +12,7 @@ Examples:
       --contents 'syrup 60 Bx' --temperature '5 °C' \\
       --holds-pressure no --top-opens yes --pause '3 min'
   ouncewise calc flush --bore '6 mm' --volume '95 mL' --flow '5 mL/s' \\
-      --contents 'chlorine 100 ppm' --profile uk-rinse # as drinking water may be
+      --contents 'chlorine 100 ppm' --profile uk-rinse   # purged
   ouncewise calc flush --bore '6 mm; 9 mm' --length '3 m; 0.5 m' \\
       --fittings '2 x 1.5 mL; 3 mL dead end' --flow '20 mL/s' \\
       --want '1 % at the outlet' --prime 'syrup 60 Bx' --prime-into air

@@ -47,6 +47,7 @@ pub(super) fn bucket(
         );
         held.push(Held { kind: RecordKind::SanitiserBox, about: About::Strip, ask, fails: true });
     }
+    held.extend(strips(records, known, presence));
     let until = contact_start(records).unwrap_or(records.len());
     if let Some(read) = last(&records[..until], "bucket").or_else(|| last(records, "bucket"))
         && let Some(outside) = outside(allowed.as_ref(), read)
@@ -56,6 +57,24 @@ pub(super) fn bucket(
         held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
     }
     held
+}
+
+/// Strips of a box that is for another sanitiser: a wrong strip is a wrong number (HY-62, READ).
+fn strips(records: &Records<'_>, known: &Known<'_>, presence: &Presence<'_>) -> Option<Held> {
+    let ours = presence.sanitiser()?;
+    let (opened, theirs, place) = records.iter().find_map(|(_, body)| {
+        let Body::StripRead { from_box: Some(from), place, .. } = body else { return None };
+        let opened = known.boxes.get(from)?;
+        let theirs = opened.sanitiser().filter(|theirs| *theirs != ours)?;
+        Some((opened, theirs, place))
+    })?;
+    let outlet = place.trim().eq_ignore_ascii_case("outlet");
+    let kind = if outlet { RecordKind::StripOutlet } else { RecordKind::StripBucket };
+    let ask = format!(
+        "the strips of the box “{}” are for {theirs}, and the sanitiser is {ours}: were they the right strips?",
+        opened.name
+    );
+    Some(Held { kind, about: About::Strip, ask, fails: true })
 }
 
 /// The strip at the outlet of one line, and its contact time.
@@ -99,10 +118,8 @@ fn contact(
 ) -> Option<Held> {
     let start = contact_start(records)?;
     let profile = known.profile?;
-    let outlet = last(&records[..start], "outlet");
-    let clock = if outlet.is_some() { ClockStart::OutletOnStrength } else { ClockStart::Elsewhere };
     // Section 3.3: the clock starts at the outlet's strip, whatever time is asked. That none was read at all is told of the strip.
-    if clock == ClockStart::Elsewhere {
+    let Some(read) = last(&records[..start], "outlet") else {
         let ask = "the contact time began before a strip was read at the outlet: had the solution arrived?";
         let fails = last(records, "outlet").is_some();
         return Some(Held {
@@ -111,12 +128,11 @@ fn contact(
             ask: ask.to_owned(),
             fails,
         });
-    }
+    };
     let end = records.iter().rposition(|(_, body)| matches!(body, Body::ContactEnded { .. }));
     let end = end.filter(|end| *end > start)?;
     let (elapsed, fine) = elapsed(records[start].0, records[end])?;
     let label = presence.sanitiser_box().and_then(OpenedBox::label);
-    let read = outlet.or_else(|| last(records, "bucket")).unwrap_or_default();
     // What is too weak for any row is held to the time of the weakest that is allowed.
     let strength = allowed.map_or(read, |allowed| MgPerLitre(read.0.max(allowed.window.from.0)));
     let mut least = least_contact(profile, label.as_ref(), strength, &conditions(records));
@@ -126,7 +142,7 @@ fn contact(
         .or_else(|| least.row?.seconds.map(Seconds))
         .or_else(|| label.as_ref()?.contact.filter(|own| own.0 > 0.0));
     let asked = least.least?;
-    let verdict = judge_contact(&least, Seconds(elapsed + fine), clock);
+    let verdict = judge_contact(&least, Seconds(elapsed + fine), ClockStart::OutletOnStrength);
     let (ask, fails) = match verdict.outcome {
         Outcome::Accepted => return None,
         Outcome::Refused => {
@@ -162,7 +178,7 @@ struct Allowed<'a> {
 }
 
 impl<'a> Allowed<'a> {
-    /// Nothing where no code is in force, the sanitiser is not known, or the code leaves it to the label.
+    /// Nothing where no code is in force, the sanitiser is not known, or neither code nor label of the box says a strength.
     fn new(records: &Records<'_>, known: &Known<'a>, presence: &Presence<'_>) -> Option<Self> {
         let profile = known.profile?;
         let own = presence.sanitiser_box().and_then(OpenedBox::label)?;
@@ -177,21 +193,27 @@ impl<'a> Allowed<'a> {
         let label = with(any);
         let row = within(&label, &here).is_some();
         let conditions = if row { here } else { Conditions::default() };
-        let of_code = within(&label, &conditions)?;
+        let of_code = within(&label, &conditions);
         // A strip reads a class: one of which any part lies in the label's range is not outside it.
         let of_box = own.strength.map(LabelStrength::ends);
         let both = of_box.and_then(|(from, to)| {
             let from = MgPerLitre(from.0 * SAME_CLASS);
             let to = MgPerLitre(to.0 / SAME_CLASS);
+            if of_code.is_none() {
+                return (from <= to).then_some((Window { from, to }, true, true));
+            }
             let window = within(&with(LabelStrength::Range { from, to }), &conditions)?;
             Some((window, window.from == from, window.to == to))
         });
-        let (window, label_asks, label_allows) = both.unwrap_or((of_code, false, false));
+        let (window, label_asks, label_allows) = match both {
+            Some(both) => both,
+            None => (of_code?, false, false),
+        };
         Some(Self {
             profile,
             conditions: here,
             window,
-            row,
+            row: row || of_code.is_none(),
             of_box,
             label_asks,
             label_allows,

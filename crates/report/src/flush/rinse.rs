@@ -42,7 +42,7 @@ pub(super) fn named(text: &str) -> (Option<Sanitiser>, &str) {
 pub(super) fn instead(profile: Option<&Profile>) -> Option<String> {
     let profile = profile.filter(|profile| profile.after.rule == AfterRule::DrainNoRinse)?;
     Some(format!(
-        "run no water through it, {} forbids that after sanitising: let it drain, and throw the first line volume of product away",
+        "run no water through it, {} forbids that after sanitising: drain it where it may be opened, and throw the first line volume of product away",
         profile.name
     ))
 }

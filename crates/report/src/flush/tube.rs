@@ -44,7 +44,9 @@ pub(super) fn allowed(
         ),
     };
     let said = format!(
-        "full of what is in it, the line takes {} kPa for {} mL/s, and {from}",
+        "full of what is in it ({} mPa·s, {} g/mL), the line takes {} kPa for {} mL/s, and {from}",
+        number(old.viscosity.0),
+        number(old.density),
         number(needed.0),
         number(flow.0)
     );

@@ -59,7 +59,7 @@ pub(super) fn judged(
         vessels: Vec::new(),
         outlet: None,
         stood: None,
-        least_contact: profile.hot_water.as_ref().map(|row| row.seconds),
+        least_contact: None,
         contact: Vec::new(),
         hypochlorous: None,
         before: order::before(&profile),

@@ -44,7 +44,7 @@ proptest! {
     fn dimensions_are_held(number in 1u32..1000) {
         // One that is too much for its water is understood, and refused for that.
         let understood = |made: Result<Made, Vec<crate::profile::FieldFault>>| {
-            made.map_or_else(|faults| faults[0].what.contains("does not fit"), |_| true)
+            made.map_or_else(|faults| faults[0].what.contains("does not fit into"), |_| true)
         };
         for unit in Unit::all() {
             let quantity = Quantity::new(number.into(), unit);

@@ -251,4 +251,8 @@ async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
     let typed = with(&[("strip-outlet", "10"), ("contact-end", "2 s")]);
     let (_, _, page) = post(&here.app, ROUND, &typed).await;
     assert!(page.contains("The round is incomplete."), "{page}");
+    // HY-62: strips for quats say nothing of chlorine.
+    let (_, _, page) = post(&here.app, ROUND, &with(&[("strips-active", "quat")])).await;
+    assert!(page.contains("The round is incomplete."), "{page}");
+    assert!(page.contains("were they the right strips?"), "{page}");
 }

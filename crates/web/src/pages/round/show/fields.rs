@@ -136,7 +136,9 @@ impl Form<'_> {
                 (self.text(&id("expiry"), "Good until", "Such as 2027-06 or 2027-06-30", "short"))
             }
             div class="row" {
-                @if holds == Holds::Sanitiser {
+                @if holds == Holds::Strips {
+                    (self.choose(&id("active"), "What they are for", "As the box says", &actives))
+                } @else {
                     (self.choose(&id("active"), "What works in it", "As the label says", &actives))
                     (self.text(&id("strength"), "Strength on the label", "Where food touches, such as 100 to 200 ppm", "short"))
                     (self.text(&id("contact"), "Contact time on the label", "Such as 60 s", "short"))
