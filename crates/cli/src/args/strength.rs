@@ -15,7 +15,8 @@ Examples:
       --product '30 mL in 15 L gives 200 ppm' --dose '20 mL' --water '10 L' \\
       --temperature '24 °C' --hardness '200 mg/L' \\
       --strips 'quat-multi 100 200 400' --bucket '200 ppm'
-  ouncewise calc strength --profile model-code --hot-water '171 °F' --contact '30 s'
+  ouncewise calc strength --profile model-code --hot-water '171 °F' \\
+      --contact '30 s'
 
 The label and the code must both hold. Without a label, or without a row of the
 code, nothing is covered, and the answer is no.")]
