@@ -525,6 +525,7 @@ proptest! {
 /// What is asked of every answer: under 5 ms. Here the quickest of some runs, since a busy machine says nothing of the program;
 /// without optimising it is given ten times as long.
 #[test]
+#[expect(clippy::disallowed_methods, reason = "what is tested is how long it takes")]
 fn an_answer_takes_under_five_milliseconds() {
     let allowed = std::time::Duration::from_millis(if cfg!(debug_assertions) { 50 } else { 5 });
     let whole = FlushWords {
