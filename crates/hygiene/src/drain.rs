@@ -127,14 +127,14 @@ impl Drain {
     /// One drain of a line full of this liquid.
     ///
     /// Where nobody timed it, air follows at 0.1 m/s (JUDGE), or as slowly as the liquid's own weight moves it in an
-    /// upright tube. Fittings are taken to keep the same share as the tubes (JUDGE).
+    /// upright tube: twice the time in which half of it is out. Fittings are taken to keep the same share as the tubes (JUDGE).
     ///
     /// # Errors
     /// A time that no drain takes.
     pub fn of(&self, geometry: &Geometry, liquid: &Properties) -> Result<Drained, FlowError> {
         let all = geometry.tubes().map(|(bore, length)| bore * bore * length).sum::<f64>();
         let stated = self.takes.map(|takes| TIMED.check(takes.0)).transpose()?;
-        let (mut takes, mut film) = (0.0, 0.0);
+        let (mut takes, mut film, mut half) = (0.0, 0.0, 0.0);
         for (bore, length) in geometry.tubes() {
             let volume = bore * bore * length / all;
             let speed = match stated {
@@ -142,9 +142,11 @@ impl Drain {
                 None => DRAIN_SPEED.0.min(by_its_weight(bore, liquid)),
             };
             takes += length / speed;
+            half += length / by_its_weight(bore, liquid);
             film += volume * self.law.film(MetresPerSecond(speed), liquid);
         }
-        Ok(Drained { takes: Seconds(stated.unwrap_or(takes)), film })
+        // Half of it is still in after the half time, and the rest runs no faster (HY-124).
+        Ok(Drained { takes: Seconds(stated.unwrap_or(takes.max(2.0 * half))), film })
     }
 }
 

@@ -4,9 +4,12 @@
 //! The status words of a figure: READ in its source, PKG computed by a public package, CALC computed here, MEMORY only
 //! remembered, ASSUMED and JUDGE without a source. What is not READ, PKG or CALC is an input with a default.
 
+mod keeps;
 mod syrup;
 #[cfg(test)]
 mod tests;
+
+pub use keeps::{ByActivity, water_activity};
 
 use ouncewise_measure::Celsius;
 use ouncewise_measure::density;

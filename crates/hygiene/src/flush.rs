@@ -40,6 +40,23 @@ use crate::line::{FlowError, Geometry, LAMINAR_BELOW, Line, MlPerSecond, Span, T
 use lookup::Fall;
 use solve::REGIMES;
 
+/// The water that rinses a line of milk or starch before it is washed: lukewarm gains over cold, and little more is gained above
+/// (HY-104, READ: from 23 °C to 45 °C in two abstracts).
+pub const RINSE_GAINS: (Celsius, Celsius) = (Celsius(23.0), Celsius(45.0));
+/// Over this, protein and starch set on the wall (HY-104, READ in a handbook's chapter): lukewarm water goes first.
+pub const SETS_SOIL: Celsius = Celsius(40.0);
+
+/// What to mind of the water of a rinse that comes before the wash; nothing where it is no warmer than it may be.
+#[must_use]
+pub fn too_hot_to_rinse(water: Celsius) -> Option<String> {
+    (water.0 > SETS_SOIL.0).then(|| {
+        format!(
+            "water over {} °C sets protein and starch on the wall: rinse milk and starch out lukewarm first, and above {} °C a rinse gains little",
+            SETS_SOIL.0, RINSE_GAINS.1.0
+        )
+    })
+}
+
 /// Where the share of old liquid is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Place {
@@ -58,7 +75,8 @@ pub enum Manner {
     Diffusing,
     /// Laminar, and so slow that each cross-section evens out: Taylor and Aris.
     Dispersed,
-    /// Between laminar and turbulent, at a Reynolds number of 2300 to 4000; or laminar in one tube and not in another.
+    /// Between laminar and turbulent, at a Reynolds number of 2300 to 4000; or laminar in one tube, or for one of
+    /// the two liquids, and not in another.
     /// Counted as laminar.
     Between,
     /// Turbulent in every tube.
@@ -115,7 +133,9 @@ impl Flush {
     ) -> Result<Flush, FlowError> {
         let geometry = line.geometry()?;
         let (old, wash) = (old.at(temperature)?, wash.at(temperature)?);
-        let reynolds = geometry.reynolds(flow, &wash)?;
+        // A thick product stays laminar where water alone would swirl.
+        let (ours, theirs) = (geometry.reynolds(flow, &wash)?, geometry.reynolds(flow, &old)?);
+        let reynolds = (ours.0.min(theirs.0), ours.1.max(theirs.1));
         let flush = Flush {
             why_not_drained: why_not_drained(line, &geometry),
             flow,
@@ -164,7 +184,7 @@ impl Flush {
         PI * d * self.geometry.length.0 / (1e-6 * self.flow.0)
     }
 
-    /// The smallest and the largest Reynolds number among the tubes, of what flushes.
+    /// The smallest and the largest Reynolds number among the tubes, of what flushes and of what is in the line.
     #[must_use]
     pub fn reynolds(&self) -> (f64, f64) {
         self.reynolds

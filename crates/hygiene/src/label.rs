@@ -8,6 +8,9 @@ pub use caution::{
     Caution, Hazard, Lubricate, STANDING, SignalWord, cautions, film_allowance, film_share,
 };
 
+use std::str::FromStr;
+
+use ouncewise_measure::quantity::QuantityError;
 use ouncewise_measure::{Quantity, Seconds};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -68,6 +71,27 @@ pub enum LabelStrength {
         /// The most.
         to: MgPerLitre,
     },
+}
+
+impl FromStr for LabelStrength {
+    type Err = QuantityError;
+
+    /// Reads `100 to 200 ppm`, `100–200 ppm` or the one dilution, `100 ppm`.
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let parts = text.split_once(" to ").or_else(|| text.split_once('–'));
+        if let Some((from, to)) = parts {
+            let from = from.trim();
+            let unit = if from.chars().any(char::is_alphabetic) { "" } else { " ppm" };
+            return Ok(Self::Range { from: format!("{from}{unit}").parse()?, to: to.parse()? });
+        }
+        let read: MgPerLitre = text.parse()?;
+        let digits =
+            text.trim_end_matches(|c: char| c.is_alphabetic() || c == '/' || c.is_whitespace());
+        // As it is printed: how it rounds is in its digits.
+        let mg_per_l = digits.trim().replace(',', ".").parse().ok();
+        let mg_per_l = mg_per_l.or_else(|| Decimal::try_from(read.0).ok()).unwrap_or_default();
+        Ok(Self::One { mg_per_l, within: None })
+    }
 }
 
 impl LabelStrength {

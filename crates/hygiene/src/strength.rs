@@ -18,7 +18,8 @@ pub use chlorine::{
     Hardness, NoFraction, Salt, cyanuric_acid_per_chlorine, hocl_fraction, hocl_pka,
 };
 pub use decay::{
-    DECAY_PER_DAY, PUBLISHED_DECAY, Published, Standing, left_after, rate_from, standing,
+    DECAY_PER_DAY, PUBLISHED_DECAY, Published, SOIL_TAKES, Standing, left_after, rate_from,
+    soil_words, standing,
 };
 pub use doubt::{Doubt, Shape, Stated, StatedErrors};
 pub use gallon::{VesselWarning, lookalikes, vessel_warnings};

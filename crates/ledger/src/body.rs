@@ -50,6 +50,9 @@ pub enum Body {
         /// The contact time that the label asks, as read: `60 s`.
         #[serde(skip_serializing_if = "Option::is_none")]
         contact: Option<String>,
+        /// The strength that the label allows where food touches, as read: `100 to 200 ppm`, or its one dilution.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        strength: Option<String>,
     },
     /// A solution was mixed.
     SolutionMixed {

@@ -233,7 +233,16 @@ impl Faults {
     /// The kinds of a round's sanitising.
     fn sanitising(&mut self, body: &Body) {
         match body {
-            Body::BoxOpened { holds: _, name, registration, lot, expiry, active, contact } => {
+            Body::BoxOpened {
+                holds: _,
+                name,
+                registration,
+                lot,
+                expiry,
+                active,
+                contact,
+                strength,
+            } => {
                 self.text("name", name);
                 self.given(&[
                     ("registration", registration),
@@ -241,6 +250,7 @@ impl Faults {
                     ("expiry", expiry),
                     ("active", active),
                     ("contact", contact),
+                    ("strength", strength),
                 ]);
             }
             Body::SolutionMixed {

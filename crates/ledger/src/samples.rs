@@ -70,6 +70,7 @@ pub fn bodies() -> Vec<Body> {
             expiry: some("2027-06"),
             active: some("chlorine"),
             contact: some("60 s"),
+            strength: some("100 to 200 ppm"),
         },
         Body::SolutionMixed {
             product: text("chlorine tablets"),

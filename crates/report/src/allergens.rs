@@ -9,8 +9,10 @@ use ouncewise_estate::plan::Plan;
 use ouncewise_estate::sheets::Row;
 use ouncewise_estate::{Address, Estate, Product};
 use ouncewise_hygiene::label::{Hazard, cautions};
-use ouncewise_hygiene::profile::{AllergenChange, WettedPart, allergen_change};
+use ouncewise_hygiene::profile::{AllergenChange, WettedPart, allergen_change, carried_protein};
 use ouncewise_ledger::{Body, Record, Thing};
+use ouncewise_measure::Grams;
+use ouncewise_measure::print::significant;
 use ouncewise_store::Event;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -50,8 +52,15 @@ impl fmt::Display for AllergenReport {
 #[must_use]
 pub fn allergen_caution() -> String {
     let food = cautions(&[Hazard::Food]).find(|caution| caution.source == "HY-34");
+    // HY-34: 1 % of the old product, a thousandth of it carried over, a portion of 39 g.
+    let left = significant(carried_protein(0.01, 0.001, Grams(39.0)), 2);
     food.map_or_else(String::new, |caution| {
-        format!("{}: {} {}", caution.printed_word(None), caution.what, caution.avoid)
+        format!(
+            "{}: {} {} A portion of 39 g with a thousandth of an old product that was 1 % allergen protein still holds {left} mg of it (computed); doses that some guests react to are 0.1 to 3 mg (remembered: check it before you rely on it).",
+            caution.printed_word(None),
+            caution.what,
+            caution.avoid
+        )
     })
 }
 

@@ -1,27 +1,34 @@
 //! A flush without a store: a line described in phrases, and how long it takes to be rid of what is in it.
 
+mod cold;
 mod geometry;
 mod least;
 mod report;
+mod rinse;
 #[cfg(test)]
 mod tests;
+mod tube;
 mod words;
 
+pub use cold::ColdReport;
 pub use least::{LeastOfLine, LineFlushReport, least_flushes, line_flush};
 pub use report::*;
+pub use tube::TubeReport;
 pub use words::FlushWords;
 
 use ouncewise_hygiene::drain::Drain;
-use ouncewise_hygiene::fluid::{Diffusivity, Fluid};
+use ouncewise_hygiene::fluid::{ByActivity, Diffusivity, Fluid, water_activity};
 use ouncewise_hygiene::flush::{
-    Advice, Allowed, DRINKING_WATER, Flush, Manner, Place, Plan, Spreads, Want, Way, amount,
-    percent, time,
+    Advice, Allowed, Flush, Manner, Place, Plan, Spreads, Want, Way, amount, percent, time,
+    too_hot_to_rinse,
 };
 use ouncewise_hygiene::label::{Hazard, STANDING};
-use ouncewise_hygiene::line::{FlowError, Geometry, MlPerSecond, Pressure, Top};
+use ouncewise_hygiene::line::{
+    FlowError, Geometry, Millimetres, MlPerSecond, Pressure, Top, narrowed,
+};
 use ouncewise_hygiene::prime::{Before, prime};
 use ouncewise_hygiene::profile::Status;
-use ouncewise_measure::{Celsius, Millilitres, Seconds, print};
+use ouncewise_measure::{Celsius, Millilitres, Seconds, density, print};
 
 use crate::calculate::CannotCalculate;
 use crate::phrase::Misphrased;
@@ -65,6 +72,11 @@ pub fn calculate_flush(words: &FlushWords) -> Result<FlushShown, CannotCalculate
     if let (Some(geometry), Some(flow)) = (&geometry, asked.flow) {
         geometry.seconds_per_volume(flow).map_err(|error| out_of_range(&error, words))?;
     }
+    // Refused whatever else is known of the line.
+    if let Some(warm) = asked.set_at {
+        let product = cold::product(&asked)?.fluid().at(warm);
+        product.map_err(|error| Misphrased::new("set-at", format!(": {error}")))?;
+    }
     let mut report = begun(&asked, at, want, geometry.as_ref());
     if let (Some(_), Some(flow)) = (geometry, asked.flow) {
         told(&mut report, &asked, flow, at, want).map_err(|error| out_of_range(&error, words))?;
@@ -93,6 +105,7 @@ fn out_of_range(error: &FlowError, words: &FlushWords) -> CannotCalculate {
             "what a fitting holds" => Some("fittings"),
             "a flow" => Some("flow"),
             "the time of a drain" => Some("drain"),
+            "a suction" => Some("push"),
             _ => None,
         },
         _ => None,
@@ -134,6 +147,8 @@ fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) ->
         not_offered: Vec::new(),
         swirls_from_ml_per_s: None,
         crew: None,
+        tube: None,
+        cold: Vec::new(),
         prime: None,
         chart: None,
         notes: notes(asked, !missing.is_empty()),
@@ -176,12 +191,54 @@ fn told(
     report.not_offered = advice.not_offered;
     report.swirls_from_ml_per_s = advice.swirls_from.map(|flow| flow.0);
     report.crew = Some(advice.words);
+    if asked.push.is_some() || matches!(asked.contents, Contents::Syrup(_)) {
+        let old = asked.contents.fluid();
+        let tube = tube::allowed(flush.geometry(), flow, asked.push, old, at)?;
+        if let (Some(most), Some(crew)) = (tube.most_ml_per_s, &mut report.crew) {
+            *crew += &format!(
+                "; but no more than {} mL/s can come at first, and it takes longer by that",
+                number(most)
+            );
+        }
+        report.tube = Some(tube);
+        report.notes.extend(narrower(flush.geometry()));
+    }
+    if let (Contents::Sanitiser(_), Some(instead), Some(crew)) =
+        (asked.contents, rinse::instead(asked.profile.as_ref()), &mut report.crew)
+    {
+        *crew = format!("{instead}; where a rinse is allowed: {crew}");
+    }
+    if let Some(warm) = asked.set_at {
+        let product = asked.prime.map_or(asked.contents, |priming| priming.product);
+        report.cold = cold::told(asked, product, flow, warm, at)?;
+    }
     if let Some(priming) = asked.prime {
         let product = priming.product.fluid();
         let told = prime(&asked.line, flow, product, priming.before, at, priming.weaker)?;
         report.prime = Some(told.into());
     }
     Ok(())
+}
+
+/// What a crust or a kink makes of the pressure (HY-99, CALC); nothing of a tube that such a crust would fill.
+fn narrower(geometry: &Geometry) -> Option<String> {
+    let bore = geometry.narrowest;
+    let crusted = Millimetres(bore.0 - 1.0);
+    (crusted.0 > 0.5).then(|| {
+        format!(
+            "a crust of 0.5 mm all round in {} mm takes {} times the pressure for the same flow, and a kink to half the bore {} times (computed)",
+            number(bore.0),
+            number(narrowed(bore, crusted)),
+            number(narrowed(bore, Millimetres(0.5 * bore.0)))
+        )
+    })
+}
+
+/// The strength in °Bx where a fourteenth of a syrup is left in water (HY-131, CALC: 6 °Bx of 65).
+fn a_fourteenth(brix: f64) -> f64 {
+    let at_20 = |brix| density::sucrose(brix, ROOM).unwrap_or(1.0);
+    let share = brix * at_20(brix) / 14.0;
+    share / at_20(share)
 }
 
 /// What nobody measured, and how to.
@@ -294,9 +351,9 @@ fn wanted(asked: &Asked, want: Want) -> WantedReport {
         Wanted::Sugar(grams) => {
             format!("{} g/L of sugar left in the line, which is {share}", number(grams))
         }
-        Wanted::Strength(strength) if strength == DRINKING_WATER => {
+        Wanted::Potable(strength) => {
             format!(
-                "no more than drinking water may hold ({strength}) in what comes out, which is {share}"
+                "no more chlorine than drinking water may hold ({strength}) in what comes out, which is {share}"
             )
         }
         Wanted::Strength(strength) => format!("{strength} in what comes out, which is {share}"),
@@ -315,15 +372,27 @@ fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
     if asked.temperature.is_none() {
         notes.push("nobody said the temperature: 20 °C is taken".to_owned());
     }
+    if let Some(note) = geometry::far(&asked.line, asked.measured) {
+        notes.push(note);
+    }
     if let Contents::Sanitiser(_) = asked.contents {
+        notes.extend(rinse::notes(asked.profile.as_ref(), asked.kind));
         notes.push(
             "take a strip at the outlet: that, and not this time, shows that the sanitiser is out"
                 .to_owned(),
         );
     }
-    if let Contents::Syrup(_) = asked.contents {
+    if let Contents::Syrup(brix) = asked.contents {
         notes.push("water runs through the middle of thick syrup: running takes longer than is computed, and how much longer is not known".to_owned());
-        notes.push("what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin".to_owned());
+        let (full, rinsed) = (water_activity(brix), water_activity(a_fourteenth(brix)));
+        notes.push(format!(
+            "what is half rinsed keeps worse than what is full of syrup: finish it, or do not begin. Full, its water activity is {full:.3}: {}; with a fourteenth left it is {rinsed:.3}: {} (computed for sugar alone, with a constant that is only remembered; the table is a model code’s)",
+            ByActivity::of(full).words(),
+            ByActivity::of(rinsed).words()
+        ));
+    }
+    if !matches!(asked.contents, Contents::Sanitiser(_)) {
+        notes.extend(asked.temperature.and_then(too_hot_to_rinse));
     }
     if unknown && asked.prime.is_some() {
         notes.push("filling with product is computed once the line is known".to_owned());
@@ -447,8 +516,9 @@ fn basis(asked: &Asked, flush: &Flush, advice: &Advice) -> Vec<BasisReport> {
         }
         Contents::Water => add("how fast what is in it spreads: taken as sugar's", Status::Memory),
     }
-    if asked.wanted == Wanted::Strength(DRINKING_WATER) {
-        add("4 mg/L as the most that drinking water may hold", Status::Read2);
+    if let Wanted::Potable(most) = asked.wanted {
+        let status = rinse::figure(asked.profile.as_ref()).1;
+        add(&format!("{most} as the most chlorine that drinking water may hold"), status);
     }
     if drained {
         add("how thick a film air leaves on the wall", Status::Memory);

@@ -1,16 +1,20 @@
 //! The strength of a sanitiser without a store: what was mixed, its label and the code in phrases, and what comes of it.
 
+mod hot;
+mod order;
 mod outlet;
 mod phrases;
 #[cfg(test)]
 mod tests;
 
-use ouncewise_hygiene::contact::{ClockStart, after_plan, judge_contact, least_contact};
-use ouncewise_hygiene::label::{Hazard, Label, LabelStrength, STANDING, cautions};
-use ouncewise_hygiene::profile::{FieldFault, LimitTold};
+use ouncewise_hygiene::contact::{
+    ClockStart, ContactVerdict, after_plan, judge_contact, least_contact,
+};
+use ouncewise_hygiene::label::{Caution, Hazard, Label, LabelStrength, STANDING, cautions};
+use ouncewise_hygiene::profile::{FieldFault, LimitTold, Sanitiser};
 use ouncewise_hygiene::strength::{
     About, By, Conditions, DECAY_PER_DAY, Finding, Made, MgPerLitre, Needed, Outcome, Question,
-    StrengthVerdict, aim, hocl_fraction, judge, lookalikes, standing, vessel_warnings,
+    StrengthVerdict, aim, hocl_fraction, judge, lookalikes, soil_words, standing, vessel_warnings,
 };
 use ouncewise_hygiene::strip::{AtOutlet, StripRead};
 use ouncewise_measure::Millilitres;
@@ -88,12 +92,17 @@ pub struct StrengthWords {
     pub contact: Option<String>,
     /// How long the bucket stood since it was mixed: `8 h`.
     pub stood: Option<String>,
+    /// What was done to the line or part, in its order: `washed, rinsed, sanitised, drained, served`; also
+    /// `washed with sanitiser` and `handled`.
+    pub did: Option<String>,
+    /// Sanitising by hot water instead of a solution: its temperature, `77 °C`, with its time in `contact`.
+    pub hot_water: Option<String>,
 }
 
 /// One thing that was held to one rule.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct StrengthFinding {
-    /// Who says it: `code`, `label` or `strip`.
+    /// Who says it: `code`, `label` or `strip`; `order` of what was done before and after.
     pub by: String,
     /// `accepted`, `not-shown`, `not-covered` or `refused`.
     pub outcome: String,
@@ -135,6 +144,16 @@ pub struct CautionSaid {
     pub avoid: String,
 }
 
+impl From<&Caution> for CautionSaid {
+    fn from(caution: &Caution) -> Self {
+        Self {
+            word: caution.printed_word(None),
+            what: caution.what.to_owned(),
+            avoid: caution.avoid.to_owned(),
+        }
+    }
+}
+
 /// `calc strength`: whether a solution is accepted, and what goes with it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct StrengthReport {
@@ -166,6 +185,10 @@ pub struct StrengthReport {
     pub contact: Vec<StrengthFinding>,
     /// How much of the chlorine is hypochlorous acid, for explanation, or why no share is given.
     pub hypochlorous: Option<String>,
+    /// What comes before.
+    pub before: String,
+    /// What was done out of order, or that it was in order; empty where it was not said.
+    pub order: Vec<StrengthFinding>,
     /// What comes after.
     pub after: String,
     /// The code's limits of time and temperature for food, in words.
@@ -192,6 +215,9 @@ impl StrengthReport {
 ///
 /// If a phrase cannot be read, or the profile has faults.
 pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, CannotCalculate> {
+    if let Some(water) = hot::asked(words)? {
+        return hot::judged(words, water);
+    }
     let read = Read::new(words)?;
     let Read { profile, conditions, .. } = &read;
     let label = read.label.as_ref();
@@ -233,14 +259,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
             };
             let judged = judge_contact(&asked, kept, start);
             worst = worst.max(judged.outcome);
-            contact.push(StrengthFinding {
-                by: said_by(judged.by).to_owned(),
-                outcome: word(judged.outcome).to_owned(),
-                say: judged.say,
-                act: Some(judged.mend).filter(|act| !act.is_empty()),
-                clause: judged.basis.map(|basis| basis.clause.clone()),
-                known: judged.basis.map(|basis| basis.status.words().to_owned()),
-            });
+            contact.push(of_contact(judged));
         }
     }
     let (aim, mix) = label
@@ -252,12 +271,21 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         }
         _ => Vec::new(),
     };
+    let order = order::done(words, profile, label)?;
+    if order.iter().any(|one| one.outcome == word(Outcome::Refused)) {
+        worst = Outcome::Refused;
+    }
+    let mut notes = verdict.notes.clone();
+    let chlorine = label.is_some_and(|label| label.chemistry.sanitiser() == Sanitiser::Chlorine);
+    if chlorine && matches!(outlet, Some(AtOutlet::Weaker | AtOutlet::TooWeak)) {
+        notes.push(soil_words());
+    }
     let act = acts(&verdict);
     let mut findings: Vec<StrengthFinding> = verdict.findings.iter().map(finding).collect();
     findings.extend(outlet_said);
     // What is worst in itself says what to do; a part that is not as bad does not hide it.
     let of_part = || {
-        let parts = findings.iter().chain(&contact);
+        let parts = findings.iter().chain(&contact).chain(&order);
         let mut worst = parts.filter(|finding| finding.outcome == word(worst));
         worst.find_map(|finding| finding.act.clone())
     };
@@ -277,9 +305,11 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
         least_contact: least,
         contact,
         hypochlorous: hypochlorous(&read),
+        before: order::before(profile),
+        order,
         after: after_plan(profile, label).words().to_owned(),
         food: profile.holding_told().into_iter().map(LimitReport::from).collect(),
-        notes: verdict.notes,
+        notes,
         cautions: cautions(&[Hazard::Chemical, Hazard::Food, Hazard::Floor])
             .filter(|caution| caution.goes_with(label.map(|label| label.chemistry)))
             .map(|caution| CautionSaid {
@@ -376,6 +406,17 @@ fn hypochlorous(read: &Read) -> Option<String> {
         ),
         Err(why) => why.to_string(),
     })
+}
+
+fn of_contact(judged: ContactVerdict<'_>) -> StrengthFinding {
+    StrengthFinding {
+        by: said_by(judged.by).to_owned(),
+        outcome: word(judged.outcome).to_owned(),
+        say: judged.say,
+        act: Some(judged.mend).filter(|act| !act.is_empty()),
+        clause: judged.basis.map(|basis| basis.clause.clone()),
+        known: judged.basis.map(|basis| basis.status.words().to_owned()),
+    }
 }
 
 fn finding(of: &Finding<'_>) -> StrengthFinding {

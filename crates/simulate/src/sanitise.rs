@@ -201,6 +201,7 @@ impl Sanitising {
             expiry,
             active: text("chlorine"),
             contact,
+            strength: None,
         };
         let lot =
             |chance: &mut Chance, letter: char| format!("{letter}{:04}", chance.below(10_000));

@@ -12,7 +12,7 @@ Examples:
       --contents 'syrup 60 Bx' --temperature '5 °C' \\
       --holds-pressure no --top-opens yes --pause '3 min'
   ouncewise calc flush --bore '6 mm' --volume '95 mL' --flow '5 mL/s' \\
-      --contents '100 ppm'            # until it is as drinking water may be
+      --contents 'chlorine 100 ppm' --profile uk-rinse   # purged
   ouncewise calc flush --bore '6 mm; 9 mm' --length '3 m; 0.5 m' \\
       --fittings '2 x 1.5 mL; 3 mL dead end' --flow '20 mL/s' \\
       --want '1 % at the outlet' --prime 'syrup 60 Bx' --prime-into air
@@ -41,9 +41,25 @@ pub struct CalcFlush {
     #[arg(long, value_name = "FLOW")]
     pub flow: Option<String>,
     /// What is in the line: `water`, `syrup 60 Bx`, or a sanitiser by its
-    /// strength, to be purged: `100 ppm`
+    /// strength, to be purged: `chlorine 100 ppm`, `quat 200 ppm`
     #[arg(long, value_name = "CONTENTS", default_value = "water")]
     pub contents: String,
+    /// The food code, which forbids or asks a rinse after sanitising: model-code,
+    /// california, new-york, uk-rinse, or a profile file
+    #[arg(long, value_name = "PROFILE|FILE")]
+    pub profile: Option<String>,
+    /// The most that is there to move a thick product: `80 kPa`, `1 bar`,
+    /// `10 psi`; without it 80 kPa is taken, what a pump can pull
+    #[arg(long, value_name = "PRESSURE")]
+    pub push: Option<String>,
+    /// Temperature at which the portion was set: says what this line's temperature
+    /// makes of it
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub set_at: Option<String>,
+    /// What holds the product back while it is drawn: tube, screw (both fed by
+    /// pressure) or pump; without it all three are told
+    #[arg(long, value_name = "WORD")]
+    pub held_back: Option<String>,
     /// Temperature of line and water; without it 20 °C is taken
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub temperature: Option<String>,

@@ -15,6 +15,8 @@ Examples:
       --product '30 mL in 15 L gives 200 ppm' --dose '20 mL' --water '10 L' \\
       --temperature '24 °C' --hardness '200 mg/L' \\
       --strips 'quat-multi 100 200 400' --bucket '200 ppm'
+  ouncewise calc strength --profile model-code --hot-water '171 °F' \\
+      --contact '30 s'
 
 The label and the code must both hold. Without a label, or without a row of the
 code, nothing is covered, and the answer is no.")]
@@ -109,4 +111,11 @@ pub struct CalcStrength {
     /// How long the bucket stood since it was mixed: `8 h`
     #[arg(long, value_name = "TIME")]
     pub stood: Option<String>,
+    /// What was done, in its order: `washed, rinsed, sanitised, drained, served`;
+    /// also `washed with sanitiser`, `handled`
+    #[arg(long, value_name = "ACTS")]
+    pub did: Option<String>,
+    /// Hot water instead of a solution: its temperature, with its time as --contact
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub hot_water: Option<String>,
 }

@@ -50,6 +50,8 @@ fn words(args: &CalcStrength) -> Result<StrengthWords, Failure> {
         water_error: args.water_error.clone(),
         contact: args.contact.clone(),
         stood: args.stood.clone(),
+        did: args.did.clone(),
+        hot_water: args.hot_water.clone(),
     })
 }
 
@@ -90,6 +92,10 @@ fn text(report: &StrengthReport) -> String {
         if let Some(words) = words {
             row(name, words);
         }
+    }
+    row("before", &report.before);
+    for finding in &report.order {
+        row("order", &said(finding));
     }
     row("after", &report.after);
     for limit in &report.food {

@@ -46,6 +46,7 @@ const KINDS: &[(&str, Cells)] = &[
             ("expiry", W, false),
             ("active", W, false),
             ("contact", W, false),
+            ("strength", W, false),
         ],
     ),
     (
@@ -88,6 +89,7 @@ pub(super) const OPTIONAL: &[&str] = &[
     "expiry",
     "active",
     "contact",
+    "strength",
     "product",
     "dose",
     "water",

@@ -108,7 +108,12 @@ fn an_untimed_drain_is_as_slow_as_the_liquid() {
     assert!((water.takes.0 - 30.0).abs() < 1e-9 && (water.film - 0.0316).abs() < 1e-4);
     let thick = syrup(65.0, 1472.0);
     let slow = drain.of(&geometry, &thick).unwrap();
-    assert!((slow.takes.0 - half_drained(Millimetres(6.35), Metres(3.0), &thick).0).abs() < 1e-6);
+    let half = |liquid| half_drained(Millimetres(6.35), Metres(3.0), liquid).0;
+    assert!((slow.takes.0 - 2.0 * half(&thick)).abs() < 1e-6);
+    // HY-124: half of 60 °Bx at 5 °C is still in after 29 s, so that no drain of it ends at 30 s.
+    let cold = syrup(60.0, 156.0);
+    let takes = drain.of(&geometry, &cold).unwrap().takes.0;
+    assert!(takes >= 2.0 * half(&cold) - 1e-9 && takes > 58.0, "{takes}");
     let timed = Drain { takes: Some(Seconds(6.0)), ..drain }.of(&geometry, &self::water()).unwrap();
     assert!((timed.takes.0 - 6.0).abs() < 1e-12 && (timed.film - 0.085).abs() < 5e-4);
     for takes in [0.0, -1.0, f64::NAN, f64::INFINITY] {

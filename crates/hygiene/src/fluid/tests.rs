@@ -252,3 +252,41 @@ proptest! {
         }
     }
 }
+
+/// HY-85 (CALC; the form READ, its constant MEMORY): water activity of sucrose by Norrish; 0.005. HY-131 (CALC): 7.3 % of 65 °Bx
+/// left in water is about 6 °Bx, and 0.996.
+#[test]
+fn hy_85_how_well_sugar_binds_water() {
+    for (brix, expected) in
+        [(20.0, 0.986), (40.0, 0.959), (50.0, 0.935), (60.0, 0.895), (65.0, 0.865)]
+    {
+        let found = water_activity(brix);
+        assert!((found - expected).abs() <= 0.005, "{brix} °Bx: {found}");
+    }
+    assert!((water_activity(6.0) - 0.996).abs() < 0.001);
+    assert!((water_activity(0.0) - 1.0).abs() < 1e-12 && water_activity(100.0).is_finite());
+}
+
+/// HY-86 (READ: FC Table B, and CALC): a code's table of water activity and pH, its rows and its boundaries.
+#[test]
+fn hy_86_what_keeps_by_its_sugar() {
+    let of = |brix| ByActivity::of(water_activity(brix));
+    assert_eq!(of(65.0), ByActivity::NotTcs);
+    assert!(of(65.0).not_tcs(7.0));
+    assert_eq!(of(60.0), ByActivity::AssessedOver(5.0));
+    assert!(!of(60.0).not_tcs(5.1) && of(60.0).not_tcs(5.0));
+    assert!(!of(50.0).not_tcs(5.0) && of(50.0).not_tcs(3.0));
+    for (activity, row) in [
+        (0.879, ByActivity::NotTcs),
+        (0.88, ByActivity::AssessedOver(5.0)),
+        (0.90, ByActivity::AssessedOver(5.0)),
+        (0.901, ByActivity::AssessedOver(4.6)),
+        (0.92, ByActivity::AssessedOver(4.6)),
+        (0.921, ByActivity::NotTcsUnder(4.2)),
+    ] {
+        assert_eq!(ByActivity::of(activity), row, "{activity}");
+    }
+    assert!(!ByActivity::of(0.95).not_tcs(4.2), "the table says under 4.2");
+    // A figure that is none needs the cold.
+    assert_eq!(ByActivity::of(f64::NAN), ByActivity::NotTcsUnder(4.2));
+}

@@ -176,8 +176,10 @@ impl Flush {
             let ratio = of_the_solution(plan.solution.0 / run.solution.0);
             words += &format!("; or {} and {ratio}", plan.words);
         }
-        let swirls_from = (!matches!(self.manner(), Manner::Turbulent { .. }))
-            .then(|| self.geometry.flow_for_reynolds(TURBULENT_FROM, &self.wash));
+        let swirls_from = (!matches!(self.manner(), Manner::Turbulent { .. })).then(|| {
+            let flow = |of| self.geometry.flow_for_reynolds(TURBULENT_FROM, of).0;
+            MlPerSecond(flow(&self.wash).max(flow(&self.old)))
+        });
         let plans = core::iter::once(run).chain(others).collect();
         Ok(Advice { plans, not_offered, swirls_from, words })
     }

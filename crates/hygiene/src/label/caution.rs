@@ -60,6 +60,8 @@ pub enum Hazard {
     Food,
     /// Wet floors and full buckets.
     Floor,
+    /// Water hot enough to sanitise.
+    Heat,
     /// Damage to the machine.
     Machine,
 }
@@ -226,6 +228,14 @@ const CAUTIONS: &[Caution] = &[
         SignalWord::Caution,
         "Wet floors and full buckets: people fall, and backs give way.",
         "Lay a mat, mop at once, lift from the knees, and fill less.",
+        Status::NoSource,
+        "common practice",
+    ),
+    caution(
+        Hazard::Heat,
+        SignalWord::Warning,
+        "Water hot enough to sanitise scalds at once.",
+        "Keep hands out, wear gloves that keep it off, and carry it in small amounts.",
         Status::NoSource,
         "common practice",
     ),

@@ -1,6 +1,9 @@
 //! What a profile says of food, cleaning, allergens and lubricants, in words for people: each limit with its clause.
 
+use ouncewise_measure::print::significant;
+
 use super::{Basis, CleaningOf, Profile, TimeLimit};
+use crate::label::{film_allowance, film_share};
 
 /// One limit in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,6 +18,14 @@ pub struct LimitTold {
 
 fn told(words: String, basis: &Basis) -> LimitTold {
     LimitTold { words, clause: basis.clause.clone(), known: basis.status.words() }
+}
+
+/// What a bag of 10 L of 65 °Bx may take of a lubricant in mg, and what a smear of 0.1 g comes to in it, in parts of a million
+/// (HY-33, CALC).
+fn of_a_bag(ppm: f64) -> (String, String) {
+    // HY-77: 1.3164 g/mL at 20 °C.
+    const BAG: f64 = 13_164.0;
+    (significant(film_allowance(BAG, ppm), 3), significant(film_share(0.1, BAG), 2))
 }
 
 fn many(number: f64, what: &str) -> String {
@@ -84,7 +95,11 @@ impl Profile {
                 "at most {} parts in a million of {} in food",
                 limit.ppm_to, limit.lubricant
             );
-            told(format!("{most}: a thin film, no more than a sheen"), &limit.basis)
+            let (allowance, share) = of_a_bag(limit.ppm_to);
+            told(
+                format!("{most}: a thin film, no more than a sheen. A bag of 10 L of 65 °Bx may take {allowance} mg in all, and a smear of 0.1 g that all goes into it is {share} parts (computed)"),
+                &limit.basis,
+            )
         }));
         all
     }
@@ -117,8 +132,12 @@ mod tests {
         assert!(all.iter().any(|limit| {
             limit.words.starts_with("nozzles, and lines for drinks and syrups are cleaned as often as the machine’s maker says")
         }));
-        // HY-33's limit, 21 CFR 178.3570 (READ).
-        assert!(all.iter().any(|limit| limit.words.contains("a thin film")), "{all:?}");
+        // HY-33's limit, 21 CFR 178.3570 (READ), and its figures (CALC).
+        let film = |part: &str| all.iter().any(|limit| limit.words.contains(part));
+        assert!(film("a thin film") && film("may take 13.2 mg"), "{all:?}");
+        assert!(
+            film("may take 132 mg") && film("a smear of 0.1 g that all goes into it is 7.6 parts")
+        );
     }
 
     #[test]

@@ -29,6 +29,8 @@ pub struct OpenedBox {
     pub active: Option<String>,
     /// The contact time that the label asks.
     pub contact: Option<String>,
+    /// The strength that the label allows where food touches.
+    pub strength: Option<String>,
 }
 
 /// The boxes that were opened at a site, by the record that opened each; records with the body that holds after corrections.
@@ -38,7 +40,17 @@ pub fn opened_boxes<'a>(
 ) -> BTreeMap<Uuid, OpenedBox> {
     let mut boxes = BTreeMap::new();
     for (record, body) in records {
-        if let Body::BoxOpened { holds, name, registration, lot, expiry, active, contact } = body {
+        if let Body::BoxOpened {
+            holds,
+            name,
+            registration,
+            lot,
+            expiry,
+            active,
+            contact,
+            strength,
+        } = body
+        {
             let opened = OpenedBox {
                 at: record.at.clone(),
                 holds: *holds,
@@ -48,6 +60,7 @@ pub fn opened_boxes<'a>(
                 expiry: expiry.clone(),
                 active: active.clone(),
                 contact: contact.clone(),
+                strength: strength.clone(),
             };
             boxes.insert(record.id, opened);
         }
@@ -92,7 +105,8 @@ impl OpenedBox {
         let any = LabelStrength::Range { from: MgPerLitre(0.0), to: MgPerLitre(0.0) };
         let label = Label::new(self.name.clone(), chemistry, any, Seconds(0.0));
         let contact = self.contact.as_deref().and_then(seconds);
-        Some(Label { strength: None, contact, ..label })
+        let strength = self.strength.as_deref().and_then(|text| text.parse().ok());
+        Some(Label { strength, contact, ..label })
     }
 }
 

@@ -40,6 +40,14 @@ pub(super) fn bucket(
     if let Some((kind, ask)) = allowed.as_ref().and_then(Allowed::no_row) {
         held.push(Held { kind, about: About::Strip, ask, fails: true });
     }
+    if let Some(Allowed { profile, label, .. }) = allowed.as_ref().filter(|all| all.conflict) {
+        let ask = format!(
+            "the label of “{}” allows no strength that {} allows too: was it read right, and is it the right product?",
+            label.name, profile.name
+        );
+        held.push(Held { kind: RecordKind::SanitiserBox, about: About::Strip, ask, fails: true });
+    }
+    held.extend(strips(records, known, presence));
     let until = contact_start(records).unwrap_or(records.len());
     if let Some(read) = last(&records[..until], "bucket").or_else(|| last(records, "bucket"))
         && let Some(outside) = outside(allowed.as_ref(), read)
@@ -49,6 +57,24 @@ pub(super) fn bucket(
         held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
     }
     held
+}
+
+/// Strips of a box that is for another sanitiser: a wrong strip is a wrong number (HY-62, READ).
+fn strips(records: &Records<'_>, known: &Known<'_>, presence: &Presence<'_>) -> Option<Held> {
+    let ours = presence.sanitiser()?;
+    let (opened, theirs, place) = records.iter().find_map(|(_, body)| {
+        let Body::StripRead { from_box: Some(from), place, .. } = body else { return None };
+        let opened = known.boxes.get(from)?;
+        let theirs = opened.sanitiser().filter(|theirs| *theirs != ours)?;
+        Some((opened, theirs, place))
+    })?;
+    let outlet = place.trim().eq_ignore_ascii_case("outlet");
+    let kind = if outlet { RecordKind::StripOutlet } else { RecordKind::StripBucket };
+    let ask = format!(
+        "the strips of the box “{}” are for {theirs}, and the sanitiser is {ours}: were they the right strips?",
+        opened.name
+    );
+    Some(Held { kind, about: About::Strip, ask, fails: true })
 }
 
 /// The strip at the outlet of one line, and its contact time.
@@ -91,14 +117,22 @@ fn contact(
     allowed: Option<&Allowed<'_>>,
 ) -> Option<Held> {
     let start = contact_start(records)?;
+    let profile = known.profile?;
+    // Section 3.3: the clock starts at the outlet's strip, whatever time is asked. That none was read at all is told of the strip.
+    let Some(read) = last(&records[..start], "outlet") else {
+        let ask = "the contact time began before a strip was read at the outlet: had the solution arrived?";
+        let fails = last(records, "outlet").is_some();
+        return Some(Held {
+            kind: RecordKind::ContactStart,
+            about: About::Contact,
+            ask: ask.to_owned(),
+            fails,
+        });
+    };
     let end = records.iter().rposition(|(_, body)| matches!(body, Body::ContactEnded { .. }));
     let end = end.filter(|end| *end > start)?;
     let (elapsed, fine) = elapsed(records[start].0, records[end])?;
-    let profile = known.profile?;
-    let outlet = last(&records[..start], "outlet");
-    let clock = if outlet.is_some() { ClockStart::OutletOnStrength } else { ClockStart::Elsewhere };
     let label = presence.sanitiser_box().and_then(OpenedBox::label);
-    let read = outlet.or_else(|| last(records, "bucket")).unwrap_or_default();
     // What is too weak for any row is held to the time of the weakest that is allowed.
     let strength = allowed.map_or(read, |allowed| MgPerLitre(read.0.max(allowed.window.from.0)));
     let mut least = least_contact(profile, label.as_ref(), strength, &conditions(records));
@@ -108,22 +142,19 @@ fn contact(
         .or_else(|| least.row?.seconds.map(Seconds))
         .or_else(|| label.as_ref()?.contact.filter(|own| own.0 > 0.0));
     let asked = least.least?;
-    let verdict = judge_contact(&least, Seconds(elapsed + fine), clock);
+    let verdict = judge_contact(&least, Seconds(elapsed + fine), ClockStart::OutletOnStrength);
     let (ask, fails) = match verdict.outcome {
         Outcome::Accepted => return None,
         Outcome::Refused => {
-            let ran = if fine > 0.0 { "by the clock to the minute" } else { "by the times on record" };
+            let ran =
+                if fine > 0.0 { "by the clock to the minute" } else { "by the times on record" };
             let ask = format!(
                 "the contact time was {elapsed} s {ran}, and {} s are asked: was it longer?",
                 asked.0
             );
             (ask, true)
         }
-        _ => (
-            "the contact time began before a strip was read at the outlet: had the solution arrived?"
-                .to_owned(),
-            false,
-        ),
+        _ => (format!("{}: what were the times?", verdict.say), true),
     };
     Some(Held { kind: RecordKind::ContactEnd, about: About::Contact, ask, fails })
 }
@@ -136,24 +167,59 @@ struct Allowed<'a> {
     window: Window,
     /// Whether a row of the code speaks of the solution at its temperature and pH.
     row: bool,
+    /// The strengths on the label of the box, where they were written down.
+    of_box: Option<(MgPerLitre, MgPerLitre)>,
+    /// Whether the least is the label's.
+    label_asks: bool,
+    /// Whether the most is the label's.
+    label_allows: bool,
+    /// Whether label and code allow nothing together.
+    conflict: bool,
 }
 
 impl<'a> Allowed<'a> {
-    /// Nothing where no code is in force, the sanitiser is not known, or the code leaves it to the label.
+    /// Nothing where no code is in force, the sanitiser is not known, or neither code nor label of the box says a strength.
     fn new(records: &Records<'_>, known: &Known<'a>, presence: &Presence<'_>) -> Option<Self> {
         let profile = known.profile?;
         let own = presence.sanitiser_box().and_then(OpenedBox::label)?;
-        // A box does not say which strengths its label allows: the code's alone are held.
+        // Where nobody wrote down which strengths the label of the box allows, the code's alone are held.
         let any =
             LabelStrength::Range { from: MgPerLitre(f64::MIN_POSITIVE), to: MgPerLitre(f64::MAX) };
-        let label = Label::new(own.name, own.chemistry, any, Seconds(1.0));
-        let conditions = conditions(records);
-        let within = |conditions: &Conditions| {
-            window(profile, &label, conditions).filter(|window| window.from <= window.to)
+        let with = |strength| Label::new(own.name.clone(), own.chemistry, strength, Seconds(1.0));
+        let here = conditions(records);
+        let within = |label: &Label, conditions: &Conditions| {
+            window(profile, label, conditions).filter(|window| window.from <= window.to)
         };
-        let here = within(&conditions);
-        let window = here.or_else(|| within(&Conditions::default()))?;
-        Some(Self { profile, conditions, window, row: here.is_some(), label })
+        let label = with(any);
+        let row = within(&label, &here).is_some();
+        let conditions = if row { here } else { Conditions::default() };
+        let of_code = within(&label, &conditions);
+        // A strip reads a class: one of which any part lies in the label's range is not outside it.
+        let of_box = own.strength.map(LabelStrength::ends);
+        let both = of_box.and_then(|(from, to)| {
+            let from = MgPerLitre(from.0 * SAME_CLASS);
+            let to = MgPerLitre(to.0 / SAME_CLASS);
+            if of_code.is_none() {
+                return (from <= to).then_some((Window { from, to }, true, true));
+            }
+            let window = within(&with(LabelStrength::Range { from, to }), &conditions)?;
+            Some((window, window.from == from, window.to == to))
+        });
+        let (window, label_asks, label_allows) = match both {
+            Some(both) => both,
+            None => (of_code?, false, false),
+        };
+        Some(Self {
+            profile,
+            conditions: here,
+            window,
+            row: row || of_code.is_none(),
+            of_box,
+            label_asks,
+            label_allows,
+            conflict: of_box.is_some() && both.is_none(),
+            label,
+        })
     }
 
     /// That no row speaks of a solution so cold, or of such a pH.
@@ -179,19 +245,26 @@ impl<'a> Allowed<'a> {
 
 /// How a reading is outside what is allowed, in words; nothing if it is not. A strip that reads nothing is outside in any case.
 fn outside(allowed: Option<&Allowed<'_>>, read: MgPerLitre) -> Option<String> {
-    let Some(Allowed { profile, window, .. }) = allowed else {
+    let Some(Allowed { profile, window, of_box, label_asks, label_allows, label, .. }) = allowed
+    else {
         return (read.0 <= 0.0).then(|| "that is no sanitiser".to_owned());
     };
+    // Of label and code the one whose figure it is.
+    let of_label = || format!("the label of “{}”", label.name);
+    let by_label = |end: bool| of_box.filter(|_| end);
+    let (least, from) = by_label(*label_asks)
+        .map_or_else(|| (profile.name.clone(), window.from), |(from, _)| (of_label(), from));
+    let (most, to) = by_label(*label_allows)
+        .map_or_else(|| (profile.name.clone(), window.to), |(_, to)| (of_label(), to));
     if read.0 <= 0.0 || !at_least(read.0, window.from.0) {
         let least = if window.from.0 > f64::MIN_POSITIVE {
-            format!("{} asks {} or more", profile.name, window.from)
+            format!("{least} asks {from} or more")
         } else {
             "that is no sanitiser".to_owned()
         };
         return Some(least);
     }
-    (!at_least(window.to.0, read.0))
-        .then(|| format!("{} allows {} at most", profile.name, window.to))
+    (!at_least(window.to.0, read.0)).then(|| format!("{most} allows {to} at most"))
 }
 
 fn contact_start(records: &Records<'_>) -> Option<usize> {

@@ -1,5 +1,7 @@
 //! Rounds made by hand: whole ones, ones that lack each thing once, and odd ones.
 
+mod held;
+
 use ouncewise_ledger::{Entered, Holds, PersonId, Scope, Stage, Subject};
 use ouncewise_measure::Seconds;
 
@@ -52,6 +54,7 @@ fn opened(holds: Holds, expiry: Option<String>) -> OpenedBox {
         expiry,
         active: text("chlorine"),
         contact: text("60 s"),
+        strength: None,
     }
 }
 
@@ -370,82 +373,6 @@ fn times_that_are_too_short_are_asked_about() {
     records[5] = at(312, None, Body::ContactEnded { lasted: None });
     let new_york = judged_with(&records, Some(&shipped("new-york")), &unlabelled);
     assert!(new_york.questions[0].ask.contains("60 s are asked"), "{:?}", new_york.questions);
-}
-
-#[test]
-fn a_clock_that_began_before_the_outlets_strip_is_asked_about() {
-    let mut records = round();
-    records.swap(3, 4);
-    let questions = judged(&records).questions;
-    assert_eq!(questions.len(), 1);
-    assert!(questions[0].ask.contains("before a strip was read at the outlet"));
-}
-
-fn read_as(class: &str, place: &str) -> Body {
-    let Body::StripRead { place, from_box, .. } = strip(place) else { unreachable!() };
-    Body::StripRead { reading: class.to_owned(), place, from_box }
-}
-
-/// A round with these readings in the bucket and at the outlet, and the solution at this temperature.
-fn sanitised(bucket: &str, outlet: &str, temperature: &str, seconds: u32) -> Judged {
-    let mut records = round();
-    if let Body::SolutionMixed { temperature: own, .. } = &mut records[1].body {
-        *own = text(temperature);
-    }
-    records[2] = at(150, None, read_as(bucket, "bucket"));
-    records[3] = at(300, None, read_as(outlet, "outlet"));
-    records[5] = at(301 + seconds, None, Body::ContactEnded { lasted: None });
-    judged(&records)
-}
-
-/// HY-01 to HY-03 and HY-07 (READ), and the use of section 3.3: the clock starts when the outlet's strip is on target.
-#[test]
-fn sanitising_that_fails_is_asked_about_and_not_complete() {
-    let asks = |judged: &Judged| -> String {
-        judged.questions.iter().map(|question| format!("{}\n", question.ask)).collect()
-    };
-    let good = sanitised("100", "100", "25 °C", 60);
-    assert_eq!((good.state, good.questions.len()), (State::Complete, 0), "{good:?}");
-    // 50 of both is a row from 24 °C on (HY-02), the pH not being known.
-    assert_eq!(sanitised("50", "50", "25 °C", 60).state, State::Complete);
-
-    let all = sanitised("10", "0", "5 °C", 2);
-    assert_eq!(all.state, State::Incomplete);
-    for part in
-        ["no row for chlorine at 5 °C", "bucket reads 10 mg/L", "outlet reads 0 mg/L", "was 2 s"]
-    {
-        assert!(asks(&all).contains(part), "{part}: {all:?}");
-    }
-    let weak = sanitised("100", "10", "25 °C", 2);
-    assert_eq!(weak.state, State::Incomplete);
-    assert!(
-        asks(&weak).contains("outlet reads 10 mg/L") && asks(&weak).contains("was 2 s"),
-        "{weak:?}"
-    );
-    let short = sanitised("100", "100", "25 °C", 2);
-    assert_eq!((short.state, short.questions.len()), (State::Incomplete, 1), "{short:?}");
-    let far = sanitised("200", "50", "25 °C", 60);
-    assert_eq!((far.state, far.questions.len()), (State::Incomplete, 1), "{far:?}");
-    assert_eq!(far.questions[0].about, About::Strip);
-    assert!(far.questions[0].ask.contains("had the solution arrived"), "{far:?}");
-    // Over the 200 mg/L that may stay without a rinse (HY-25).
-    let strong = sanitised("400", "400", "25 °C", 60);
-    assert_eq!(strong.state, State::Incomplete);
-    assert!(asks(&strong).contains("200 mg/L at most"), "{strong:?}");
-    // At 15 °C only the row from 100 on is open (HY-03).
-    let cold = sanitised("50", "50", "15 °C", 60);
-    assert_eq!(cold.state, State::Incomplete);
-    assert!(asks(&cold).contains("100 mg/L or more"), "{cold:?}");
-}
-
-/// The strip before the clock counts: one that came up is no fault, and one after the purge reads nothing.
-#[test]
-fn the_outlets_strip_before_the_clock_counts() {
-    let mut records = round();
-    records.insert(3, at(200, None, read_as("0", "outlet")));
-    records.insert(8, at(410, None, read_as("0", "outlet")));
-    let judged = judged(&records);
-    assert_eq!((judged.state, judged.questions.len()), (State::Complete, 0), "{judged:?}");
 }
 
 #[test]

@@ -39,6 +39,17 @@ impl Salt {
         }
     }
 
+    /// The salt that carries the most of a chemistry, where its dry product can be nothing else: no isocyanurate has more than
+    /// 91.5 %, and no hypochlorite more than 99.2 % (HY-47, CALC).
+    #[must_use]
+    pub fn strongest(chemistry: Chemistry) -> Option<Self> {
+        match chemistry {
+            Chemistry::Isocyanurate => Some(Self::Trichloroisocyanuric),
+            Chemistry::Hypochlorite => Some(Self::CalciumHypochlorite),
+            _ => None,
+        }
+    }
+
     /// How many molecules of chlorine gas one molecule does the work of.
     fn chlorines(self) -> f64 {
         match self {

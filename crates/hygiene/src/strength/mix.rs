@@ -69,6 +69,18 @@ impl Mix {
             Fill::UpTo => water.0,
             Fill::Into => water.0 + self.product.bulk(self.dose),
         };
+        // No solution is stronger than what it is made from: the dose itself must fit into it.
+        let taken = self.product.takes_up(self.dose).max(active.0);
+        if taken > volume * (1.0 + 1e-9) {
+            return Err(vec![FieldFault::new(
+                "water",
+                format!(
+                    "{} of product does not fit into {}: the solution would be stronger than the product itself",
+                    self.dose, self.water
+                ),
+                "see whether dose and water stand in the units that were meant, such as `30 mL` in `10 L`",
+            )]);
+        }
         let strength = MgPerLitre(active.0 / volume * 1e6);
         let doubt = errors.and_then(|errors| Doubt::new(strength, errors));
         Ok(Made { strength, active, volume: Millilitres(volume), doubt })

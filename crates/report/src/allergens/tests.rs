@@ -186,3 +186,10 @@ fn a_shared_nozzle_defeats_a_line_kept_for_one_product() {
     assert_eq!(line_allergens(&estate(), &at("a"), &[]), []);
     assert!(allergen_caution().starts_with("WARNING: An allergen of the old product"));
 }
+
+/// HY-34 (CALC): 1 % protein, 0.1 % carried over and 39 g are 0.39 mg; it stands where a change of product is told.
+#[test]
+fn the_caution_says_how_much_a_portion_still_holds() {
+    let caution = allergen_caution();
+    assert!(caution.contains("still holds 0.39 mg") && caution.contains("remembered"), "{caution}");
+}

@@ -13,6 +13,9 @@ const SHORT: f64 = 0.9;
 /// More than this beyond its tubes, over them, is taken for what its fittings hold (JUDGE).
 const NEAR: f64 = 0.02;
 
+/// More than this times what its tubes hold is more than fittings are likely to (JUDGE).
+const FAR: f64 = 2.0;
+
 /// What a tube of this bore in mm holds, in mL for each metre.
 fn per_metre(bore: f64) -> f64 {
     0.25 * PI * bore * bore
@@ -65,4 +68,19 @@ pub(super) fn with_measured(line: Line, measured: Option<Millilitres>) -> Result
             Ok(Line { fittings, ..line })
         }
     }
+}
+
+/// What to say of a measured volume of which its tubes hold the smaller part.
+pub(super) fn far(line: &Line, measured: Option<Millilitres>) -> Option<String> {
+    let Millilitres(measured) = measured?;
+    let held: f64 = line
+        .tubes
+        .iter()
+        .map(|tube| Some(per_metre(tube.bore?.0) * tube.length?.0))
+        .sum::<Option<f64>>()?;
+    (held > 0.0 && measured > FAR * held).then(|| {
+        format!(
+            "{measured:.0} mL were measured, and its tubes hold {held:.0} mL of it: look at bore, length and volume again, or the times are not this line's"
+        )
+    })
 }

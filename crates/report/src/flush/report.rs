@@ -6,6 +6,8 @@ use ouncewise_hygiene::prime::Prime;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::{ColdReport, TubeReport};
+
 /// `calc flush`: how a line is flushed, by which ways, and the least time that physics allows.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct FlushReport {
@@ -19,7 +21,8 @@ pub struct FlushReport {
     pub flow_ml_per_s: Option<f64>,
     /// The time in which one line volume passes, in s.
     pub seconds_per_volume: Option<f64>,
-    /// The smallest and the largest Reynolds number among the tubes, of what flushes.
+    /// The smallest and the largest Reynolds number among the tubes: the smallest of what is thicker, the
+    /// largest of what is thinner, of what flushes and what is in the line.
     pub reynolds: Option<(f64, f64)>,
     /// π·D·L/Q: how far things spread across the flow while one volume passes.
     pub regime_number: Option<f64>,
@@ -40,6 +43,11 @@ pub struct FlushReport {
     pub swirls_from_ml_per_s: Option<f64>,
     /// One line for a crew: `run 95 s; or drain and refill twice: 40 s and half the solution`.
     pub crew: Option<String>,
+    /// What the tube and the feed allow while the line is full of a thick product.
+    pub tube: Option<TubeReport>,
+    /// What the temperature does to a portion that was set at another; empty where that was not asked. One entry for what
+    /// holds the product back; one for each that may, where nobody said it.
+    pub cold: Vec<ColdReport>,
     /// Filling with product afterwards, where it was asked.
     pub prime: Option<PrimeReport>,
     /// How the residue falls with time by each way.

@@ -1,16 +1,18 @@
 //! A line and how it is flushed, in phrases that a person types: `6 mm`, `250 mL in 10 s`, `syrup 60 Bx`, `1 % at the outlet`.
 
 use ouncewise_hygiene::fluid::Fluid;
-use ouncewise_hygiene::flush::{DRINKING_WATER, SMALLEST_RESIDUE, Want};
+use ouncewise_hygiene::flush::{SMALLEST_RESIDUE, Want};
 use ouncewise_hygiene::line::written::{self, Unread};
-use ouncewise_hygiene::line::{Line, MlPerSecond, Pressure, Top, Tube};
+use ouncewise_hygiene::line::{KiloPascals, Line, MlPerSecond, Pressure, Top, Tube};
 use ouncewise_hygiene::prime::Before;
+use ouncewise_hygiene::profile::{Profile, Sanitiser};
 use ouncewise_hygiene::strength::MgPerLitre;
 use ouncewise_measure::{Celsius, Millilitres, Seconds};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::geometry;
+use super::cold::Fed;
+use super::{geometry, rinse};
 use crate::phrase::{Misphrased, duration, percent, temperature, volume};
 
 /// A line and how it is to be flushed, in phrases. What is left out is not known; nothing is taken for it unless it says so.
@@ -33,10 +35,25 @@ pub struct FlushWords {
     /// The flow while flushing: `250 mL in 10 s`, `25 mL/s`.
     #[schemars(length(max = 100))]
     pub flow: Option<String>,
-    /// What is in the line: `water`, `syrup 60 Bx`, or a sanitiser by its strength, to be purged: `100 ppm`. `water` if left
-    /// out.
+    /// What is in the line: `water`, `syrup 60 Bx`, or a sanitiser by its strength, to be purged: `chlorine 100 ppm`.
+    /// `water` if left out.
     #[schemars(length(max = 100))]
     pub contents: Option<String>,
+    /// The food code, which says of a rinse after sanitising whether it may be: `model-code`, `california`, `new-york`,
+    /// `uk-rinse`, or the text of a profile file of your own.
+    #[schemars(length(max = 200_000))]
+    pub profile: Option<String>,
+    /// The most that is there to move what is in the line: `80 kPa`, `1 bar`, `10 psi`. For a thick product that of a pump that
+    /// pulls, 80 kPa, is taken if left out.
+    #[schemars(length(max = 100))]
+    pub push: Option<String>,
+    /// The temperature at which the portion was set: then it is said what the line's own temperature makes of it.
+    #[schemars(length(max = 100))]
+    pub set_at: Option<String>,
+    /// What holds the product back while it is drawn: `tube` or `screw` where pressure feeds it, or `pump`. All three are told
+    /// apart if left out.
+    #[schemars(length(max = 100))]
+    pub held_back: Option<String>,
     /// Temperature of line and water; `20 °C` if left out.
     #[schemars(length(max = 100))]
     pub temperature: Option<String>,
@@ -89,6 +106,8 @@ pub(super) enum Wanted {
     Sugar(f64),
     /// A sanitiser no stronger than this in what comes out.
     Strength(MgPerLitre),
+    /// Chlorine no stronger than drinking water, or the code's own figure, allows in what comes out.
+    Potable(MgPerLitre),
 }
 
 /// A product to fill the line with.
@@ -107,6 +126,12 @@ pub(super) struct Asked {
     pub(super) measured: Option<Millilitres>,
     pub(super) flow: Option<MlPerSecond>,
     pub(super) contents: Contents,
+    /// Which sanitiser that is, where somebody said it.
+    pub(super) kind: Option<Sanitiser>,
+    pub(super) profile: Option<Profile>,
+    pub(super) push: Option<KiloPascals>,
+    pub(super) set_at: Option<Celsius>,
+    pub(super) held_back: Option<Fed>,
     pub(super) temperature: Option<Celsius>,
     pub(super) wanted: Wanted,
     pub(super) pause: Option<Seconds>,
@@ -147,8 +172,24 @@ impl Asked {
             None => Top::Unknown,
         };
         let line = geometry::with_measured(Line { tubes, fittings, top, pressure }, measured)?;
-        let contents = some(&words.contents)
-            .map_or(Ok(Contents::Water), |text| contents("contents", &text))?;
+        let (contents, kind) = match some(&words.contents) {
+            None => (Contents::Water, None),
+            Some(text) => {
+                let lower = text.to_lowercase();
+                let (kind, rest) = rinse::named(&lower);
+                match (kind, contents("contents", if kind.is_some() { rest } else { &text })?) {
+                    (Some(_), Contents::Water | Contents::Syrup(_)) => {
+                        return Err(Misphrased::new(
+                            "contents",
+                            format!(" `{text}` has no strength"),
+                        )
+                        .hint("write the sanitiser and its strength, as `chlorine 100 ppm`"));
+                    }
+                    (kind, contents) => (contents, kind),
+                }
+            }
+        };
+        let profile = some(&words.profile).map(|text| rinse::profile(&text)).transpose()?;
         let prime = match some(&words.prime) {
             None => None,
             Some(text) => Some(Priming {
@@ -165,10 +206,20 @@ impl Asked {
                 .transpose()
                 .map_err(|fault| unread("flow", fault))?,
             contents,
+            kind,
+            push: some(&words.push)
+                .map(|text| {
+                    in_units("push", &text, PRESSURES, "write it as `80 kPa`, `1 bar` or `10 psi`")
+                })
+                .transpose()?
+                .map(KiloPascals),
+            set_at: some(&words.set_at).map(|text| temperature("set-at", &text)).transpose()?,
+            held_back: some(&words.held_back).map(|text| Fed::read(&text)).transpose()?,
             temperature: some(&words.temperature)
                 .map(|text| temperature("temperature", &text))
                 .transpose()?,
-            wanted: wanted(some(&words.want).as_deref(), contents)?,
+            wanted: wanted(some(&words.want).as_deref(), contents, kind, profile.as_ref())?,
+            profile,
             pause: some(&words.pause)
                 .map(|text| over_nothing("pause", &text, duration))
                 .transpose()?,
@@ -194,8 +245,10 @@ impl Asked {
                     ));
                 }
             },
-            (Wanted::Strength(to), Contents::Sanitiser(from)) => to.0 / from.0,
-            (Wanted::Strength(_), _) => {
+            (Wanted::Strength(to) | Wanted::Potable(to), Contents::Sanitiser(from)) => {
+                to.0 / from.0
+            }
+            (Wanted::Strength(_) | Wanted::Potable(_), _) => {
                 return Err(refuse(
                     "a strength is wanted, and no sanitiser is in the line",
                     "say how strong it is in the line, as `100 ppm`; or want a share, as `1 % at the outlet`",
@@ -210,7 +263,7 @@ impl Asked {
         }
         let want = match self.wanted {
             Wanted::Line(_) | Wanted::Sugar(_) => Want::line(share),
-            Wanted::Outlet(_) | Wanted::Strength(_) => Want::outlet(share),
+            Wanted::Outlet(_) | Wanted::Strength(_) | Wanted::Potable(_) => Want::outlet(share),
         };
         want.map_err(|_| {
             refuse(
@@ -249,6 +302,8 @@ const BRIX: &[(&str, f64)] = &[
     ("degbx", 1.0),
     ("degreesbrix", 1.0),
 ];
+const PRESSURES: &[(&str, f64)] =
+    &[("kpa", 1.0), ("bar", 100.0), ("mbar", 0.1), ("psi", 6.894_757)];
 const SUGAR: &[(&str, f64)] = &[("g/l", 1.0), ("g/litre", 1.0), ("g/liter", 1.0)];
 
 /// What cannot be read of a line, as the fault of a phrase.
@@ -344,17 +399,31 @@ fn yes_or_no(field: &'static str, text: Option<&str>) -> Result<Option<bool>, Mi
 }
 
 /// `1 % at the outlet`, `1 % in the line`, `10 g/L of sugar`, `4 ppm`, `drinking water`.
-fn wanted(text: Option<&str>, contents: Contents) -> Result<Wanted, Misphrased> {
+fn wanted(
+    text: Option<&str>,
+    contents: Contents,
+    kind: Option<Sanitiser>,
+    profile: Option<&Profile>,
+) -> Result<Wanted, Misphrased> {
     let hint = "write a share and where, as `1 % in the line` or `1 % at the outlet`; or `10 g/L of sugar`, `4 ppm`, `drinking water`";
+    let potable = || match kind {
+        None | Some(Sanitiser::Chlorine) => Ok(Wanted::Potable(rinse::figure(profile).0)),
+        Some(kind) => {
+            let what = format!(
+                ": what drinking water may hold is known for chlorine alone, and not for {kind}"
+            );
+            Err(Misphrased::new("want", what).hint("write how strong it may stay by its label, as `4 ppm`, or a share, as `1 % at the outlet`"))
+        }
+    };
     let Some(text) = text else {
-        return Ok(match contents {
-            Contents::Sanitiser(_) => Wanted::Strength(DRINKING_WATER),
-            _ => Wanted::Line(0.01),
-        });
+        return match contents {
+            Contents::Sanitiser(_) => potable(),
+            _ => Ok(Wanted::Line(0.01)),
+        };
     };
     let lower = text.to_lowercase();
     if matches!(lower.as_str(), "drinking water" | "drinking-water") {
-        return Ok(Wanted::Strength(DRINKING_WATER));
+        return potable();
     }
     if let Some((share, place)) = lower.split_once('%') {
         let share = percent("want", &format!("{share}%")).map_err(|fault| fault.hint(hint))?;

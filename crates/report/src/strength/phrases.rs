@@ -1,15 +1,15 @@
 //! Reading the phrases of a solution, its label, its strips and its errors.
 
 use jiff::civil::Date;
+use ouncewise_hygiene::contact::Did;
 use ouncewise_hygiene::label::{Chemistry, Component, Label, LabelRinse, LabelStrength};
 use ouncewise_hygiene::profile::{Applied, Profile};
 use ouncewise_hygiene::strength::{
     Conditions, Dilution, DoseRead, Fill, Hardness, Liquid, LiquidScale, MgPerLitre, Mix, Piece,
-    Product, Shape, Stated, StatedErrors,
+    Product, Salt, Shape, Stated, StatedErrors,
 };
 use ouncewise_hygiene::strip::{InDate, StripKind, StripReads};
 use ouncewise_measure::{Grams, Quantity, Seconds};
-use rust_decimal::Decimal;
 
 use super::{StrengthWords, fault};
 use crate::calculate::CannotCalculate;
@@ -31,6 +31,22 @@ const RINSES: &[(&str, LabelRinse)] =
 
 const APPLIED: &[(&str, Applied)] =
     &[("immersed", Applied::Immersed), ("swabbed", Applied::Swabbed)];
+
+const DID: &[(&str, Did)] = &[
+    ("washed", Did::Washed),
+    ("washed-with-sanitiser", Did::WashedWithSanitiser),
+    ("rinsed", Did::Rinsed),
+    ("sanitised", Did::Sanitised),
+    ("drained", Did::Drained),
+    ("handled", Did::Handled),
+    ("served", Did::Served),
+];
+
+/// `washed, rinsed, sanitised, drained, served`.
+pub(super) fn did(text: &str) -> Result<Vec<Did>, Misphrased> {
+    let parts = text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty());
+    parts.map(|part| word("did", &part.replace(' ', "-"), DID)).collect()
+}
 
 const STRIPS: &[(&str, StripReads)] = &[
     ("chlorine", StripReads::Chlorine),
@@ -56,7 +72,7 @@ pub(super) struct Read {
     pub stood: Option<Seconds>,
 }
 
-fn each<T>(
+pub(super) fn each<T>(
     text: Option<&String>,
     read: impl FnOnce(&str) -> Result<T, Misphrased>,
 ) -> Result<Option<T>, Misphrased> {
@@ -75,7 +91,10 @@ impl Read {
         Ok(Self {
             profile: profile(&words.profile)?,
             label: label(words)?,
-            mix: mix(words)?,
+            mix: mix(
+                words,
+                each(words.chemistry.as_ref(), |t| word("chemistry", t, CHEMISTRIES))?,
+            )?,
             conditions: Conditions {
                 temperature: each(words.temperature.as_ref(), |t| celsius("temperature", t))?,
                 ph: each(words.ph.as_ref(), |text| ph("ph", text))?,
@@ -95,7 +114,7 @@ impl Read {
     }
 }
 
-fn profile(text: &str) -> Result<Profile, CannotCalculate> {
+pub(super) fn profile(text: &str) -> Result<Profile, CannotCalculate> {
     let named = text.trim();
     if let Some(profile) = Profile::shipped(named) {
         return Ok(profile);
@@ -119,7 +138,11 @@ fn profile(text: &str) -> Result<Profile, CannotCalculate> {
     })
 }
 
-fn word<T: Copy>(name: &'static str, text: &str, words: &[(&str, T)]) -> Result<T, Misphrased> {
+pub(super) fn word<T: Copy>(
+    name: &'static str,
+    text: &str,
+    words: &[(&str, T)],
+) -> Result<T, Misphrased> {
     let known = |(word, _): &&(&str, T)| word.eq_ignore_ascii_case(text);
     words.iter().find(known).map(|(_, value)| *value).ok_or_else(|| {
         let words: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
@@ -150,7 +173,7 @@ fn ph(name: &'static str, text: &str) -> Result<f64, Misphrased> {
     Err(Misphrased::new(name, format!(" `{text}` is no pH")).hint("write a number from 0 to 14"))
 }
 
-fn celsius(name: &'static str, text: &str) -> Result<Quantity, Misphrased> {
+pub(super) fn celsius(name: &'static str, text: &str) -> Result<Quantity, Misphrased> {
     let quantity: Quantity = read(name, text)?;
     if quantity.temperature().is_some() {
         return Ok(quantity);
@@ -175,31 +198,9 @@ fn hardness(name: &'static str, text: &str) -> Result<MgPerLitre, Misphrased> {
     read(name, text)
 }
 
-/// `100 to 200 ppm` or `100 ppm`.
-fn label_strength(text: &str) -> Result<LabelStrength, Misphrased> {
-    let name = "label-strength";
-    let parts = text.split_once(" to ").or_else(|| text.split_once('–'));
-    if let Some((from, to)) = parts {
-        let from = from.trim();
-        let unit = if from.chars().any(char::is_alphabetic) { "" } else { " ppm" };
-        return Ok(LabelStrength::Range {
-            from: read(name, &format!("{from}{unit}"))?,
-            to: read(name, to)?,
-        });
-    }
-    let _: MgPerLitre = read(name, text)?;
-    let digits =
-        text.trim_end_matches(|c: char| c.is_alphabetic() || c == '/' || c.is_whitespace());
-    let mg_per_l: Decimal = digits.trim().replace(',', ".").parse().map_err(|_| {
-        Misphrased::new(name, format!(" `{text}` is no strength"))
-            .hint("write it as `100 to 200 ppm`, or the one dilution as `100 ppm`")
-    })?;
-    Ok(LabelStrength::One { mg_per_l, within: None })
-}
-
 /// The label, where what it is made of is known.
 fn label(words: &StrengthWords) -> Result<Option<Label>, CannotCalculate> {
-    let strength = each(words.label_strength.as_ref(), label_strength)?;
+    let strength = each(words.label_strength.as_ref(), |text| read("label-strength", text))?;
     let contact = each(words.label_contact.as_ref(), |text| duration("label-contact", text))?;
     let Some(chemistry) = each(words.chemistry.as_ref(), |t| word("chemistry", t, CHEMISTRIES))?
     else {
@@ -257,12 +258,16 @@ fn components(text: &str) -> Result<Vec<Component>, Misphrased> {
     Ok(all)
 }
 
-fn mix(words: &StrengthWords) -> Result<Option<Mix>, CannotCalculate> {
+fn mix(
+    words: &StrengthWords,
+    chemistry: Option<Chemistry>,
+) -> Result<Option<Mix>, CannotCalculate> {
+    let salt = chemistry.and_then(Salt::strongest);
     let density = each(words.density.as_ref(), |text| {
         let value = text.trim_end_matches("g/mL").trim_end_matches("g/ml").trim_end();
         number("density", value).map_err(|wrong| wrong.hint("write it as `1.08 g/mL`"))
     })?;
-    let product = each(words.product.as_ref(), |text| product(text, density))?;
+    let product = each(words.product.as_ref(), |text| product(text, density, salt))?;
     let dose = each(words.dose.as_ref(), |text| read::<DoseRead>("dose", text))?;
     let water = each(words.water.as_ref(), |text| read::<Quantity>("water", text))?;
     match (product, dose, water) {
@@ -284,7 +289,7 @@ fn missing(name: &'static str, what: &str, example: &str) -> CannotCalculate {
         .into()
 }
 
-fn product(text: &str, density: Option<f64>) -> Result<Product, Misphrased> {
+fn product(text: &str, density: Option<f64>, salt: Option<Salt>) -> Result<Product, Misphrased> {
     let name = "product";
     if let Some((mix, gives)) = text.split_once(" gives ") {
         let (dose, water) = mix.rsplit_once(" in ").ok_or_else(|| not_a_product(text))?;
@@ -300,14 +305,14 @@ fn product(text: &str, density: Option<f64>) -> Result<Product, Misphrased> {
         return Ok(Product::Pieces(Piece::Share {
             mass: grams(mass)?,
             available_percent: number(name, share)?,
-            salt: None,
+            salt,
         }));
     }
     if let Some((value, scale)) = text.split_once('%') {
         let value = number(name, value)?;
         let liquid = |scale| Ok(Product::Liquid(Liquid { scale, number: value, density }));
         return match scale.trim().to_lowercase().as_str() {
-            "dry" => Ok(Product::Dry { available_percent: value, salt: None }),
+            "dry" => Ok(Product::Dry { available_percent: value, salt }),
             "hypochlorite" => liquid(LiquidScale::HypochloriteByMass),
             "available" => liquid(LiquidScale::AvailableByMass),
             "trade" => liquid(LiquidScale::TradePercent),

@@ -297,3 +297,93 @@ fn what_to_do_mends_everything_and_fits_the_bucket() {
     let mix = calculate_strength(&sachet()).unwrap().mix;
     assert!(mix[0].starts_with("1 piece made up to 6.3"), "{mix:?}");
 }
+
+/// HY-47 (CALC): no isocyanurate has more than 91.5 % available chlorine. HY-53 (CALC): 30 mL of 5 % is 1500 mg, and no
+/// millilitre holds that.
+#[test]
+fn what_no_product_and_no_solution_can_be_is_refused() {
+    let faulty = |words: &StrengthWords| match calculate_strength(words) {
+        Err(CannotCalculate::Misphrased(fault)) => (fault.field, fault.to_string()),
+        other => panic!("{words:?}: {other:?}"),
+    };
+    let (field, says) = faulty(&StrengthWords { product: some("1.7 g of 99 %"), ..sachet() });
+    assert!(field == "product" && says.contains("91.5 %"), "{says}");
+    let (field, says) =
+        faulty(&StrengthWords { product: some("99 % dry"), dose: some("2 g"), ..sachet() });
+    assert!(field == "product" && says.contains("91.5 %"), "{says}");
+    let bleach = |dose, water| StrengthWords {
+        chemistry: some("hypochlorite"),
+        product: some("5 % trade"),
+        dose: some(dose),
+        water: some(water),
+        ..sachet()
+    };
+    let (field, says) = faulty(&bleach("30 mL", "1 mL"));
+    assert_eq!(field, "water");
+    assert!(says.contains("30 mL") && says.contains("stronger than the product"), "{says}");
+    assert_eq!(faulty(&bleach("30 mL", "29 mL")).0, "water");
+    let made = calculate_strength(&bleach("30 mL", "30 mL")).unwrap().mg_per_l.unwrap();
+    assert!((made / 50_000.0 - 1.0).abs() < 1e-9, "{made}");
+    // By a label's own dilution, too.
+    let by_label =
+        StrengthWords { product: some("30 mL in 15 L gives 200 ppm"), ..bleach("30 mL", "20 mL") };
+    assert_eq!(faulty(&by_label).0, "water");
+}
+
+/// HY-24 (READ: FC 4-603.16) and HY-140 (READ): sanitising is of cleaned surfaces, with a rinse in between; HY-21 (READ: FC
+/// 4-904.14): and no rinse after it.
+#[test]
+fn what_was_done_out_of_order_is_refused_and_says_where() {
+    let did = |did| calculate_strength(&StrengthWords { did: some(did), ..sachet() }).unwrap();
+    let good = did("washed, rinsed, sanitised, drained, served");
+    assert!(good.holds() && good.order[0].outcome == "accepted", "{good:#?}");
+    for (order, says, at) in [
+        ("rinsed, sanitised, drained, served", "without being washed", "step 2"),
+        ("washed, sanitised, drained, served", "over detergent", "step 2"),
+        ("washed, rinsed, sanitised, drained, handled, served", "handled after", "step 6"),
+        ("washed, rinsed, sanitised, rinsed, served", "which the code forbids", "step 5"),
+        ("washed, rinsed, sanitised, served", "with sanitiser in it", "step 4"),
+        ("washed; served", "without being sanitised", "step 2"),
+    ] {
+        let report = did(order);
+        let found = &report.order[0];
+        assert!(!report.holds() && report.outcome == "refused", "{order}");
+        assert!(found.say.contains(says) && found.say.starts_with(at), "{order}: {found:?}");
+        assert_eq!(report.act, found.act, "{order}");
+    }
+    assert!(
+        good.before.contains("wash first") && good.before.contains("4-603.16"),
+        "{}",
+        good.before
+    );
+    // One agent for both needs no rinse in between, and the other code asks for the rinse that this one forbids.
+    assert!(did("washed with sanitiser, sanitised, drained, served").holds());
+    let Err(CannotCalculate::Misphrased(fault)) =
+        calculate_strength(&StrengthWords { did: some("washed, blessed"), ..sachet() })
+    else {
+        panic!("no such act")
+    };
+    assert_eq!(fault.field, "did");
+}
+
+/// HY-65 and HY-66 (READ): soil uses chlorine up, which is said where the outlet is weak, and of chlorine only.
+#[test]
+fn a_weak_outlet_of_chlorine_may_be_soil() {
+    let at = |outlet| StrengthWords { outlet: some(outlet), ..sachet() };
+    let soil = |words: &StrengthWords| {
+        let notes = calculate_strength(words).unwrap().notes;
+        notes.iter().any(|note| note.contains("7.5 mg/L"))
+    };
+    assert!(soil(&at("50 ppm")) && !soil(&at("100 ppm")) && !soil(&sachet()));
+    let quat = StrengthWords {
+        chemistry: some("quat-multi"),
+        strips: some("quat-multi 100 200 400"),
+        label_strength: some("200 ppm"),
+        product: some("30 mL in 15 L gives 200 ppm"),
+        dose: some("20 mL"),
+        water: some("10 L"),
+        bucket: some("200 ppm"),
+        ..at("100 ppm")
+    };
+    assert!(!soil(&quat));
+}

@@ -17,6 +17,10 @@ pub fn run(args: &CalcFlush, output: &Output) -> Result<Exit, Failure> {
         volume: args.volume.clone(),
         flow: args.flow.clone(),
         contents: Some(args.contents.clone()),
+        profile: args.profile.as_deref().map(super::super::profiles::named).transpose()?,
+        push: args.push.clone(),
+        set_at: args.set_at.clone(),
+        held_back: args.held_back.clone(),
         temperature: args.temperature.clone(),
         want: args.want.clone(),
         holds_pressure: Some(args.holds_pressure.clone()),
@@ -43,6 +47,12 @@ fn text(report: &FlushReport) -> String {
         row("do", crew);
     }
     row("least", &report.least.words);
+    if let Some(tube) = &report.tube {
+        row("tube", &tube.words);
+    }
+    for cold in &report.cold {
+        row("cold", &cold.words);
+    }
     for missing in &report.missing {
         row("measure", &format!("{}: {}", missing.what, missing.measure));
     }

@@ -242,3 +242,12 @@ fn hy_131_what_is_left_is_food() {
     near(left, 62.0, 0.05, "g/L");
     near(Fluid::Syrup { brix: 6.0 }.sugar(at).unwrap().unwrap(), left, 0.05, "6 °Bx");
 }
+
+/// HY-104 (READ): over 40 °C protein and starch set; a rinse gains from 23 °C to 45 °C.
+#[test]
+fn hy_104_the_first_rinse_is_lukewarm() {
+    assert_eq!((RINSE_GAINS.0.0, RINSE_GAINS.1.0, SETS_SOIL.0), (23.0, 45.0, 40.0));
+    assert!(too_hot_to_rinse(Celsius(40.0)).is_none() && too_hot_to_rinse(Celsius(20.0)).is_none());
+    let hot = too_hot_to_rinse(Celsius(49.0)).unwrap();
+    assert!(hot.contains("40 °C") && hot.contains("lukewarm") && hot.contains("45 °C"), "{hot}");
+}

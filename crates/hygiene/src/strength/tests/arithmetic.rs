@@ -248,6 +248,46 @@ fn a_share_over_the_pure_salts_is_refused() {
     near(piece(55.4).active(DoseRead::Pieces(2)).unwrap().0, 1.8836, 1e-9, "two pieces");
     assert_eq!(piece(99.0).active(DoseRead::Pieces(1)).unwrap_err().key, "available_percent");
     assert!(Product::Dry { available_percent: 99.0, salt: None }.active(dose("1 g")).is_ok());
+    // HY-47: 91.53 % of trichloroisocyanuric acid is the most of any isocyanurate; a label may round it up.
+    let of = |chemistry, available_percent| {
+        Product::Dry { available_percent, salt: Salt::strongest(chemistry) }.active(dose("1 g"))
+    };
+    assert!(of(Chemistry::Isocyanurate, 92.0).is_ok());
+    let refused = of(Chemistry::Isocyanurate, 92.1).unwrap_err();
+    assert!(refused.what.contains("91.5 %"), "{}", refused.what);
+    assert!(of(Chemistry::Hypochlorite, 99.0).is_ok());
+}
+
+/// HY-53 (CALC) is c₁V₁ = c₂V₂ with V₂ over V₁: nothing that is made is stronger than its stock.
+#[test]
+fn a_solution_stronger_than_its_stock_is_refused() {
+    let trade =
+        Product::Liquid(Liquid { scale: LiquidScale::TradePercent, number: 5.0, density: None });
+    let available = Liquid { scale: LiquidScale::AvailableByMass, number: 5.0, density: Some(1.1) };
+    let by_mass = Product::Liquid(Liquid { density: None, ..available });
+    let dry = Product::Dry { available_percent: 56.0, salt: None };
+    let packet =
+        Product::Pieces(Piece::Share { mass: Grams(1.7), available_percent: 56.0, salt: None });
+    let mix = |product, put: &str, water: &str, fill| {
+        Mix { product, dose: dose(put), water: read(water), fill }.made(None)
+    };
+    for (product, put, water) in [
+        (trade, "30 mL", "1 mL"),
+        (trade, "30 mL", "29 mL"),
+        (Product::Liquid(available), "33 g", "29 mL"),
+        (by_mass, "30 g", "10 mL"),
+        (dry, "10 g", "9 mL"),
+        (packet, "2 sachets", "3 mL"),
+        (PACKET, "1 sachet", "0.9 mL"),
+    ] {
+        let faults = mix(product, put, water, Fill::UpTo).unwrap_err();
+        assert_eq!(faults[0].key, "water", "{put} in {water}");
+        assert!(faults[0].what.contains("stronger than the product"), "{}", faults[0].what);
+    }
+    // All of it is product: as strong as the stock, and not stronger. What goes into water is always weaker.
+    near(mix(trade, "30 mL", "30 mL", Fill::UpTo).unwrap().strength.0, 50_000.0, 1e-6, "stock");
+    let poured = mix(trade, "30 mL", "1 mL", Fill::Into).unwrap().strength.0;
+    assert!(poured < 50_000.0, "{poured}");
 }
 
 /// What cannot be is refused with its field and how to mend it, all at once.

@@ -177,3 +177,13 @@ fn half_overnight_is_not_age() {
         assert_eq!(says(left, hours), Standing::NotTwoReadings);
     }
 }
+
+/// HY-66 (READ): 0.5 mg/L in clean water and 7.5 mg/L with 900 mg/L of oxygen demand; it stands in what people are told.
+#[test]
+fn soil_uses_chlorine_up() {
+    assert_eq!(SOIL_TAKES, [(0.0, 0.5), (900.0, 7.5)]);
+    let words = soil_words();
+    for figure in ["7.5 mg/L", "900 mg/L", "0.5 mg/L"] {
+        assert!(words.contains(figure), "{words}");
+    }
+}

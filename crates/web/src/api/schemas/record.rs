@@ -110,6 +110,7 @@ const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[
             ("expiry", Text),
             ("active", Text),
             ("contact", Text),
+            ("strength", Text),
         ],
     ),
     (

@@ -33,6 +33,10 @@ struct Typed {
     volume: String,
     flow: String,
     contents: String,
+    profile: String,
+    push: String,
+    set_at: String,
+    held_back: String,
     temperature: String,
     want: String,
     holds_pressure: String,
@@ -78,6 +82,10 @@ fn words(typed: &Typed) -> FlushWords {
         volume: some(&typed.volume),
         flow: some(&typed.flow),
         contents: some(&typed.contents),
+        profile: some(&typed.profile),
+        push: some(&typed.push),
+        set_at: some(&typed.set_at),
+        held_back: some(&typed.held_back),
         temperature: some(&typed.temperature),
         want: some(&typed.want),
         holds_pressure: some(&typed.holds_pressure),
@@ -91,6 +99,7 @@ fn words(typed: &Typed) -> FlushWords {
 }
 
 fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
+    let cold = [&typed.set_at, &typed.held_back].iter().any(|text| !text.is_empty());
     let more = [&typed.pause, &typed.drain, &typed.prime].iter().any(|text| !text.is_empty())
         || ["pause", "drain", "prime", "prime-into", "prime-weaker"]
             .iter()
@@ -119,13 +128,22 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                 legend { "The flush" }
                 div class="row" {
                     (text("flow", "Flow", "Such as 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
-                    (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: 100 ppm. Blank is water", &typed.contents, "", wrong))
+                    (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: chlorine 100 ppm. Blank is water", &typed.contents, "", wrong))
                     (text("want", "Until when (optional)", "Such as 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
+                    (text("profile", "Local code (optional)", "Such as model-code, california, new-york or uk-rinse: it may forbid the rinse of a sanitiser", &typed.profile, "", wrong))
+                    (text("push", "What moves it (optional)", "Such as 80 kPa, 1 bar or 10 psi; for syrup, blank is the 80 kPa that a pump can pull", &typed.push, "short", wrong))
                     (text("temperature", "Temperature (optional)", "Such as 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
                 }
             }
             (choices("holds-pressure", "Does the line hold pressure?", &three, &typed.holds_pressure, wrong))
             (choices("top-opens", "Can air be let in at its highest point?", &three, &typed.top_opens, wrong))
+            details open[cold] {
+                summary { "What cold does to the portion" }
+                div class="row" {
+                    (text("set-at", "Temperature at which the portion was set (optional)", "Such as 25 °C; it is said what the temperature above makes of it", &typed.set_at, "short", wrong))
+                    (text("held-back", "What holds the product back (optional)", "tube or screw, where pressure feeds it, or pump", &typed.held_back, "short", wrong))
+                }
+            }
             details open[more] {
                 summary { "A pause, a timed drain, filling with product" }
                 div class="row" {
@@ -167,6 +185,8 @@ fn told(report: &FlushReport) -> Markup {
             @if let Some(crew) = &report.crew {
                 h2 id="told" { "How to flush this line" }
                 p class="act" { strong { (sentence(crew)) } }
+                @if let Some(tube) = &report.tube { p { (sentence(&tube.words)) } }
+                @for cold in &report.cold { p { (sentence(&cold.words)) } }
                 p { "Wanted: " (report.wanted.words) "." }
                 p { (sentence(&report.least.words)) }
             } @else {

@@ -81,6 +81,8 @@ struct Typed {
     water_error: String,
     contact: String,
     stood: String,
+    did: String,
+    hot_water: String,
     sent: String,
 }
 
@@ -96,7 +98,7 @@ async fn show(
     let zone = estate.group.time_zone.rules();
     let today = app.now().to_zoned_datetime(zone).date().to_string();
     let (status, wrong, answer) = match calculate_strength(&words(&typed, today)) {
-        Ok(report) => (StatusCode::OK, Vec::new(), told(&report)),
+        Ok(report) => (StatusCode::OK, Vec::new(), told(&report, !typed.hot_water.is_empty())),
         Err(fault) => {
             let fault = match fault {
                 CannotCalculate::Misphrased(wrong) => Fault::new(wrong.field, wrong.to_string()),
@@ -140,6 +142,8 @@ fn words(typed: &Typed, today: String) -> StrengthWords {
         water_error: some(&typed.water_error),
         contact: some(&typed.contact),
         stood: some(&typed.stood),
+        did: some(&typed.did),
+        hot_water: some(&typed.hot_water),
     }
 }
 
@@ -171,6 +175,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
     let label = label.iter().any(|text| !text.is_empty());
     let doubt = [&typed.density, &typed.dose_error, &typed.assay_error, &typed.water_error];
     let doubt = doubt.iter().any(|text| !text.is_empty());
+    let more = [&typed.did, &typed.hot_water].iter().any(|text| !text.is_empty());
     let body = html! {
         (among(HERE))
         (faults(wrong))
@@ -231,6 +236,11 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (field("stood", "How long the bucket stood", "Such as 8 h", &typed.stood))
                 }
             }
+            details open[more] {
+                summary { "What was done before and after, and hot water" }
+                (text("did", "What was done, in its order (optional)", "Such as washed, rinsed, sanitised, drained, served; also washed with sanitiser, and handled", &typed.did, "", wrong))
+                (field("hot-water", "Hot water instead of a solution (optional)", "Its temperature, such as 77 °C or 171 °F; its time goes into the contact above", &typed.hot_water))
+            }
             p { button { "Calculate" } }
         }
     };
@@ -254,10 +264,10 @@ fn findings(all: &[StrengthFinding]) -> Markup {
     }
 }
 
-fn told(report: &StrengthReport) -> Markup {
+fn told(report: &StrengthReport, hot: bool) -> Markup {
     html! {
         section class="said" role="status" aria-labelledby="shows" {
-            h2 id="shows" { "This solution is " (report.verdict) }
+            h2 id="shows" { @if hot { "This hot water is " } @else { "This solution is " } (report.verdict) }
             @if let Some(strength) = report.mg_per_l {
                 p { "The mix makes " (significant(strength, 3)) " mg/L." }
             }
@@ -270,8 +280,10 @@ fn told(report: &StrengthReport) -> Markup {
                 p { (sentence(aim)) }
                 ul { @for way in &report.mix { li { (sentence(way)) } } }
             }
-            h3 { "Contact, and after" }
-            @if let Some(least) = report.least_contact {
+            h3 { "Before, contact, and after" }
+            p { (sentence(&report.before)) }
+            (findings(&report.order))
+            @if let Some(least) = report.least_contact.filter(|_| !hot) {
                 p { "At least " (significant(least, 3)) " s, from when the strip at the outlet agrees with the bucket." }
             }
             (findings(&report.contact))
@@ -325,6 +337,20 @@ mod tests {
         let york = format!("{york}&water=2.5+gal+(imperial)&profile=new-york&applied=swabbed");
         let (_, page) = get(&here.app, &format!("/calculate/strength?sent=yes&{york}")).await;
         assert!(!page.contains("This solution is accepted"), "{page}");
+        let did = format!("{mix}&water=2+gal+(US)&did=sanitised,+drained,+served");
+        let (_, page) = ask(&did).await;
+        assert!(page.contains("This solution is not accepted"), "{page}");
+        assert!(page.contains("without being washed first"), "{page}");
+        let (_, page) = ask("hot-water=171+%C2%B0F&contact=30+s").await;
+        assert!(page.contains("This hot water is accepted"), "{page}");
+        assert!(page.contains("scalds"), "{page}");
+        let (status, page) = ask(&mix.replace("0.9464+g+available", "1.7+g+of+99+%25")).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{page}");
+        let (status, page) = ask(&format!("{mix}&water=0.5+mL")).await;
+        assert!(
+            status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("does not fit"),
+            "{page}"
+        );
         let short = format!("{mix}&water=2+gal+(US)&outlet=100+ppm&contact=6+s");
         let (_, page) = ask(&short).await;
         assert!(page.contains("This solution is not accepted"), "{page}");

@@ -12,7 +12,16 @@ pub fn what(body: &Body) -> Option<String> {
             let how = if *complete { "complete" } else { "incomplete" };
             with(format!("round closed, {how}"), &[("", reason)])
         }
-        Body::BoxOpened { holds, name, registration, lot, expiry, active: _, contact } => {
+        Body::BoxOpened {
+            holds,
+            name,
+            registration,
+            lot,
+            expiry,
+            active: _,
+            contact,
+            strength,
+        } => {
             let holds = match holds {
                 Holds::Sanitiser => "sanitiser",
                 Holds::Strips => "strips",
@@ -24,6 +33,7 @@ pub fn what(body: &Body) -> Option<String> {
                     ("lot ", lot),
                     ("good until ", expiry),
                     ("contact time ", contact),
+                    ("label strength ", strength),
                 ],
             )
         }

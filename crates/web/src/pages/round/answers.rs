@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, Time};
+use ouncewise_hygiene::label::LabelStrength;
 use ouncewise_hygiene::round::{
     Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds,
 };
@@ -307,8 +308,21 @@ impl Making<'_> {
             self.fault(&field("contact"), "write the time that the label asks, like 60 s");
         }
         let active = typed.given(&field("active"));
-        let body =
-            Body::BoxOpened { holds, name: label, registration, lot, expiry, active, contact };
+        let strength = typed.given(&field("strength"));
+        if strength.as_deref().is_some_and(|text| text.parse::<LabelStrength>().is_err()) {
+            let like = "write the strength that the label allows where food touches, like 100 to 200 ppm, or its one dilution, like 100 ppm";
+            self.fault(&field("strength"), like);
+        }
+        let body = Body::BoxOpened {
+            holds,
+            name: label,
+            registration,
+            lot,
+            expiry,
+            active,
+            contact,
+            strength,
+        };
         Some(self.add(&field("name"), &field("box"), at, Subject::default(), body))
     }
 

@@ -168,6 +168,7 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
         (&[("contact-end", "long")], "like 2 min"),
         (&[("outlet-time", ""), ("contact-end", "2 min")], "when the contact time began"),
         (&[("sanitiser-expiry", "next year")], "like 2027-06"),
+        (&[("sanitiser-strength", "strong")], "like 100 to 200 ppm"),
         (&[("sanitiser", FORM)], "choose one of the boxes"),
         (&[("opened", "")], "when the round began"),
         (&[("day", "2026-03-09")], "still to come"),
@@ -186,6 +187,43 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
     assert!(page.contains("value=\"ten\""), "what was typed stays");
     let (status, ..) = post(&here.app, ROUND, &[("day", "2026-03-02"), ("opened", "06:40")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
+/// What the box's label allows is written down when it is opened, and each later round is held to it: 50 mg/L at 25 °C is a row of
+/// the code (HY-02, READ), and not of this label.
+#[tokio::test]
+async fn the_strength_on_a_boxs_label_is_typed_once_and_held_in_later_rounds() {
+    let here = under("model-code").await;
+    let first = with(&[("sanitiser-strength", "100 to 200 ppm"), ("act", "keep")]);
+    let (status, ..) = post(&here.app, ROUND, &first).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let (_, page) = get(&here.app, ROUND).await;
+    let before = page.split("selected>Chlorine tablets").next().unwrap();
+    let open = before.rsplit("value=\"").next().unwrap().split('"').next().unwrap().to_owned();
+    let open: &'static str = Box::leak(open.into_boxed_str());
+    let (_, page) = get(&here.app, "/records/fernhollow").await;
+    assert!(page.contains("label strength 100 to 200 ppm"), "{page}");
+    let next = |class: &'static str| {
+        with(&[
+            ("form", "0195540a-c212-7000-8000-00000000bbbb"),
+            ("opened", "08:40"),
+            ("outlet-time", "08:52"),
+            ("sanitiser", open),
+            ("sanitiser-name", ""),
+            ("sanitiser-lot", ""),
+            ("sanitiser-expiry", ""),
+            ("sanitiser-active", ""),
+            ("sanitiser-contact", ""),
+            ("strip-bucket", class),
+            ("strip-outlet", class),
+        ])
+    };
+    let (status, _, page) = post(&here.app, ROUND, &next("100")).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("The round is complete."), "{page}");
+    let (_, _, page) = post(&here.app, ROUND, &next("50")).await;
+    assert!(page.contains("The round is incomplete."), "{page}");
+    assert!(page.contains("the label of “Chlorine tablets” asks 100 mg/L or more"), "{page}");
 }
 
 /// HY-01 to HY-03, HY-07 and HY-10: what is on record and does not hold is no complete round.
@@ -213,4 +251,8 @@ async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
     let typed = with(&[("strip-outlet", "10"), ("contact-end", "2 s")]);
     let (_, _, page) = post(&here.app, ROUND, &typed).await;
     assert!(page.contains("The round is incomplete."), "{page}");
+    // HY-62: strips for quats say nothing of chlorine.
+    let (_, _, page) = post(&here.app, ROUND, &with(&[("strips-active", "quat")])).await;
+    assert!(page.contains("The round is incomplete."), "{page}");
+    assert!(page.contains("were they the right strips?"), "{page}");
 }

@@ -118,7 +118,7 @@ impl Form<'_> {
         let none = of.is_empty();
         of.push(("new".to_owned(), "A new box, described below".to_owned()));
         let id = |what: &str| format!("{name}-{what}");
-        let fields = ["name", "registration", "lot", "expiry", "contact"].map(id);
+        let fields = ["name", "registration", "lot", "expiry", "strength", "contact"].map(id);
         let fields: Vec<&str> = fields.iter().map(String::as_str).collect();
         let actives = [
             ("", "Not said"),
@@ -136,8 +136,11 @@ impl Form<'_> {
                 (self.text(&id("expiry"), "Good until", "Such as 2027-06 or 2027-06-30", "short"))
             }
             div class="row" {
-                @if holds == Holds::Sanitiser {
+                @if holds == Holds::Strips {
+                    (self.choose(&id("active"), "What they are for", "As the box says", &actives))
+                } @else {
                     (self.choose(&id("active"), "What works in it", "As the label says", &actives))
+                    (self.text(&id("strength"), "Strength on the label", "Where food touches, such as 100 to 200 ppm", "short"))
                     (self.text(&id("contact"), "Contact time on the label", "Such as 60 s", "short"))
                 }
                 (self.text(&id("registration"), "Registration number (optional)", "As on the label", "short"))
