@@ -53,6 +53,11 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
             .example("machine", "counter-1")
             .example("line", "1")
             .example("last", 50),
+        Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/lines/{line}/charts", "line_charts"), standing::charts)
+            .says("Control charts of one line", "Its readings as found as single readings, ranges, a weighted average and cumulative sums, each with its limits and what signals. They look back, and ask nobody to adjust.")
+            .example("site", "fernhollow")
+            .example("machine", "counter-1")
+            .example("line", "1"),
         Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/lines/{line}/fault", "line_fault"), fault::fault)
             .says("Find a fault", "What may be wrong with a line: causes by probability, the question that saves most minutes, the acts in the order of least expected minutes, and what to tell the technician. What its records answer is not asked.")
             .example("site", "fernhollow")
