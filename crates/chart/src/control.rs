@@ -12,7 +12,7 @@ use maud::{Markup, html};
 use crate::data::Size;
 use crate::frame::{DATES, EDGE, dates, head, numbers, numbers_width, picture};
 use crate::number::plain;
-use crate::pen::{Anchor, Pen, clipped, n, width_of};
+use crate::pen::{Anchor, Pen, clipped, n};
 use crate::range::{Range, drawable};
 use crate::text::clean;
 use crate::theme::Theme;
@@ -69,12 +69,17 @@ impl ControlChart {
 pub fn control_chart(chart: &ControlChart, theme: Theme, size: Size) -> Markup {
     let pen = Pen(theme);
     let width = f64::from(size.width.clamp(240, 2000));
-    let (head, top) = head(pen, width, &chart.finding, &chart.what);
+    let middle = chart.middle.as_ref().filter(|(at, _)| drawable(*at));
+    // Named above the plot: beside its line, the name would lie across the curve.
+    let note = match middle {
+        Some((_, name)) => format!("{}; dashed: {}", chart.what, clean(name)),
+        None => chart.what.clone(),
+    };
+    let (head, top) = head(pen, width, &chart.finding, &note);
     let top = top + 12.0;
     // Half as high as a line's own chart: there are several under one another.
     let bottom = top + f64::from(size.plot.clamp(80, 1000)) * 0.6;
     let curves = chart.drawn();
-    let middle = chart.middle.as_ref().filter(|(at, _)| drawable(*at));
     let range = range(&curves, middle.map(|(at, _)| *at), top, bottom);
     let left = EDGE + numbers_width(&range, TICKS).min(width * 0.2) + 6.0;
     let right = width - EDGE - 6.0;
@@ -84,12 +89,7 @@ pub fn control_chart(chart: &ControlChart, theme: Theme, size: Size) -> Markup {
         (head)
         (numbers(pen, &range, TICKS, left, right))
         @if let Some(span) = span { (dates(pen, span, top, bottom, bottom, width)) }
-        @if let Some((at, name)) = middle {
-            @let y = range.y(*at);
-            (pen.line("target", (left, y), (right, y)))
-            @let words = clipped("label", &clean(name), 0.4 * (right - left));
-            (pen.text("label", (right - width_of("label", &words) - 2.0, y - 4.0), Anchor::Start, &words))
-        }
+        @if let Some((at, _)) = middle { (pen.line("target", (left, range.y(*at)), (right, range.y(*at)))) }
         (pen.path("edge", &format!("M{} {}V{}H{}", n(left), n(top), n(bottom), n(right))))
         @if let Some(span) = span {
             @for curve in &curves { (limits(pen, curve, span, &range)) }

@@ -112,7 +112,9 @@ fn found(story: &[Told]) -> Vec<(String, Found)> {
             Some(Happening::Adjusted { .. } | Happening::PartReplaced { .. }) => anew = true,
             Some(Happening::Caught(visit)) if visit.state == LineState::AsFound => {
                 let shown = told.visit.as_ref().and_then(|visit| visit.shown.as_ref());
-                let off = shown.filter(|shown| !shown.water).and_then(|shown| shown.deviation());
+                let off = shown
+                    .filter(|shown| !shown.water)
+                    .and_then(ouncewise_estimate::Shown::deviation);
                 let Some(off) = off.filter(|off| off.is_finite() && *off > -0.5) else { continue };
                 if last.is_some_and(|last: &ouncewise_estimate::Visit| last.at_once(visit)) {
                     continue;

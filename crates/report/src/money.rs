@@ -3,7 +3,7 @@
 use jiff::{SignedDuration, Timestamp};
 use ouncewise_advice::money::{Portions, Prices, week};
 use ouncewise_estate::{Address, Estate, Per, money};
-use ouncewise_estimate::Standing;
+use ouncewise_estimate::{ActKind, Standing};
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::{Draw, DrawRead, Target, print};
@@ -39,7 +39,7 @@ pub struct MoneyItem {
 }
 
 impl MoneyItem {
-    fn new(kind: &str, amount: f64, currency: impl ToString, reason: String) -> Self {
+    fn new(kind: &str, amount: f64, currency: money::Currency, reason: String) -> Self {
         Self { kind: kind.to_owned(), amount, currency: currency.to_string(), reason }
     }
 
@@ -131,7 +131,7 @@ pub fn line_money(
         {
             let currency = estate.group.currency;
             let reason = format!(
-                "what is under the target: {of}, {portions} portions; one that is short by the whole tolerance counts as a drink made again at {remade} {currency}, one that is short by half of it as a quarter"
+                "what is under the target: {of}, {portions} portions; one that is short by the tolerance or more counts as a drink made again at {remade} {currency}, one that is short by half of it as a quarter"
             );
             report.a_week.push(MoneyItem::new("made-again", amount, currency, reason));
         }
@@ -175,13 +175,16 @@ fn standing_target(estate: &Estate, address: &Address) -> Option<Target> {
     volume.or_else(|| target.mass().map(Target::Mass))
 }
 
-/// The portion and its standard uncertainty: by the history, else by its latest catches.
+/// The portion and its standard uncertainty: by the history, else by its latest catches; of a faulty line by these alone.
 fn portion(standing: &Standing) -> Option<(f64, f64)> {
-    if let Some(history) = &standing.history {
-        return Some((history.stands.portion, history.stands.standard_uncertainty));
-    }
-    let shown = standing.latest.as_ref()?.shown.as_ref().filter(|shown| !shown.water)?;
-    Some((shown.portion?, shown.standard_uncertainty))
+    let history = standing.history.as_ref().map(|history| &history.stands);
+    let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
+    let by_catch = shown
+        .filter(|shown| !shown.water)
+        .and_then(|shown| Some((shown.portion?, shown.standard_uncertainty)));
+    let by_history = history.map(|stands| (stands.portion, stands.standard_uncertainty));
+    // A fault is no level: the history is of the time before it.
+    if standing.act == ActKind::FindFault { by_catch } else { by_history.or(by_catch) }
 }
 
 /// The records of a line with the bodies that hold.
@@ -224,7 +227,7 @@ fn poured<'a>(
         }
     }
     // Of a line that is younger than that, the weeks since its first catch.
-    (catches > 0).then(|| (shares, first.ceil().clamp(1.0, CATCHES as f64), catches))
+    (catches > 0).then(|| (shares, first.clamp(1.0, CATCHES as f64), catches))
 }
 
 /// What technicians cost, by the calls whose cost is on record; a number for each currency.

@@ -44,7 +44,10 @@ fn what_signals_is_larger_and_ringed_and_a_new_beginning_is_not_joined() {
     assert_eq!(svg.with_class("limit").count(), 4);
     assert!(svg.words().contains("target"), "{}", svg.words());
     // Beyond the limit is beyond it in the picture: higher is further up.
-    let limit = svg.with_class("limit").map(|limit| limit.first_y()).fold(f64::INFINITY, f64::min);
+    let limit = svg
+        .with_class("limit")
+        .map(crate::tests::svg::Element::first_y)
+        .fold(f64::INFINITY, f64::min);
     assert!(off.number("cy") < limit);
 }
 

@@ -6,7 +6,7 @@ use super::endpoint::Endpoint;
 use super::endpoint::Verb::{Get, Post, Put};
 use super::openapi::Schemas;
 use super::{
-    calculate, estate, fault, loads, openapi, procedures, records, sheets, standing, upload,
+    calculate, estate, fault, learn, loads, openapi, procedures, records, sheets, standing, upload,
 };
 
 const RECORD: &str = "0195540a-c212-7000-8000-000000000007";
@@ -70,6 +70,10 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
 fn following(make: &mut Schemas) -> Vec<Endpoint> {
     const ONE: &str = "/procedures/{family}/{name}";
     vec![
+        Endpoint::new(make, (Post, "/families/{family}/learn", "learn_family"), learn::learn)
+            .says("Learn how a family behaves", "Fits how lines of a family wander, wear and are adjusted, from the group's own records, where twenty machines or more have readings. Adopted, it is a record in the ledger @group, and every estimate names it. One fit is made at a time.")
+            .example("family", "screw-trim")
+            .example("", json!({ "adopt": false })),
         Endpoint::new(make, (Get, "/procedures", "procedures"), procedures::all)
             .says("All procedures", "Those that ship and those that the group published, each in the version in force, with what the check says of its text. Of a machine it says nothing."),
         Endpoint::new(make, (Get, ONE, "procedure"), procedures::one)

@@ -112,7 +112,9 @@ fn picture(report: &ChartsReport, limits: ChartLimits, said: &ChartSaid) -> Cont
             )
         }
     };
-    ControlChart { finding: said.finding.clone(), what: what.to_owned(), middle, curves }
+    let name = said.what.split(':').next().unwrap_or_default();
+    let finding = format!("{name}: {}", said.finding.replacen("No signal", "no signal", 1));
+    ControlChart { finding, what: what.to_owned(), middle, curves }
 }
 
 /// A value and the limits that it is held to.

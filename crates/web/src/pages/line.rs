@@ -1,5 +1,8 @@
 //! One line: what its latest catch shows, its chart, its numbers, and where the doubt comes from.
 
+#[cfg(test)]
+mod tests;
+
 use axum::Router;
 use axum::extract::rejection::PathRejection;
 use axum::extract::{Path, State};
