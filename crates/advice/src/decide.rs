@@ -148,20 +148,31 @@ pub fn chance_off(
     sum / f64::from(weeks)
 }
 
-/// Advises on one line of a machine after its readings of this visit were taken in.
+/// One line of a machine after the readings of a visit were taken in: all that an act is decided by.
+#[derive(Debug, Clone, Copy)]
+pub struct Case<'a> {
+    /// Where the lines of its machine stand.
+    pub joint: &'a Joint,
+    /// How they behave.
+    pub behaviour: &'a Behaviour,
+    /// Which of them it is.
+    pub index: usize,
+    /// What is known of it beside that.
+    pub line: &'a Line,
+    /// What the visit showed of it.
+    pub visit: &'a Visit,
+    /// When to act.
+    pub policy: &'a Policy,
+    /// By how much forecasts are too narrow.
+    pub tails: &'a Tails,
+}
+
+/// Advises on one line.
 #[must_use]
-pub fn advise(
-    joint: &Joint,
-    behaviour: &Behaviour,
-    index: usize,
-    line: &Line,
-    visit: &Visit,
-    policy: &Policy,
-    tails: &Tails,
-) -> Advised {
-    let advised = by_itself(joint, behaviour, index, line, visit, policy, tails);
+pub fn advise(case: &Case<'_>) -> Advised {
+    let advised = by_itself(case);
     // What moved with all the others is not to be set by itself; what stands well may stay.
-    if visit.shared && !visit.fault && advised.act != Act::LeaveAlone {
+    if case.visit.shared && !case.visit.fault && advised.act != Act::LeaveAlone {
         let off_after = advised.off_if_left;
         return Advised { act: Act::SeeToShared, off_after, ..advised };
     }
@@ -169,15 +180,8 @@ pub fn advise(
 }
 
 /// The act for a line that shares nothing with others.
-fn by_itself(
-    joint: &Joint,
-    behaviour: &Behaviour,
-    index: usize,
-    line: &Line,
-    visit: &Visit,
-    policy: &Policy,
-    tails: &Tails,
-) -> Advised {
+fn by_itself(case: &Case<'_>) -> Advised {
+    let Case { joint, behaviour, index, line, visit, policy, tails } = *case;
     let now = joint.level(index);
     let off = |level: Level| chance_off(behaviour, level, line, policy, tails);
     let off_if_left = off(now);

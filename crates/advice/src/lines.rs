@@ -18,7 +18,7 @@ use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::adjust::Direction;
 use ouncewise_measure::{Adjuster, Marks, Measure, Setup, Vessel};
 
-use crate::decide::{Act, Advised, Line, Means, Policy, Visit, advise};
+use crate::decide::{Act, Advised, Case, Line, Means, Policy, Visit, advise};
 
 mod common;
 mod words;
@@ -201,7 +201,8 @@ impl OneMachine<'_> {
             part_due: self.part_due(index).map(|(_, weeks)| weeks),
         };
         let (joint, behaviour) = (&self.followed.joint, &self.behaviour);
-        advise(joint, behaviour, index, &line, &visit, policy, &self.tails)
+        let (line, visit, tails) = (&line, &visit, &self.tails);
+        advise(&Case { joint, behaviour, index, line, visit, policy, tails })
     }
 
     /// The measure that it was read with last, with the variance of its error.

@@ -88,7 +88,8 @@ pub struct Portions {
 pub struct WeekCost {
     /// Product given away in portions above the target.
     pub over_pour: Option<f64>,
-    /// Portions below the target: quadratic loss, the price of a remade drink at the tolerance.
+    /// Portions below the target: quadratic loss, the price of a remade drink at the tolerance, and no more beyond it: no drink is
+    /// made again more than once.
     pub under_pour: Option<f64>,
     /// Product poured away by priming and catches.
     pub poured_away: Option<f64>,
@@ -102,8 +103,8 @@ pub struct WeekCost {
 #[must_use]
 pub fn week(prices: &Prices, line: &Portions) -> WeekCost {
     let above = line.mean - line.target;
-    let (over, _) = beyond(above, line.sd);
-    let (_, under_square) = beyond(-above, line.sd);
+    let over = beyond(above, line.sd);
+    let under = share_of_square(-above, line.sd, line.tolerance);
     let missing = [
         (prices.product_per_ml, "price of the product"),
         (prices.remade, "price of a remade drink"),
@@ -112,22 +113,34 @@ pub fn week(prices: &Prices, line: &Portions) -> WeekCost {
     ];
     WeekCost {
         over_pour: prices.product_per_ml.map(|price| price * over * line.a_week),
-        under_pour: prices.remade.map(|price| {
-            QuadraticLoss::of(price, line.tolerance).factor * under_square * line.a_week
-        }),
+        under_pour: prices.remade.map(|price| price * under * line.a_week),
         poured_away: prices.product_per_ml.map(|price| price * line.poured_away),
         orders_lost: prices.order.zip(prices.orders_lost).map(|(price, lost)| price * lost),
         missing: missing.into_iter().filter(|(p, _)| p.is_none()).map(|(_, says)| says).collect(),
     }
 }
 
-/// Mean of what a normal variable is above 0, and of its square there.
-fn beyond(mean: f64, sd: f64) -> (f64, f64) {
+/// Mean of what a normal variable is above 0.
+fn beyond(mean: f64, sd: f64) -> f64 {
     if sd == 0.0 {
-        let above = mean.max(0.0);
-        return (above, above * above);
+        return mean.max(0.0);
     }
     let z = mean / sd;
-    let (share, density) = (normal_below(z), normal_density(z));
-    (sd * (density + z * share), sd * sd * ((1.0 + z * z) * share + z * density))
+    sd * (normal_density(z) + z * normal_below(z))
+}
+
+/// Mean of the square of a normal variable above 0, as a share of the square of `most`, and at most 1.
+fn share_of_square(mean: f64, sd: f64, most: f64) -> f64 {
+    let square = most * most;
+    if sd == 0.0 {
+        let above = mean.clamp(0.0, most);
+        return above * above / square;
+    }
+    let (low, high) = (-mean / sd, (most - mean) / sd);
+    let (low_density, high_density) = (normal_density(low), normal_density(high));
+    let within = normal_below(high) - normal_below(low);
+    let part = mean * mean * within
+        + 2.0 * mean * sd * (low_density - high_density)
+        + sd * sd * (within + low * low_density - high * high_density);
+    (part / square + normal_below(-high)).clamp(0.0, 1.0)
 }

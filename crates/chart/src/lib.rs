@@ -3,6 +3,7 @@
 //! A chart is drawn from plain data that the caller fills: [`line_chart`] is one line's history, [`machine_chart`] its
 //! machine's lines one under another, and [`dots`] where one line stands, small enough for a row of a list.
 //! [`residue_chart`] is how a flush takes what was in a line along, by several ways.
+//! [`control_chart`] holds values to the limits of a control chart.
 //! [`table`] and [`residue_table`] give the same facts as rows, to be printed under the chart.
 //!
 //! State is never colour alone: shape says whether a catch is as found or as left, hollow is undecided, and what is
@@ -21,7 +22,7 @@
 //! | `--band` | the tolerance band and the target |
 //! | `--off` | what is off target |
 //!
-//! The `svg` has class `chart`, and `line`, `machine`, `dots` or `residue`. Inside: `band`, `limit`, `target`, `aim`, `grid`, `edge`,
+//! The `svg` has class `chart`, and `line`, `machine`, `dots`, `residue` or `control`. Inside: `band`, `limit`, `target`, `aim`, `grid`, `edge`,
 //! `join`, `bar`, `bar-off`, `pt`, `pt-open`, `pt-none`, `pt-off`, `ring`, `mark`, `mark-off`, `far`, `far-off`, `event`, `event-open`,
 //! `clean`, `since`, `leader`, `way-first`, `way-second`, `way-third`, `way-point`, and the texts `title`, `note`, `axis`, `label`, `last`.
 //!
@@ -31,6 +32,7 @@
 //! record, and draws neither an estimate nor a forecast.
 
 mod catches;
+mod control;
 mod data;
 mod describe;
 mod dots;
@@ -54,6 +56,7 @@ mod theme;
 mod time;
 mod window;
 
+pub use control::{ControlChart, ControlPoint, control_chart, describe_control};
 pub use data::{
     Catch, Dots, Event, Happening, History, LineChart, MachineChart, Reading, Recipe, Side, Size,
     State, Stood, Verdict, Way,

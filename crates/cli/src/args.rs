@@ -481,13 +481,17 @@ pub struct Week {
 #[command(before_help = "\
 Examples:
   ouncewise line fernhollow/counter-1/3
-  ouncewise line fernhollow/counter-1/3 --last 100")]
+  ouncewise line fernhollow/counter-1/3 --last 100
+  ouncewise line fernhollow/counter-1/3 --charts")]
 pub struct Line {
     /// Address: site/machine/line
     pub address: String,
     /// How many events to show, the newest last
     #[arg(long, default_value_t = 20, value_name = "N")]
     pub last: usize,
+    /// Show its readings on control charts instead of its story: what signals, and what that means
+    #[arg(long)]
+    pub charts: bool,
     #[command(flatten)]
     pub data: Data,
 }

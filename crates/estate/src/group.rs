@@ -1,8 +1,10 @@
 //! The group: all sites under one lead, and what holds for all of them.
 
+use rust_decimal::Decimal;
+
 use crate::fields::{Define, Definition, Described, Field, Fields, Shape};
 use crate::key::Key;
-use crate::money::Currency;
+use crate::money::{self, Currency};
 use crate::percent::Percent;
 use crate::zone::Zone;
 
@@ -28,6 +30,8 @@ pub struct Group {
     pub currency: Currency,
     /// Probability below which the group will not act as if on target; `risk.fraction()` is 0.05 by default.
     pub risk: Percent,
+    /// What a drink costs that is made again, in the currency, with what goodwill the lead puts on it.
+    pub remade: Option<Decimal>,
     /// Key of the jurisdiction profile of a site that states none.
     pub jurisdiction: Option<Key>,
     /// Whether doubtful records of the group's own sites are asked about.
@@ -42,6 +46,7 @@ impl Default for Group {
             time_zone: Zone::utc(),
             currency: "EUR".parse().expect("EUR is a currency"),
             risk: Percent(5.into()),
+            remade: None,
             jurisdiction: None,
             ask_about_doubtful: false,
         }
@@ -74,6 +79,12 @@ impl Described for Group {
             "5 %",
         ),
         Field::may(
+            "remade",
+            Shape::Number,
+            "what a drink costs that is made again, in that currency, with what you put on the guest’s goodwill; what short portions cost is reckoned only where this is stated",
+            "1.40",
+        ),
+        Field::may(
             "jurisdiction",
             Shape::Key,
             "whose food code holds at every site that states none: a profile that ships, or one in `profiles`",
@@ -95,6 +106,7 @@ impl Described for Group {
         let currency = f.of("currency");
         // At 50 % and more a verdict says nothing.
         let risk = f.percent("risk", 49);
+        let remade = money::not_negative(f, "remade", 1_000_000);
         let jurisdiction = f.of("jurisdiction");
         let ask_about_doubtful = f.flag("ask_about_doubtful").unwrap_or(other.ask_about_doubtful);
         Some(Self {
@@ -103,6 +115,7 @@ impl Described for Group {
             time_zone: time_zone?,
             currency: currency?,
             risk: risk.unwrap_or(other.risk),
+            remade,
             jurisdiction,
             ask_about_doubtful,
         })
@@ -116,6 +129,7 @@ impl Described for Group {
             .text("time_zone", &self.time_zone)
             .text("currency", self.currency)
             .text("risk", self.risk)
+            .maybe("remade", self.remade)
             .maybe("jurisdiction", self.jurisdiction.as_ref());
         if self.ask_about_doubtful {
             define.value("ask_about_doubtful", true).done()

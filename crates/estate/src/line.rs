@@ -6,6 +6,7 @@ use ouncewise_measure::{DrawRead, Quantity};
 use rust_decimal::Decimal;
 
 use crate::key::Key;
+use crate::money;
 use crate::percent::Percent;
 use crate::tubing::{BORE, FITTINGS, FLUSH_FLOW, LENGTH, Tubing};
 
@@ -28,6 +29,8 @@ pub struct Line {
     pub measure: Option<Key>,
     /// The panel's present number or percent, where the adjuster has one and it is known.
     pub setting: Option<Decimal>,
+    /// How many portions it pours in a usual week, where somebody stated that.
+    pub portions: Option<Decimal>,
     /// Its own tubes, where they are not those of its family.
     pub tubing: Tubing,
     /// No longer in use.
@@ -91,6 +94,12 @@ impl Described for Line {
             "the number or percent that the panel shows now, where it has one",
             "57",
         ),
+        Field::may(
+            "portions",
+            Shape::Number,
+            "how many portions it pours in a usual week; money is reckoned only where this is stated",
+            "700",
+        ),
         BORE,
         LENGTH,
         FITTINGS,
@@ -111,6 +120,7 @@ impl Described for Line {
         }
         let measure = f.of("measure");
         let setting = f.number("setting");
+        let portions = money::not_negative(f, "portions", 1_000_000);
         let tubing = Tubing::read(f);
         let retired = f.flag("retired");
         let tolerance = tolerance?;
@@ -124,6 +134,7 @@ impl Described for Line {
                 .map(|target| Water { target, tolerance: water_tolerance.unwrap_or(tolerance) }),
             measure,
             setting,
+            portions,
             tubing: tubing.unwrap_or_default(),
             retired: retired.unwrap_or(false),
         })
@@ -139,7 +150,8 @@ impl Described for Line {
             .maybe("water", self.water.map(|w| w.target))
             .maybe("water_tolerance", self.water.map(|w| w.tolerance))
             .maybe("measure", self.measure.as_ref())
-            .maybe("setting", self.setting);
+            .maybe("setting", self.setting)
+            .maybe("portions", self.portions);
         self.tubing.add_to(define).done()
     }
 }

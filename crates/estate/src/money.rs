@@ -1,10 +1,11 @@
-//! What a product costs: `4.20 EUR/L`. Decimal throughout.
+//! What a product costs: `4.20 EUR/L`, and other money that is stated. Decimal throughout.
 
 use std::fmt;
 use std::str::FromStr;
 
 use rust_decimal::Decimal;
 
+use crate::fields::{Fields, code};
 use crate::misread::Misread;
 use crate::percent::decimal;
 
@@ -106,9 +107,50 @@ impl fmt::Display for Cost {
     }
 }
 
+/// A bare number that is nothing or more, and at most so many.
+pub(crate) fn not_negative(f: &mut Fields<'_>, name: &str, most: u32) -> Option<Decimal> {
+    let number = f.number(name)?;
+    if (number.is_sign_negative() && !number.is_zero()) || number > most.into() {
+        f.refuse_field(
+            name,
+            code::OUT_OF_RANGE,
+            format!("`{name}` is {number}"),
+            format!("it must be 0 or more, and at most {most}"),
+        );
+        return None;
+    }
+    Some(number.abs())
+}
+
+/// An amount of money as a record holds it: `120.00 EUR`.
+///
+/// # Errors
+///
+/// If it is not an amount and a currency.
+pub fn amount(text: &str) -> Result<(Decimal, Currency), Misread> {
+    let refuse = || {
+        Misread::new(
+            format!("`{text}` is not an amount of money"),
+            "write an amount and a currency: `120.00 EUR`",
+        )
+    };
+    let (number, currency) = text.trim().split_once(' ').ok_or_else(refuse)?;
+    let number = decimal(number.trim()).filter(|n| !n.is_sign_negative()).ok_or_else(refuse)?;
+    Ok((number, currency.trim().parse()?))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_amount_of_a_record_reads() {
+        let (number, currency) = amount("120.00 eur").unwrap();
+        assert_eq!((number.to_string().as_str(), currency.as_str()), ("120.00", "EUR"));
+        for bad in ["", "120", "120 €", "-3 EUR", "EUR 120", "a lot"] {
+            assert!(amount(bad).is_err(), "{bad}");
+        }
+    }
 
     #[test]
     fn a_cost_reads_as_it_prints() {

@@ -49,13 +49,16 @@ fn jurisdiction() -> impl Strategy<Value = Option<Key>> {
 fn group() -> impl Strategy<Value = Group> {
     let zones = select(&["Europe/Vienna", "America/New_York", "Etc/UTC"][..]);
     let currencies = select(&["EUR", "USD"][..]);
-    (text(), any::<bool>(), zones, currencies, percent(), jurisdiction(), any::<bool>()).prop_map(
-        |(name, metric, zone, currency, risk, jurisdiction, ask_about_doubtful)| Group {
+    let remade = option::of(number(0..9999));
+    let more = (jurisdiction(), remade, any::<bool>());
+    (text(), any::<bool>(), zones, currencies, percent(), more).prop_map(
+        |(name, metric, zone, currency, risk, (jurisdiction, remade, ask_about_doubtful))| Group {
             name,
             units: if metric { Units::Metric } else { Units::Us },
             time_zone: zone.parse().unwrap(),
             currency: currency.parse().unwrap(),
             risk,
+            remade,
             jurisdiction,
             ask_about_doubtful,
         },
@@ -335,6 +338,7 @@ fn make_line(
         water: ratio.then(|| Water { target: amount(target * 5), tolerance }),
         measure: measure.and_then(|m| pick(measures, m)),
         setting: setting.filter(|_| panel),
+        portions: setting.map(|n| n.abs()),
         tubing,
         retired,
     }

@@ -16,6 +16,7 @@ mod constants;
 mod cusum;
 mod ewma;
 mod individuals;
+mod line;
 mod runs;
 mod standards;
 #[cfg(test)]
@@ -25,6 +26,9 @@ pub use constants::{c4, d2, d3, d4_upper, e2, median_range_ratio};
 pub use cusum::{Cusum, CusumPoint};
 pub use ewma::{Ewma, EwmaLimits, EwmaPoint};
 pub use individuals::{Individuals, mean_successive_ratio, pair_run_length};
+pub use line::{
+    AVERAGE, Charted, Charts, FEWEST_PAIRS, Found, Patience, SUMS, chart_line, patience, ranges,
+};
 pub use runs::{Rule, WESTERN_ELECTRIC, rules_alarms, rules_run_length};
 pub use standards::{calibrated_limit, precision_limit, tolerance_factor};
 

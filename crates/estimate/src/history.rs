@@ -8,8 +8,9 @@
 use jiff::Timestamp;
 use ouncewise_estate::{Address, Estate, Key};
 use ouncewise_ledger::{Body, PersonId, Record};
+use ouncewise_measure::quantity::Dimension;
 use ouncewise_measure::showing::{self, Setup};
-use ouncewise_measure::{Adjuster, Catch, Target};
+use ouncewise_measure::{Adjuster, Catch, Quantity, Target, Unit};
 use rustc_hash::FxHashMap;
 
 use crate::joint::{Reading, Said};
@@ -138,7 +139,9 @@ impl<'a> Reader<'_, 'a> {
                 let catch = self.spellings.catch(body)?.ok()?;
                 return self.reading(line, record, measure, &catch);
             }
-            Body::LineAdjusted { meant, .. } => self.adjusted(line, record, meant.as_deref()),
+            Body::LineAdjusted { done, meant, .. } => {
+                self.adjusted(line, record, done, meant.as_deref())
+            }
             Body::LineCleaned {}
             | Body::Flushed { .. }
             | Body::ContactEnded { .. }
@@ -177,18 +180,50 @@ impl<'a> Reader<'_, 'a> {
         Some(Happened::Read(Reading { line, said, measure: self.latest[line], person }))
     }
 
-    fn adjusted(&mut self, line: usize, record: &Record, meant: Option<&str>) -> Happened {
+    fn adjusted(
+        &mut self,
+        line: usize,
+        record: &Record,
+        done: &str,
+        meant: Option<&str>,
+    ) -> Happened {
         let address = &self.addresses[line];
         let family = self.estate.family_of(&address.site, &address.machine);
         if let Some(target) = self.targets[line]
             && family.is_some_and(|family| matches!(family.adjuster, Adjuster::Taught))
         {
             let person = record.by.as_ref().map(|by| number(&mut self.people, by));
-            return Happened::Taught(line, target, self.latest[line], person);
+            let mark = self.stopped_at(line, done).unwrap_or(target);
+            return Happened::Taught(line, mark, self.latest[line], person);
         }
         let meant = meant.and_then(fraction).filter(|fraction| *fraction > -0.95);
         Happened::Adjusted(line, meant.map(libm::log1p))
     }
+
+    /// The log of the mark at which a taught draw was stopped, where the record names one that can be: `stopped at 31 mL`.
+    fn stopped_at(&self, line: usize, done: &str) -> Option<f64> {
+        let target = self.targets[line]?;
+        let asked = self.estate.line(&self.addresses[line])?.target;
+        let mark = mark(done, asked.unit)?;
+        let amount = match asked.unit.dimension() {
+            Dimension::Mass => mark.mass()?.0,
+            _ => mark.volume()?.0,
+        };
+        let log = (amount > 0.0).then(|| libm::log(amount))?;
+        ((log - target).abs() < -libm::log(LEAST_FLOW)).then_some(log)
+    }
+}
+
+/// The amount after the last `at` of what was done; a bare number is in the recipe's own unit.
+fn mark(done: &str, unit: Unit) -> Option<Quantity> {
+    let words: Vec<&str> = done.split([' ', ';']).filter(|word| !word.is_empty()).collect();
+    let after = &words[words.iter().rposition(|word| word.eq_ignore_ascii_case("at"))? + 1..];
+    let read = |text: String| text.parse::<Quantity>().ok();
+    let most = after.len().min(4);
+    (1..=most)
+        .rev()
+        .find_map(|many| read(after[..many].join(" ")))
+        .or_else(|| read(format!("{} {unit}", after.first()?)))
 }
 
 /// A thing's number, by the order in which they come.
@@ -207,4 +242,27 @@ fn number<T: PartialEq + Clone, Q: ?Sized + PartialEq<T> + ToOwned<Owned = T>>(
 fn fraction(text: &str) -> Option<f64> {
     let number = text.trim().trim_end_matches('%').trim().replace('−', "-").replace(',', ".");
     number.parse::<f64>().ok().filter(|percent| percent.is_finite()).map(|percent| percent / 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What crews write for a taught draw, and what follows from it.
+    #[test]
+    fn a_taught_draw_names_its_mark() {
+        let told = |done: &str| mark(done, Unit::Millilitre).map(|q| q.to_string());
+        for (done, want) in [
+            ("stopped at 31 mL", "31 mL"),
+            ("Taught again, stopped at 31,5 ml; old setting lost", "31.5 mL"),
+            ("taught at 1 fl oz (US)", "1 fl oz (US)"),
+            ("stopped at 31", "31 mL"),
+            ("at the machine: stopped at 28 g", "28 g"),
+        ] {
+            assert_eq!(told(done).as_deref(), Some(want), "{done}");
+        }
+        for done in ["taught again", "stopped at the mark", "at", "", "31 mL"] {
+            assert_eq!(told(done), None, "{done}");
+        }
+    }
 }

@@ -1,17 +1,11 @@
-//! When a drifting level comes to a limit: the time of first passage, the chance of being off by then, and the times that go
-//! with a chance.
+//! When a drifting level first comes to a limit, if nothing but its drift and its wandering moves it: the check of a forecast,
+//! which reckons with faults and with what is not known besides.
 //!
 //! Times are in whatever unit drift and variances are stated in; weeks for a line.
 //!
 //! ```
-//! use ouncewise_estimate::passage::{Ahead, Passage};
-//! // A level at −1 %, known to 0.8 %, that loses 0.2 % a week (known to 0.1 %) and wanders by 0.3 % a week.
-//! let ahead = Ahead { level: -1.0, level_sd: 0.8, drift: -0.2, drift_sd: 0.1, step_sd: 0.3 };
-//! let next_week = ahead.off_at(1.0, -5.0, 5.0);
-//! assert!(next_week < 1e-4);
-//! let even_odds = ahead.until_off(0.5, -5.0, 5.0, 520.0).expect("it drifts out within ten years");
-//! assert!((even_odds - 20.0).abs() < 0.5);
-//! // How many weeks until it first is below −5 %, were all of that known.
+//! use ouncewise_estimate::passage::Passage;
+//! // How many weeks until a level at −1 % that loses 0.2 % a week and wanders by 0.3 % a week first is below −5 %.
 //! let passage = Passage::of(0.2, 0.3 * 0.3, 4.0).expect("it drifts towards the limit");
 //! assert!((passage.mean - 20.0).abs() < 1e-9);
 //! ```
@@ -19,7 +13,7 @@
 #[cfg(test)]
 mod tests;
 
-use ouncewise_measure::special::{normal_below, normal_density, normal_quantile};
+use ouncewise_measure::special::{normal_below, normal_density};
 
 use crate::numeric::{points, root};
 
@@ -135,59 +129,18 @@ pub fn reached_by(time: f64, drift: f64, drift_sd: f64, variance: f64, distance:
     there + pieces.map(piece).sum::<f64>()
 }
 
-/// A level as it is known now, and how it goes on from here.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ahead {
-    /// Where the level is now.
-    pub level: f64,
-    /// Its standard uncertainty.
-    pub level_sd: f64,
-    /// How far it drifts in a unit of time.
-    pub drift: f64,
-    /// The standard uncertainty of that.
-    pub drift_sd: f64,
-    /// Standard deviation of how far it wanders in a unit of time.
-    pub step_sd: f64,
-}
-
-impl Ahead {
-    /// Standard deviation of where the level is at a time from now.
-    #[must_use]
-    pub fn sd_at(&self, time: f64) -> f64 {
-        let drifted = self.drift_sd * time;
-        (self.level_sd * self.level_sd + self.step_sd * self.step_sd * time + drifted * drifted)
-            .sqrt()
-    }
-
-    /// Probability that the level is outside the limits at a time from now. Not that it was at some time before.
-    #[must_use]
-    pub fn off_at(&self, time: f64, low: f64, high: f64) -> f64 {
-        let (mean, sd) = (self.level + self.drift * time, self.sd_at(time));
-        if sd == 0.0 {
-            return f64::from(u8::from(mean < low || mean > high));
-        }
-        normal_below((low - mean) / sd) + normal_below((mean - high) / sd)
-    }
-
-    /// The first time from now at which the level is outside the limits with at least this probability; nothing if that is not
-    /// so within `horizon`. Ask for 0.1, 0.5 and 0.9.
-    #[must_use]
-    pub fn until_off(&self, probability: f64, low: f64, high: f64, horizon: f64) -> Option<f64> {
-        const LOOKS: u32 = 500;
-        let miss = |time: f64| self.off_at(time, low, high) - probability;
-        if miss(0.0) >= 0.0 {
-            return Some(0.0);
-        }
-        let look = |number: u32| horizon * f64::from(number) / f64::from(LOOKS);
-        let first = (1..=LOOKS).find(|number| miss(look(*number)) >= 0.0)?;
-        Some(root(look(first - 1), look(first), miss))
-    }
-
-    /// The interval that the level lies in at a time from now with a probability, as much to one side as to the other.
-    #[must_use]
-    pub fn between(&self, time: f64, probability: f64) -> (f64, f64) {
-        let half = normal_quantile(0.5 + 0.5 * probability) * self.sd_at(time);
-        let mean = self.level + self.drift * time;
-        (mean - half, mean + half)
-    }
+/// The time by which this share of lines that stand at `level` are outside their limits, if nothing but their drift and their
+/// wandering moves them and the level is known. Nothing without a drift, or where the level is outside already.
+#[must_use]
+pub fn by_wear_alone(
+    level: f64,
+    (low, high): (f64, f64),
+    drift: f64,
+    variance: f64,
+    share: f64,
+) -> Option<f64> {
+    let distance = if drift > 0.0 { high - level } else { level - low };
+    let inside = level >= low && level <= high;
+    let passage = Passage::of(drift.abs(), variance, distance).filter(|_| inside)?;
+    Some(passage.time(share)).filter(|time| time.is_finite())
 }

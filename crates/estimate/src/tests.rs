@@ -278,3 +278,33 @@ fn what_is_left_out_of_a_long_past_decides_nothing() {
     }
     assert!(left_out > 300 * 20, "{left_out}");
 }
+
+/// The advice "stop at 31 mL" was followed: the line stands where that mark says, not at its target.
+#[test]
+fn a_taught_draw_stands_at_the_mark_at_which_it_was_stopped() {
+    let mut estate = estate();
+    for family in estate.families.values_mut() {
+        family.adjuster = ouncewise_measure::Adjuster::Taught;
+    }
+    let taught = |done: &str| {
+        let body = Body::LineAdjusted { done: done.to_owned(), setting: None, meant: None };
+        let records = [record(1, Some("1"), found("28.0 mL")), record(2, Some("1"), body)];
+        let happenings = records.iter().map(|record| (record, &record.body));
+        let history = crate::history::read(&estate, "ford", "bar", happenings).unwrap();
+        let visit = history.past.visits.last().unwrap();
+        visit.happened.iter().find_map(|what| match what {
+            crate::past::Happened::Taught(0, mark, ..) => Some(mark.exp()),
+            _ => None,
+        })
+    };
+    let near = |done: &str, want: f64| {
+        let mark = taught(done).unwrap();
+        assert!((mark - want).abs() < 1e-9, "{done}: {mark}");
+    };
+    near("taught again, stopped at 31 mL", 31.0);
+    near("stopped at 1 fl oz (US)", 29.573_529_562_5);
+    // What names no mark, another sort of amount, or one that no recipe asks for, is taken for the target.
+    for done in ["taught again", "stopped at 40 g", "stopped at 3.1 mL"] {
+        near(done, 30.0);
+    }
+}

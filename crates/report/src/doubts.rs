@@ -9,7 +9,8 @@ use serde::Serialize;
 use crate::failure::Failure;
 use crate::rounds::effective;
 
-/// What is asked about records. All of it may be honest.
+/// What is asked about records made at the machine or copied from paper. All of it may be honest. What was brought in from a
+/// file is not looked at: a spreadsheet rounds and fills down, and that looks the same.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct DoubtsReport {
     /// Sites whose owner agreed that their records are looked at.

@@ -11,6 +11,7 @@
 mod allergens;
 mod backtest;
 mod calculate;
+mod charts;
 mod compare;
 mod data;
 mod deciding;
@@ -28,6 +29,7 @@ mod library;
 mod line;
 mod lines;
 mod mappings;
+mod money;
 mod parts;
 mod phrase;
 mod plural;
@@ -49,6 +51,7 @@ pub use allergens::{
 };
 pub use backtest::{BacktestReport, WayReport, score_estate, score_histories};
 pub use calculate::{CannotCalculate, CatchShown, CatchWords, calculate_catch, calculate_measure};
+pub use charts::{ChartLimits, ChartPoint, ChartSaid, ChartsReport, charts_of};
 pub use compare::{AblateReport, AblatedReport, CompareReport, Figure, PracticeReport};
 pub use data::*;
 pub use describe::described;
@@ -67,6 +70,7 @@ pub use library::{Judged, Library, ProcedureText, ReadText, StepSeen, checked, j
 pub use line::{Told, line, machine};
 pub use lines::*;
 pub use mappings::{remember, remembered};
+pub use money::{MoneyItem, MoneyReport, line_money, week_money};
 pub use ouncewise_procedure::Terms;
 pub use parts::{
     Between, LivesReport, PartReport, PartsAsked, PartsReport, ReplaceReport, SurvivingReport,

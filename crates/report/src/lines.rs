@@ -8,7 +8,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::allergens::AllergenReport;
+use crate::charts::ChartsReport;
 use crate::flush::LineFlushReport;
+use crate::money::MoneyReport;
 
 /// A number with its unit and standard uncertainty.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -213,6 +215,10 @@ pub struct LineStanding {
     pub reason: String,
     /// What the over-pour costs for each 100 portions, where a price is stated.
     pub over_per_100: Option<String>,
+    /// What it costs a week, each number by itself; absent where it was not reckoned, as in lists of a machine and beyond the first
+    /// 200 lines of a week.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub money: Option<MoneyReport>,
     /// The latest visit.
     pub latest: Option<VisitReport>,
     /// How far off, as a fraction of the target, by what the verdict rests on.
@@ -279,6 +285,7 @@ impl LineStanding {
             act: act(standing.act, &standing.advice, change),
             reason: standing.reason.clone(),
             over_per_100: standing.over_per_100.clone(),
+            money: None,
             latest: standing.latest.as_ref().map(VisitReport::new),
             deviation: standing.deviation(),
             by_catch: standing.by_catch.as_ref().map(|says| CatchSays {
@@ -376,6 +383,9 @@ pub struct LineReport {
     /// What flushing cannot show of its allergens: after a change of product, until the parts are renewed, and through parts
     /// that lines share.
     pub allergens: Vec<AllergenReport>,
+    /// Its control charts; only where they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub charts: Option<ChartsReport>,
     /// What happened, oldest first.
     pub story: Vec<StoryEvent>,
     /// How many earlier events were left out.

@@ -5,6 +5,7 @@ use ouncewise_estimate::ahead::Tails;
 use ouncewise_estimate::backtest::machines::{Track, tracks};
 use ouncewise_estimate::history;
 use ouncewise_estimate::joint::Behaviour;
+use ouncewise_estimate::passage::by_wear_alone;
 use ouncewise_estimate::stands::{Asked, Followed, Stands, follow};
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
@@ -32,6 +33,10 @@ pub struct StandsReport {
     pub off_next_round: f64,
     /// Weeks after which it will have been off with this chance; absent beyond a year.
     pub weeks_until_off: WeeksUntilOff,
+    /// Weeks after which half of such lines are off by wear alone, where their level is known and nothing sudden comes: the inverse
+    /// Gaussian, as a check of the weeks above. Absent where the family shows no drift, beyond a year, and in lists.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wear_alone: Option<f64>,
     /// How many readings it rests on.
     pub readings: u32,
     /// Change by the week that its family shows, as a fraction.
@@ -111,6 +116,7 @@ impl StandsReport {
             probability_on_target: stands.probability_on_target,
             off_next_round: stands.off_next_round,
             weeks_until_off: WeeksUntilOff { in_10_percent, in_50_percent, in_90_percent },
+            wear_alone: None,
             readings: stands.readings,
             drift_per_week: stands.drift_per_week,
             shared: stands.shared,
@@ -156,6 +162,26 @@ impl StandsReport {
             ),
             (None, _) => format!("{next}; nine such lines in ten stay on target for a year."),
         }
+    }
+}
+
+impl StandsReport {
+    /// What the check by wear alone says, where it differs from the forecast by more than a quarter and two weeks.
+    #[must_use]
+    pub fn wear_words(&self) -> Option<String> {
+        let alone = self.wear_alone?;
+        let half = self.weeks_until_off.in_50_percent.map(f64::from);
+        let differs = half.is_none_or(|half| (alone - half).abs() > (0.25 * alone).max(2.0));
+        differs.then(|| {
+            let all = match half {
+                Some(half) => format!("{half:.0} weeks"),
+                None => "more than a year".to_owned(),
+            };
+            format!(
+                "By wear alone half of such lines would be off within {alone:.0} weeks; the forecast says {all}, because it reckons \
+                 with what may come suddenly and with the doubt of where the line stands now."
+            )
+        })
     }
 }
 
@@ -226,17 +252,23 @@ fn told<'a>(
     let today = (history::weeks(now) * 7.0).floor() / 7.0;
     let told = follow(&history, behaviour, &Tails::default(), &asked, today);
     let tracks = tracks(&history.past, behaviour);
+    let asked = history.past.targets.iter().copied().zip(asked).map(Some);
     let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
     lines
         .zip(tracks)
-        .map(|((((address, setup), stands), followed), track)| {
+        .zip(asked)
+        .map(|(((((address, setup), stands), followed), track), asked)| {
             let unit = setup.map_or("mL", |setup| match setup.aim.target {
                 Target::Volume(_) => "mL",
                 Target::Mass(_) => "g",
             });
+            let wear_alone = followed.last().zip(asked).and_then(|(last, (target, asked))| {
+                wear_alone(behaviour, last, target, asked?, today)
+            });
             LineStands {
                 address,
                 report: stands.map(|stands| StandsReport {
+                    wear_alone,
                     track: track.as_ref().map(TrackReport::new),
                     ..StandsReport::new(&stands, unit)
                 }),
@@ -245,4 +277,21 @@ fn told<'a>(
             }
         })
         .collect()
+}
+
+/// The longest time that is told, in weeks.
+const YEAR: f64 = 52.0;
+
+/// Weeks from now by which half of the lines that stand so are off by wear alone.
+fn wear_alone(
+    behaviour: &Behaviour,
+    last: &Followed,
+    target: f64,
+    asked: Asked,
+    now: f64,
+) -> Option<f64> {
+    let limits = (target + (-asked.tolerance.min(0.999)).ln_1p(), target + asked.tolerance.ln_1p());
+    let level = last.level.mean + behaviour.drift * (now - last.at).max(0.0);
+    let walk = behaviour.walk + behaviour.machine_walk;
+    by_wear_alone(level, limits, behaviour.drift, walk, 0.5).filter(|weeks| *weeks <= YEAR)
 }

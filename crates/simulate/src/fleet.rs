@@ -287,6 +287,7 @@ fn line(product: Key, family: &str, usual: &str) -> Line {
         water: ratio.then(|| Water { target: of("150 mL"), tolerance: of("5 %") }),
         measure: Some(key(if ratio { "scale-tenth" } else { usual })),
         setting: setting.map(of),
+        portions: None,
         tubing: Tubing::default(),
         retired: false,
     }

@@ -16,6 +16,7 @@ mod assets;
 mod headers;
 mod kept;
 mod layout;
+mod learning;
 mod pages;
 mod serve;
 #[cfg(test)]

@@ -23,7 +23,17 @@ fn stands(level: f64) -> (Joint, Behaviour) {
 fn told(level: f64, means: Means, visit: &Visit) -> Act {
     let (joint, behaviour) = stands(level);
     let policy = Policy::default();
-    advise(&joint, &behaviour, 0, &line(means), visit, &policy, &Tails::default()).act
+    let (line, tails) = (line(means), Tails::default());
+    let case = Case {
+        joint: &joint,
+        behaviour: &behaviour,
+        index: 0,
+        line: &line,
+        visit,
+        policy: &policy,
+        tails: &tails,
+    };
+    advise(&case).act
 }
 
 const ONCE: Visit =
@@ -69,10 +79,16 @@ fn wear_is_aimed_ahead_of() {
         let behaviour = Behaviour { drift, ..behaviour };
         let (policy, tails) = (Policy::default(), Tails::default());
         let line = line(Means::Steps(0.0));
-        let Act::Adjust(by) = advise(&joint, &behaviour, 0, &line, &ONCE, &policy, &tails).act
-        else {
-            panic!("adjust it")
+        let case = Case {
+            joint: &joint,
+            behaviour: &behaviour,
+            index: 0,
+            line: &line,
+            visit: &ONCE,
+            policy: &policy,
+            tails: &tails,
         };
+        let Act::Adjust(by) = advise(&case).act else { panic!("adjust it") };
         by + joint.level(0).mean
     };
     assert!(aimed(0.0).abs() < 1e-12);

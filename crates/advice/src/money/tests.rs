@@ -113,6 +113,9 @@ fn a_week_of_a_line() {
     assert!(cost.missing.is_empty());
     // Short by the whole tolerance each time: every drink at the price of a remade one.
     near(week(&prices, &line(28.5, 0.0)).under_pour.unwrap(), 0.9 * 700.0, 1e-9);
+    // However short: no drink is made again twice.
+    near(week(&prices, &line(10.0, 0.0)).under_pour.unwrap(), 0.9 * 700.0, 1e-9);
+    near(week(&prices, &line(10.0, 0.8)).under_pour.unwrap(), 0.9 * 700.0, 1e-9);
     let cost = week(&prices, &line(29.6, 0.8));
     let (mut over, mut under) = (0.0, 0.0);
     let steps = 200_000;
@@ -120,7 +123,7 @@ fn a_week_of_a_line() {
         let z = -8.0 + 16.0 * (f64::from(n) + 0.5) / f64::from(steps);
         let (off, weight) = (-0.4 + 0.8 * z, normal_density(z) * 16.0 / f64::from(steps));
         over += weight * off.max(0.0);
-        under += weight * off.min(0.0) * off.min(0.0);
+        under += weight * off.clamp(-1.5, 0.0) * off.clamp(-1.5, 0.0);
     }
     near(cost.over_pour.unwrap(), 0.01 * 700.0 * over, 1e-7);
     near(cost.under_pour.unwrap(), 0.9 / 2.25 * 700.0 * under, 1e-6);

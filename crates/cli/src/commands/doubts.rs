@@ -43,7 +43,7 @@ fn words(report: &DoubtsReport) -> String {
         };
         let _ = writeln!(
             text,
-            "{} of a person at a site were looked at: {asked}. All of it may be honest.",
+            "{} of a person at a site were looked at: {asked}. All of it may be honest. What was brought in from files is not looked at: a spreadsheet rounds and fills down, and that looks the same.",
             many(report.months, "month")
         );
     }

@@ -9,7 +9,8 @@ use ouncewise_estimate::standing::VisitShown;
 use ouncewise_ledger::LineState;
 use ouncewise_measure::print;
 use ouncewise_report::{
-    Exit, Failure, LineReport, LineStanding, Told, line_allergens, line_flush, many,
+    ChartsReport, Exit, Failure, LineReport, LineStanding, Told, line_allergens, line_flush,
+    line_money, many,
 };
 
 use super::opened;
@@ -31,14 +32,22 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         let (site, machine) = (&*address.site, &*address.machine);
         let stands = ouncewise_report::stands(&store, &estate, site, machine, now).await?;
         let stands = stands.into_iter().find(|line| line.address == address);
+        let charts = match args.charts {
+            true => Some(ouncewise_report::charts_of(&store, &address).await?.1),
+            false => None,
+        };
         store.close().await?;
         let earlier = all.len().saturating_sub(args.last);
         let shown = &all[earlier..];
         let report = LineReport {
-            standing: LineStanding::new(standing),
+            standing: LineStanding {
+                money: line_money(&estate, standing, &history.events, now),
+                ..LineStanding::new(standing)
+            },
             stands: stands.and_then(|line| line.report),
             flush: line_flush(&estate, &address).map(|flush| flush.report),
             allergens: line_allergens(&estate, &address, &history.events),
+            charts,
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
@@ -77,6 +86,9 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
         if let Some(track) = &stands.track {
             line(&track.words());
         }
+        if let Some(words) = stands.wear_words() {
+            line(&words);
+        }
         for guard in &stands.guards {
             line(&format!("mind: {guard}"));
         }
@@ -93,7 +105,20 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
     for allergen in &report.allergens {
         line(&format!("allergens: {}", allergen.words));
     }
+    if let Some(money) = &standing.money {
+        for item in &money.a_week {
+            line(&format!("{}: {}", item.name().to_lowercase(), item.words()));
+            line(&format!("  {}", item.reason));
+        }
+        if !money.not_stated.is_empty() {
+            line(&format!("for what else it costs, state: {}", money.not_stated.join("; ")));
+        }
+    }
     line("");
+    if let Some(charts) = &report.charts {
+        charted(&mut line, charts);
+        return text;
+    }
     if report.earlier > 0 {
         line(&format!("… {} (--last N shows more)", many(report.earlier, "earlier event")));
     }
@@ -109,6 +134,47 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
     }
     text
 }
+
+/// The control charts: what signals, and what that means.
+fn charted(line: &mut impl FnMut(&str), charts: &ChartsReport) {
+    let bold = Style::new().bold();
+    line(&format!(
+        "{bold}Control charts{bold:#}  {}",
+        many(charts.readings, "reading") + " as found"
+    ));
+    line(&charts.basis);
+    for said in &charts.charts {
+        line("");
+        line(&format!("{bold}{}{bold:#}", said.what));
+        line(&format!("  {}", said.finding));
+        let signals = charts.points.iter().filter(|point| point.signals.contains(&said.chart));
+        let signals: Vec<_> = signals.collect();
+        for point in &signals[signals.len().saturating_sub(LISTED)..] {
+            let day = point.at.get(..10).unwrap_or(&point.at);
+            let value = match said.chart.as_str() {
+                "single" => format!("{} off the target", print::signed_percent(point.off)),
+                "range" => format!(
+                    "{} from the one before",
+                    print::percent(point.range.unwrap_or_default())
+                ),
+                "average" => format!(
+                    "{} on average, limits ±{}",
+                    print::signed_percent(point.average),
+                    print::percent(point.average_limit)
+                ),
+                _ => format!("{:.1} above, {:.1} below", point.above, point.below),
+            };
+            line(&format!("  {day}  {value}"));
+        }
+    }
+    line("");
+    for words in &charts.meaning {
+        line(words);
+    }
+}
+
+/// Signals of a chart that are listed, the latest.
+const LISTED: usize = 5;
 
 fn visit_words(visit: &VisitShown) -> String {
     let state = match visit.state {

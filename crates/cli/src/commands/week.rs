@@ -33,7 +33,8 @@ pub async fn show(
 ) -> Result<(), Failure> {
     let top = u32::try_from(top).unwrap_or(u32::MAX);
     opened::follow(store, output).await?;
-    let (report, week, risk) = ouncewise_report::week(store, site, top).await?;
+    let (mut report, week, risk) = ouncewise_report::week(store, site, top).await?;
+    ouncewise_report::week_money(store, &mut report, now).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
         words(&report, &standings, risk, now)

@@ -104,6 +104,7 @@ fn each_report_fits_its_schema() {
         ("line", vec!["line", "rowan-end/counter-1/1"], 0),
         ("line", vec!["line", "rowan-end/counter-1/2", "--last", "1"], 0),
         ("line", vec!["line", "rowan-end/window-1/1"], 0),
+        ("line", vec!["line", "rowan-end/counter-1/1", "--charts"], 0),
         ("fault", vec!["fault", "rowan-end/counter-1/1"], 0),
         (
             "fault",

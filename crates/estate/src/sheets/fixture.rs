@@ -37,6 +37,7 @@ pub(crate) fn line(product: &str, draw: &str) -> Line {
         water: None,
         measure: None,
         setting: None,
+        portions: None,
         tubing: Tubing::default(),
         retired: false,
     }

@@ -31,8 +31,18 @@ impl Individuals {
             return None;
         }
         let mean = readings.iter().sum::<f64>() / readings.len() as f64;
-        let mut ranges: Vec<f64> = readings.windows(2).map(|two| (two[1] - two[0]).abs()).collect();
+        let ranges: Vec<f64> = readings.windows(2).map(|two| (two[1] - two[0]).abs()).collect();
+        Self::about(mean, &ranges)
+    }
+
+    /// About a mean, by how far neighbouring readings are apart; nothing without such ranges.
+    #[must_use]
+    pub fn about(mean: f64, ranges: &[f64]) -> Option<Self> {
+        if ranges.is_empty() || !mean.is_finite() || ranges.iter().any(|r| !r.is_finite()) {
+            return None;
+        }
         let moving_range = ranges.iter().sum::<f64>() / ranges.len() as f64;
+        let mut ranges = ranges.to_vec();
         ranges.sort_by(f64::total_cmp);
         let (half, odd) = (ranges.len() / 2, ranges.len() % 2 == 1);
         let median_range = if odd { ranges[half] } else { 0.5 * (ranges[half - 1] + ranges[half]) };

@@ -34,8 +34,9 @@ const COARSE: f64 = 10.0;
 /// that holds after corrections.
 ///
 /// A month holds all rounds of the site's machines on which the person worked, and of each the last one before it.
-/// Only records made by somebody at the machine or copied from paper are looked at: what was brought in from a file
-/// may have been rounded by it.
+/// Only records made by somebody at the machine or copied from paper are looked at. What was brought in from a file may have
+/// been rounded, averaged or filled down by it, which looks just like what is asked about, and honest months are made up here
+/// by how people read a measure and by nothing else; what was made at a desk corrects or sets up, and catches nothing.
 #[must_use]
 pub fn months<'a, R>(
     estate: &Estate,

@@ -1,7 +1,7 @@
 //! First passages against published and recomputed figures.
 
 use super::*;
-use ouncewise_measure::special::f_quantile;
+use ouncewise_measure::special::{f_quantile, normal_quantile};
 
 /// Lasers whose current rises until it is 10 % up (Meeker and Escobar 1998, Table C.17): drift and variance for each hour were
 /// fitted for the reference, and another program's inverse Gaussian gave these.
@@ -98,38 +98,18 @@ fn ends_and_nonsense() {
     assert!((ever - libm::exp(-0.8)).abs() < 1e-9, "{ever}");
 }
 
-/// The worked example of the filter: after a new part the level is −0.4 with the variance 0.8, a week adds 0.05; the chance of
-/// being beyond ±2 in the next week is 0.0459495 (computed for the reference).
+/// The weeks of a worn line by hand: 4 % to go at 0.2 % a week is 20 weeks on average, half of them a little before.
 #[test]
-fn off_at_the_next_round() {
-    let ahead = Ahead {
-        level: -0.4,
-        level_sd: 0.8f64.sqrt(),
-        drift: 0.0,
-        drift_sd: 0.0,
-        step_sd: 0.05f64.sqrt(),
-    };
-    assert!((ahead.off_at(1.0, -2.0, 2.0) - 0.045_949_5).abs() < 1e-7);
-    let (low, high) = ahead.between(1.0, 0.9);
-    assert!((high - low - 2.0 * 1.644_853_6 * 0.85f64.sqrt()).abs() < 1e-6);
-    assert!((low + high + 0.8).abs() < 1e-12);
-}
-
-#[test]
-fn times_go_with_chances() {
-    let ahead = Ahead { level: 0.0, level_sd: 0.5, drift: 0.3, drift_sd: 0.05, step_sd: 0.4 };
-    let times: Vec<f64> =
-        [0.1, 0.5, 0.9].iter().map(|p| ahead.until_off(*p, -5.0, 5.0, 200.0).unwrap()).collect();
-    assert!(times[0] < times[1] && times[1] < times[2]);
-    for (time, chance) in times.iter().zip([0.1, 0.5, 0.9]) {
-        assert!((ahead.off_at(*time, -5.0, 5.0) - chance).abs() < 1e-9);
+fn weeks_by_wear_alone() {
+    let limits = (-0.05, 0.05);
+    let half = by_wear_alone(-0.01, limits, -0.002, 0.003 * 0.003, 0.5).unwrap();
+    let passage = Passage::of(0.002, 0.003 * 0.003, 0.04).unwrap();
+    assert!((passage.mean - 20.0).abs() < 1e-9 && (passage.by(half) - 0.5).abs() < 1e-9);
+    assert!(half > 18.0 && half < 20.0, "{half}");
+    // Upwards it is the other limit.
+    let up = by_wear_alone(0.01, limits, 0.002, 0.003 * 0.003, 0.5).unwrap();
+    assert!((up - half).abs() < 1e-9);
+    for (level, drift) in [(0.06, 0.002), (-0.06, -0.002), (0.0, 0.0), (f64::NAN, 0.002)] {
+        assert_eq!(by_wear_alone(level, limits, drift, 1e-5, 0.5), None);
     }
-    // Even odds are when the mean is there.
-    assert!((times[1] - 5.0 / 0.3).abs() < 0.05);
-    assert_eq!(ahead.until_off(0.9, -5.0, 5.0, 2.0), None);
-    let outside = Ahead { level: 9.0, ..ahead };
-    assert_eq!(outside.until_off(0.5, -5.0, 5.0, 2.0), Some(0.0));
-    let known = Ahead { level: 4.0, level_sd: 0.0, drift: 1.0, drift_sd: 0.0, step_sd: 0.0 };
-    assert_eq!((known.off_at(0.5, -5.0, 5.0), known.off_at(1.5, -5.0, 5.0)), (0.0, 1.0));
-    assert!((known.until_off(0.5, -5.0, 5.0, 52.0).unwrap() - 1.0).abs() < 1e-9);
 }

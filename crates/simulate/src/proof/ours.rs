@@ -3,7 +3,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use ouncewise_advice::decide::{Act, Line, Means, Policy, Visit as Shown, advise};
+use ouncewise_advice::decide::{Act, Case, Line, Means, Policy, Visit as Shown, advise};
 use ouncewise_advice::shared::{Apart, Together, together};
 use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_estimate::fit::fit;
@@ -280,15 +280,15 @@ impl Estimated {
         let behaviour = self.settings.behaviour.clone();
         self.lines[line].part_due = Some(self.renewed[line] + self.part_weeks - visit.week());
         for _act in 0..4 {
-            let advised = advise(
-                &self.joint,
-                &behaviour,
-                line,
-                &self.lines[line],
-                &shown,
-                &self.settings.policy,
-                &self.tails,
-            );
+            let advised = advise(&Case {
+                joint: &self.joint,
+                behaviour: &behaviour,
+                index: line,
+                line: &self.lines[line],
+                visit: &shown,
+                policy: &self.settings.policy,
+                tails: &self.tails,
+            });
             match advised.act {
                 Act::LeaveAlone | Act::SeeToShared => break,
                 Act::CatchAgain => self.catch_as_left(visit, line, &mut shown),

@@ -11,6 +11,7 @@ mod estate;
 mod fault;
 mod fits;
 mod json;
+mod learn;
 mod list;
 mod loads;
 mod openapi;

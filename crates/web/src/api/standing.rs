@@ -6,7 +6,8 @@ use ouncewise_estate::{Address, Estate, Misread, Site};
 use ouncewise_estimate::Told;
 use ouncewise_paper::sheet::{MachineSheet, Paper, Print};
 use ouncewise_report::{
-    Counts, LineReport, LineStanding, RoundsReport, WeekReport, line_allergens, line_flush,
+    ChartsReport, Counts, LineReport, LineStanding, RoundsReport, WeekReport, line_allergens,
+    line_flush, line_money,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -34,7 +35,8 @@ fn ten() -> u32 {
 
 pub async fn week(call: Call<Nothing, WeekAsked>) -> Result<Reply<WeekReport>, Problem> {
     let site = call.asked.site.as_deref().map(String::as_str);
-    let (report, ..) = ouncewise_report::week(call.app.store(), site, call.asked.top).await?;
+    let (mut report, ..) = ouncewise_report::week(call.app.store(), site, call.asked.top).await?;
+    ouncewise_report::week_money(call.app.store(), &mut report, call.app.now()).await?;
     Ok(report.into())
 }
 
@@ -358,12 +360,21 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     let stands = ouncewise_report::stands(call.app.store(), &estate, site, machine, now).await?;
     let stands = stands.into_iter().find(|line| line.address == address);
     Ok(LineReport {
-        standing: LineStanding::new(standing),
+        standing: LineStanding {
+            money: line_money(&estate, standing, &history.events, now),
+            ..LineStanding::new(standing)
+        },
         stands: stands.and_then(|line| line.report),
         flush: line_flush(&estate, &address).map(|flush| flush.report),
         allergens: line_allergens(&estate, &address, &history.events),
+        charts: None,
         story: told.into_iter().skip(earlier).map(|told| told.event).collect(),
         earlier,
     }
     .into())
+}
+
+pub async fn charts(call: Call<LineAt>) -> Result<Reply<ChartsReport>, Problem> {
+    let address = call.at.address()?;
+    Ok(ouncewise_report::charts_of(call.app.store(), &address).await?.1.into())
 }

@@ -6,7 +6,7 @@ use super::endpoint::Endpoint;
 use super::endpoint::Verb::{Get, Post, Put};
 use super::openapi::Schemas;
 use super::{
-    calculate, estate, fault, loads, openapi, procedures, records, sheets, standing, upload,
+    calculate, estate, fault, learn, loads, openapi, procedures, records, sheets, standing, upload,
 };
 
 const RECORD: &str = "0195540a-c212-7000-8000-000000000007";
@@ -53,6 +53,11 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
             .example("machine", "counter-1")
             .example("line", "1")
             .example("last", 50),
+        Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/lines/{line}/charts", "line_charts"), standing::charts)
+            .says("Control charts of one line", "Its readings as found as single readings, ranges, a weighted average and cumulative sums, each with its limits and what signals. They look back, and ask nobody to adjust.")
+            .example("site", "fernhollow")
+            .example("machine", "counter-1")
+            .example("line", "1"),
         Endpoint::new(make, (Get, "/sites/{site}/machines/{machine}/lines/{line}/fault", "line_fault"), fault::fault)
             .says("Find a fault", "What may be wrong with a line: causes by probability, the question that saves most minutes, the acts in the order of least expected minutes, and what to tell the technician. What its records answer is not asked.")
             .example("site", "fernhollow")
@@ -65,6 +70,10 @@ fn standings(make: &mut Schemas) -> Vec<Endpoint> {
 fn following(make: &mut Schemas) -> Vec<Endpoint> {
     const ONE: &str = "/procedures/{family}/{name}";
     vec![
+        Endpoint::new(make, (Post, "/families/{family}/learn", "learn_family"), learn::learn)
+            .says("Learn how a family behaves", "Fits how lines of a family wander, wear and are adjusted, from the group's own records, where twenty machines or more have readings. Adopted, it is a record in the ledger @group, and every estimate names it. One fit is made at a time.")
+            .example("family", "screw-trim")
+            .example("", json!({ "adopt": false })),
         Endpoint::new(make, (Get, "/procedures", "procedures"), procedures::all)
             .says("All procedures", "Those that ship and those that the group published, each in the version in force, with what the check says of its text. Of a machine it says nothing."),
         Endpoint::new(make, (Get, ONE, "procedure"), procedures::one)

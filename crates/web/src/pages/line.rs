@@ -1,5 +1,8 @@
 //! One line: what its latest catch shows, its chart, its numbers, and where the doubt comes from.
 
+#[cfg(test)]
+mod tests;
+
 use axum::Router;
 use axum::extract::rejection::PathRejection;
 use axum::extract::{Path, State};
@@ -14,8 +17,8 @@ use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
 use ouncewise_measure::print;
 use ouncewise_measure::showing::{decide, show as judge};
 use ouncewise_report::{
-    AllergenReport, CatchReport, LeastOfLine, LineStands, StandsReport, Told, allergen_caution,
-    line_allergens, line_flush, many,
+    AllergenReport, CatchReport, LeastOfLine, LineStands, MoneyReport, StandsReport, Told,
+    allergen_caution, line_allergens, line_flush, line_money, many,
 };
 
 use super::history::{history, latest};
@@ -103,8 +106,10 @@ async fn show(
             li { a class="button" href={ (machine_at) "/record" } { "Record catches" } }
             li { a class="button plain" href={ (machine_at) "/sheet" } { "Print this machine’s sheet" } }
             @if !calls_for_it { li { a class="button plain" href=(fault_at) { "Find a fault" } } }
+            li { a class="button plain" href=(super::charts::page_of(&address)) { "Control charts" } }
             li { a class="button plain" href={ "/setup/sites/" (site) } { "Change its recipe or measure" } }
         }
+        (costs(line_money(&estate, standing, &known.events, now)))
         figure {
             (responsive(|size| line_chart(&picture, Theme::Css, size)))
             figcaption class="muted" {
@@ -127,6 +132,7 @@ fn by_history(stands: &StandsReport, parameters: Option<&str>, risk: f64) -> Mar
             h2 id="stands" { "The line stands" }
             p { (sentence(&stands.verdict_words(risk))) }
             p { (stands.ahead_words()) }
+            @if let Some(words) = stands.wear_words() { p class="muted" { (words) } }
             @if let Some(track) = &stands.track { p class="muted" { (track.words()) } }
             @for guard in &stands.guards { p class="muted" { (sentence(guard)) } }
             details {
@@ -140,6 +146,30 @@ fn by_history(stands: &StandsReport, parameters: Option<&str>, risk: f64) -> Mar
                 }
                 p { "It never stands in for a catch: only a catch releases a line that was touched." }
                 p { a href="/docs/estimate" { "How it thinks, and where it can be wrong" } }
+            }
+        }
+    }
+}
+
+/// What it costs a week, each number by itself, and what to state for the others.
+fn costs(money: Option<MoneyReport>) -> Markup {
+    let Some(money) = money.filter(|m| !m.a_week.is_empty() || !m.not_stated.is_empty()) else {
+        return html! {};
+    };
+    html! {
+        section aria-labelledby="costs" {
+            h2 id="costs" { "What it costs a week" }
+            @if !money.a_week.is_empty() {
+                dl class="facts" {
+                    @for item in &money.a_week {
+                        dt { (item.name()) }
+                        dd { strong { (item.words()) } br; span class="muted" { (sentence(&item.reason)) } }
+                    }
+                }
+                p class="muted" { "Each by itself: they are known to different degrees, so they are not added up." }
+            }
+            @if !money.not_stated.is_empty() {
+                p class="muted" { "Not stated, and so left out: " (money.not_stated.join("; ")) ". " a href="/setup" { "State it" } "." }
             }
         }
     }

@@ -2,6 +2,7 @@
 
 mod bring;
 mod calculate;
+mod charts;
 mod docs;
 mod fault;
 mod history;
@@ -39,6 +40,7 @@ pub fn routes() -> Router<App> {
         .route_layer(map_response(kept::may_be_kept));
     Router::new()
         .merge(shows)
+        .merge(charts::routes())
         .merge(fault::routes())
         .merge(record::routes())
         .merge(round::routes())

@@ -3,6 +3,7 @@
 //! A form's texts are read by the code that reads files; what changes is shown before it is recorded.
 
 mod all;
+mod behaviour;
 mod files;
 mod form;
 mod profiles;
@@ -33,6 +34,7 @@ pub fn routes() -> Router<App> {
         .route("/setup", get(everything).post(starter))
         .route("/setup/files", get(files::all).post(files::changed))
         .route("/setup/files/{*name}", get(files::one))
+        .route("/setup/behaviour", get(behaviour::all).post(behaviour::sent))
         .route("/setup/profiles", get(profiles::all).post(profiles::copy))
         .route("/setup/profiles/{key}", get(profiles::one).post(profiles::sent))
         .route("/setup/{*path}", get(edit).post(sent))

@@ -493,6 +493,7 @@ pub(super) fn estate_from(
                 water: None,
                 measure: None,
                 setting: None,
+                portions: None,
                 tubing: Tubing::default(),
                 retired: false,
             },

@@ -25,6 +25,8 @@ pub fn page(estate: &Estate) -> Markup {
         (list("Owners", "owners", "Add an owner", estate.owners.iter().map(|(key, owner)| (key.as_str(), owner.name.clone(), String::new(), owner.retired))))
         h2 { "Procedures" }
         p { "How each family is cleaned, calibrated and mended: " a href="/procedures" { "read, change and publish procedures" } "." }
+        h2 { "How families behave" }
+        p { "How far lines wander and how fast they wear is assumed, until your own records tell: " a href="/setup/behaviour" { "see what they tell, and adopt it" } "." }
         h2 { "Food codes" }
         p {
             @match &group.jurisdiction {

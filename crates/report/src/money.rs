@@ -1,0 +1,270 @@
+//! What a line costs a week, each number by itself, and only by prices that somebody stated.
+
+use jiff::{SignedDuration, Timestamp};
+use ouncewise_advice::money::{Portions, Prices, week};
+use ouncewise_estate::{Address, Estate, Per, money};
+use ouncewise_estimate::{ActKind, Standing};
+use ouncewise_ledger::order::Outcome;
+use ouncewise_ledger::{Body, Record};
+use ouncewise_measure::{Draw, DrawRead, Target, print};
+use ouncewise_store::{Event, Store};
+use rust_decimal::prelude::ToPrimitive;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::failure::Failure;
+use crate::lines::WeekReport;
+use crate::plural::many;
+
+/// What a line costs a week: separate numbers, which are known to different degrees and are never added up here.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+pub struct MoneyReport {
+    /// The numbers; one that cannot be told by what was stated is left out.
+    pub a_week: Vec<MoneyItem>,
+    /// What to state so that the others can be told.
+    pub not_stated: Vec<String>,
+}
+
+/// One number.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct MoneyItem {
+    /// `given-away`, `made-again`, `poured-away` or `technician`.
+    pub kind: String,
+    /// How much a week.
+    pub amount: f64,
+    /// In what currency (ISO 4217).
+    pub currency: String,
+    /// What it is, and what it rests on, in a sentence.
+    pub reason: String,
+}
+
+impl MoneyItem {
+    fn new(kind: &str, amount: f64, currency: money::Currency, reason: String) -> Self {
+        Self { kind: kind.to_owned(), amount, currency: currency.to_string(), reason }
+    }
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self.kind.as_str() {
+            "given-away" => "Product given away",
+            "made-again" => "Short portions, as drinks made again",
+            "poured-away" => "Product poured away in catches",
+            _ => "Technician calls",
+        }
+    }
+
+    /// How much a week, in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{:.2} {} a week", self.amount, self.currency)
+    }
+}
+
+/// So far back catches are counted.
+const CATCHES: i64 = 13;
+
+/// So far back calls are counted.
+const CALLS: i64 = 52;
+
+/// What a line costs a week, as of now.
+#[must_use]
+pub fn line_money(
+    estate: &Estate,
+    standing: &Standing,
+    events: &[Event],
+    now: Timestamp,
+) -> Option<MoneyReport> {
+    let address = &standing.address;
+    let known = estate.line(address)?;
+    let mut report = MoneyReport::default();
+    let product = estate.products.get(&known.product)?;
+    let (unit, target) = match standing_target(estate, address)? {
+        Target::Volume(volume) => ("mL", volume.0),
+        Target::Mass(mass) => ("g", mass.0),
+    };
+    // A price by weight says nothing of a portion by volume, and the other way round.
+    let cost = product
+        .cost
+        .filter(|cost| matches!((cost.per, unit), (Per::Litre, "mL") | (Per::Kilogram, "g")));
+    if cost.is_none() {
+        let per = if unit == "mL" { "litre" } else { "kilogram" };
+        report.not_stated.push(format!("what a {per} of {} costs, with the product", product.name));
+    }
+    if known.portions.is_none() {
+        report
+            .not_stated
+            .push("how many portions it pours in a usual week, with the line".to_owned());
+    }
+    if estate.group.remade.is_none() {
+        report.not_stated.push("what a drink costs that is made again, with the group".to_owned());
+    }
+    let stands = portion(standing);
+    let caught = poured(known.draw, effective(events), now);
+    if let Some((mean, sd)) = stands {
+        let line = Portions {
+            target,
+            tolerance: target * known.tolerance.fraction(),
+            mean,
+            sd,
+            a_week: known.portions.and_then(|n| n.to_f64()).unwrap_or(0.0),
+            poured_away: caught.map_or(0.0, |(shares, weeks, _)| shares * mean / weeks),
+        };
+        let prices = Prices {
+            product_per_ml: cost.and_then(|cost| cost.amount.to_f64()).map(|price| price / 1000.0),
+            remade: estate.group.remade.and_then(|price| price.to_f64()),
+            ..Prices::default()
+        };
+        let costs = week(&prices, &line);
+        let of = format!(
+            "{} {unit} a portion against {} asked, over its doubt",
+            print::with_uncertainty(mean, 2.0 * sd),
+            print::significant(target, 3)
+        );
+        if let (Some(portions), Some(cost), Some(amount)) = (known.portions, cost, costs.over_pour)
+        {
+            let reason = format!("what is over the target: {of}, {portions} portions, at {cost}");
+            report.a_week.push(MoneyItem::new("given-away", amount, cost.currency, reason));
+        }
+        if let (Some(portions), Some(remade), Some(amount)) =
+            (known.portions, estate.group.remade, costs.under_pour)
+        {
+            let currency = estate.group.currency;
+            let reason = format!(
+                "what is under the target: {of}, {portions} portions; one that is short by the tolerance or more counts as a drink made again at {remade} {currency}, one that is short by half of it as a quarter"
+            );
+            report.a_week.push(MoneyItem::new("made-again", amount, currency, reason));
+        }
+        if let (Some(cost), Some(amount), Some((_, weeks, catches))) =
+            (cost, costs.poured_away, caught)
+        {
+            let reason = format!("{} in {weeks:.0} weeks, at {cost}", many(catches, "catch"));
+            report.a_week.push(MoneyItem::new("poured-away", amount, cost.currency, reason));
+        }
+    }
+    report.a_week.extend(calls(effective(events), now));
+    Some(report)
+}
+
+/// The most lines of a week whose money is reckoned.
+const MOST: usize = 200;
+
+/// Adds what each line of a week costs, of its first 200 lines.
+///
+/// # Errors
+///
+/// If the store cannot be read.
+pub async fn week_money(
+    store: &Store,
+    week: &mut WeekReport,
+    now: Timestamp,
+) -> Result<(), Failure> {
+    let estate = store.estate().await?;
+    for line in week.lines.iter_mut().take(MOST) {
+        let Ok(address) = line.address.parse::<Address>() else { continue };
+        let history = store.line(&address).await?;
+        let Some(standing) = &history.standing else { continue };
+        line.money = line_money(&estate, standing, &history.events, now);
+    }
+    Ok(())
+}
+
+fn standing_target(estate: &Estate, address: &Address) -> Option<Target> {
+    let target = estate.line(address)?.target;
+    let volume = target.volume().map(Target::Volume);
+    volume.or_else(|| target.mass().map(Target::Mass))
+}
+
+/// The portion and its standard uncertainty: by the history, else by its latest catches; of a faulty line by these alone.
+fn portion(standing: &Standing) -> Option<(f64, f64)> {
+    let history = standing.history.as_ref().map(|history| &history.stands);
+    let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
+    let by_catch = shown
+        .filter(|shown| !shown.water)
+        .and_then(|shown| Some((shown.portion?, shown.standard_uncertainty)));
+    let by_history = history.map(|stands| (stands.portion, stands.standard_uncertainty));
+    // A fault is no level: the history is of the time before it.
+    if standing.act == ActKind::FindFault { by_catch } else { by_history.or(by_catch) }
+}
+
+/// The records of a line with the bodies that hold.
+fn effective(events: &[Event]) -> impl Iterator<Item = (&Record, &Body)> {
+    events.iter().filter_map(|event| match &event.outcome {
+        Outcome::Stands => Some((&event.record, &event.record.body)),
+        Outcome::Replaced { instead, .. } => Some((&event.record, instead)),
+        Outcome::Withdrawn { .. } => None,
+    })
+}
+
+/// Weeks since a record, where it is not of the future.
+fn weeks_since(record: &Record, now: Timestamp) -> Option<f64> {
+    let gone = now.duration_since(record.instant().ok()?);
+    (gone >= SignedDuration::ZERO).then(|| gone.as_secs_f64() / (7.0 * 86_400.0))
+}
+
+/// What was poured in the catches of the last weeks, in portions; over how many weeks, and in how many catches. Nothing where
+/// none was taken.
+fn poured<'a>(
+    recipe: DrawRead,
+    records: impl Iterator<Item = (&'a Record, &'a Body)>,
+    now: Timestamp,
+) -> Option<(f64, f64, usize)> {
+    let recipe = recipe.draw().ok()?;
+    let (mut shares, mut catches, mut first) = (0.0, 0, 0.0_f64);
+    for (record, body) in records {
+        let Body::CatchTaken { draw, .. } = body else { continue };
+        let Some(weeks) = weeks_since(record, now) else { continue };
+        first = first.max(weeks);
+        let ran = draw.parse::<DrawRead>().ok().and_then(|draw| draw.draw().ok());
+        let share = match (ran, recipe) {
+            (Some(Draw::Time(ran)), Draw::Time(asked)) => ran.0 / asked.0,
+            (Some(Draw::Doses(ran)), Draw::Doses(asked)) => f64::from(ran) / f64::from(asked),
+            _ => continue,
+        };
+        if weeks <= CATCHES as f64 && share.is_finite() {
+            shares += share;
+            catches += 1;
+        }
+    }
+    // Of a line that is younger than that, the weeks since its first catch.
+    (catches > 0).then(|| (shares, first.clamp(1.0, CATCHES as f64), catches))
+}
+
+/// What technicians cost, by the calls whose cost is on record; a number for each currency.
+fn calls<'a>(
+    records: impl Iterator<Item = (&'a Record, &'a Body)>,
+    now: Timestamp,
+) -> Vec<MoneyItem> {
+    let mut sums: Vec<(money::Currency, f64, usize, bool)> = Vec::new();
+    let mut silent = 0;
+    for (record, body) in records {
+        let Body::TechnicianCalled { cost, .. } = body else { continue };
+        if weeks_since(record, now).is_none_or(|weeks| weeks > CALLS as f64) {
+            continue;
+        }
+        let read = cost.as_deref().and_then(|cost| money::amount(cost).ok());
+        let Some((amount, currency)) = read.and_then(|(n, of)| Some((n.to_f64()?, of))) else {
+            silent += 1;
+            continue;
+        };
+        let whole = record.subject.line.is_none();
+        match sums.iter_mut().find(|sum| sum.0 == currency) {
+            Some(sum) => *sum = (currency, sum.1 + amount, sum.2 + 1, sum.3 || whole),
+            None => sums.push((currency, amount, 1, whole)),
+        }
+    }
+    let unsaid = match silent {
+        0 => String::new(),
+        n => format!("; {} more without a cost on record", many(n, "call")),
+    };
+    sums.into_iter()
+        .map(|(currency, sum, calls, whole)| {
+            let of = if whole { ", some for the whole machine" } else { "" };
+            let reason = format!(
+                "{} in {CALLS} weeks came to {sum:.2} {currency}{of}{unsaid}",
+                many(calls, "call")
+            );
+            MoneyItem::new("technician", sum / CALLS as f64, currency, reason)
+        })
+        .collect()
+}
