@@ -1,19 +1,12 @@
 //! The group: all sites under one lead, and what holds for all of them.
 
+pub use ouncewise_measure::print::Units;
+
 use crate::fields::{Define, Definition, Described, Field, Fields, Shape};
 use crate::key::Key;
 use crate::money::Currency;
 use crate::percent::Percent;
 use crate::zone::Zone;
-
-/// Which units are printed where nobody wrote any.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Units {
-    /// Millilitres, grams, °C.
-    Metric,
-    /// US fluid ounces, ounces, °F.
-    Us,
-}
 
 /// The group and its settings.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]

@@ -40,7 +40,8 @@ pub async fn catch(
     call: Call<Nothing, Nothing, Json<CatchAsked>>,
 ) -> Result<Reply<CatchReport>, Problem> {
     let Json(CatchAsked { setup, catches, water }) = call.body;
-    let shown = calculate_catch(&CatchWords { setup, catches, water });
+    let units = call.app.store().estate_at("").await?.group.units;
+    let shown = calculate_catch(&CatchWords { setup, catches, water }, units);
     let shown = shown.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(shown.report.into())
 }
@@ -49,7 +50,8 @@ pub async fn measure(
     call: Call<Nothing, Nothing, Json<MeasureAsked>>,
 ) -> Result<Reply<MeasureReport>, Problem> {
     let Json(MeasureAsked { setup }) = call.body;
-    let told = calculate_measure(&setup);
+    let units = call.app.store().estate_at("").await?.group.units;
+    let told = calculate_measure(&setup, units);
     let (_, _, report) = told.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(report.into())
 }

@@ -34,7 +34,7 @@ fn ten() -> u32 {
 
 pub async fn week(call: Call<Nothing, WeekAsked>) -> Result<Reply<WeekReport>, Problem> {
     let site = call.asked.site.as_deref().map(String::as_str);
-    let (report, ..) = ouncewise_report::week(call.app.store(), site, call.asked.top).await?;
+    let (report, ..) = ouncewise_report::week(call.app.store(), site, call.asked.top, None).await?;
     Ok(report.into())
 }
 
@@ -153,7 +153,7 @@ pub struct SiteAt {
 
 pub async fn site(call: Call<SiteAt>) -> Result<Reply<SiteReport>, Problem> {
     let key = call.at.site.as_str();
-    let (week, ..) = ouncewise_report::week(call.app.store(), Some(key), 1).await?;
+    let (week, ..) = ouncewise_report::week(call.app.store(), Some(key), 1, None).await?;
     let estate = call.app.store().estate_at(key).await?;
     let Some(site) = estate.sites.get(key) else { return Err(no_site(key)) };
     Ok(SiteReport {
@@ -235,7 +235,7 @@ pub async fn machine(call: Call<MachineAt>) -> Result<Reply<MachineReport>, Prob
         family: known.family.to_string(),
         serial: known.serial.clone(),
         state: known.state.word().to_owned(),
-        lines: standings.map(LineStanding::new).collect(),
+        lines: standings.map(|standing| LineStanding::new(standing, estate.group.units)).collect(),
     }
     .into())
 }
@@ -358,7 +358,7 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     let stands = ouncewise_report::stands(call.app.store(), &estate, site, machine, now).await?;
     let stands = stands.into_iter().find(|line| line.address == address);
     Ok(LineReport {
-        standing: LineStanding::new(standing),
+        standing: LineStanding::new(standing, estate.group.units),
         stands: stands.and_then(|line| line.report),
         flush: line_flush(&estate, &address).map(|flush| flush.report),
         allergens: line_allergens(&estate, &address, &history.events),
