@@ -89,7 +89,9 @@ impl Adjuster {
                 };
                 (turn.instruction(per_turn.map(|effect| change.abs() / effect)).into(), None)
             }
-            Adjuster::Notches { per_notch, more } => (notches(change, *per_notch, more).into(), None),
+            Adjuster::Notches { per_notch, more } => {
+                (notches(change, *per_notch, more).into(), None)
+            }
             Adjuster::Number { step, range } => panel("number", "", change, setting, *step, *range),
             Adjuster::Percent { step, range } => {
                 panel("percent", " %", change, setting, *step, *range)

@@ -1,7 +1,7 @@
 //! Verdicts without a store: one line described in phrases, and what was caught.
 
-use ouncewise_measure::showing::{Capability, can_show, decide, show};
 use ouncewise_measure::print::{self, Units};
+use ouncewise_measure::showing::{Capability, can_show, decide, show};
 use ouncewise_measure::{Act, Setup, Showing};
 use schemars::JsonSchema;
 use serde::Deserialize;

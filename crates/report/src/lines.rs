@@ -95,12 +95,7 @@ pub struct Deciding {
 
 impl CatchReport {
     /// The report of a showing; its sentences are in these units.
-    pub fn new(
-        setup: &Setup,
-        showing: &Showing,
-        decide: Option<&Decide>,
-        units: Units,
-    ) -> Self {
+    pub fn new(setup: &Setup, showing: &Showing, decide: Option<&Decide>, units: Units) -> Self {
         let shown = Shown::tell(setup, showing);
         let budget = showing
             .budget

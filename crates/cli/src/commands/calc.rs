@@ -5,9 +5,9 @@ mod flush;
 use std::fmt::Write;
 
 use ouncewise_measure::conformity::Limits;
+use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::showing::Capability;
 use ouncewise_measure::uncertainty::straight_line;
-use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing};
 use ouncewise_report::{
     CatchReport, CatchWords, Exit, Failure, MeasureReport, OffsetReport, SetupWords, Value, Window,
@@ -71,12 +71,7 @@ fn number(value: f64) -> String {
     print::significant(value, 3)
 }
 
-fn catch_words(
-    setup: &Setup,
-    showing: &Showing,
-    report: &CatchReport,
-    units: Units,
-) -> String {
+fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport, units: Units) -> String {
     let mut text = String::new();
     let sure = print::probability(report.probability_on_target, setup.risk);
     let what = if report.subject == "water" { "water" } else { "portion" };
@@ -101,7 +96,13 @@ fn catch_words(
     let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
     if let Some(portion) = &report.portion {
         let portion = print::with_doubt(portion.value, portion.standard_uncertainty, unit, units);
-        row(what, &format!("{portion}; in tolerance from {}", limits_words((limits.lower, limits.upper), unit, units)));
+        row(
+            what,
+            &format!(
+                "{portion}; in tolerance from {}",
+                limits_words((limits.lower, limits.upper), unit, units)
+            ),
+        );
     }
     // While the water is not shown to be right, the flow and the doubt of the syrup are of no use.
     let syrup = water.is_none();

@@ -38,13 +38,15 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         let report = LineReport {
             standing: LineStanding::new(standing, units),
             stands: stands.and_then(|line| line.report),
-            flush: line_flush(&estate, &address).map(|flush| flush.report),
+            flush: line_flush(&estate, &address, units).map(|flush| flush.report),
             allergens: line_allergens(&estate, &address, &history.events),
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
         let catch = standing.catch_says();
-        output.result(&report, || words(&report, &catch, shown, (estate.group.risk.fraction(), units)));
+        output.result(&report, || {
+            words(&report, &catch, shown, (estate.group.risk.fraction(), units))
+        });
         Ok(Exit::Done)
     })
 }
@@ -121,7 +123,10 @@ fn visit_words(visit: &VisitShown, units: Units) -> String {
     let shows = match (&visit.shown, &visit.trouble) {
         (Some(shown), _) => {
             let portion = shown.portion.map_or_else(String::new, |p| {
-                format!("{}; ", print::with_doubt(p, shown.standard_uncertainty, &shown.unit, units))
+                format!(
+                    "{}; ",
+                    print::with_doubt(p, shown.standard_uncertainty, &shown.unit, units)
+                )
             });
             let off = shown
                 .deviation()

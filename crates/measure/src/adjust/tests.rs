@@ -144,9 +144,13 @@ fn a_taught_line_loses_its_old_setting() {
         None,
         "teach it again: stop at 31 mL; the old setting is lost",
     );
-    let by_weight =
-        Adjuster::Taught.adjustment(0.1, None, None, (Amount::Mass(Grams(39.5)), Unit::Gram)).unwrap();
-    assert_eq!(by_weight.instruction.words(Units::Metric), "teach it again: stop at 39.5 g; the old setting is lost");
+    let by_weight = Adjuster::Taught
+        .adjustment(0.1, None, None, (Amount::Mass(Grams(39.5)), Unit::Gram))
+        .unwrap();
+    assert_eq!(
+        by_weight.instruction.words(Units::Metric),
+        "teach it again: stop at 39.5 g; the old setting is lost"
+    );
 }
 
 #[test]

@@ -77,9 +77,8 @@ pub(super) fn reason(
         (Act::Adjust(_) | Act::Call, Verdict::OffTarget) => {
             seen.then(format!(", and {sure} likely to be {band}"))
         }
-        (Act::Adjust(_) | Act::Call, _) => seen.then(format!(
-            ": only {sure} likely to be {band}, and the side that it is on is sure"
-        )),
+        (Act::Adjust(_) | Act::Call, _) => seen
+            .then(format!(": only {sure} likely to be {band}, and the side that it is on is sure")),
         (Act::Weigh { .. }, _) => {
             let why = match decide.and_then(|decide| decide.catches) {
                 Some(way) => {
@@ -93,9 +92,8 @@ pub(super) fn reason(
             .then(format!(": {sure} sure to be {band}, and {draw} at once (about "))
             .then(aim.target.figure(judged.estimate * times(setup, *draw)))
             .then(", if the measure holds it) would decide"),
-        _ if judged.portion.is_none() => seen.then(format!(
-            ": {sure} sure to be {band}, and a number would tell how far off it is"
-        )),
+        _ if judged.portion.is_none() => seen
+            .then(format!(": {sure} sure to be {band}, and a number would tell how far off it is")),
         _ => {
             let more = decide
                 .and_then(|decide| decide.catches)
@@ -115,9 +113,7 @@ fn seen(setup: &Setup, judged: &Judged) -> Sentence {
     let target = setup.aim.target.value();
     let figure = |value: f64| setup.aim.target.figure(value);
     match judged.portion {
-        Some(0.0) => {
-            Sentence::from("nothing came where ").then(figure(target)).then(" belong")
-        }
+        Some(0.0) => Sentence::from("nothing came where ").then(figure(target)).then(" belong"),
         Some(portion) => {
             let off = libm::round(1000.0 * (portion / target - 1.0)) / 10.0;
             let doubt = short(libm::round(1000.0 * judged.standard_uncertainty / target) / 10.0);
@@ -160,11 +156,11 @@ fn about_water(setup: &Setup, judged: &Judged) -> Sentence {
             .then(format!(
                 " belong, {sure} sure to be within ±{band} %, and comes before the syrup"
             )),
-        (None, true) => Sentence::from("only a mark was read of the water where ")
-            .then(wanted)
-            .then(format!(
+        (None, true) => {
+            Sentence::from("only a mark was read of the water where ").then(wanted).then(format!(
                 " belong, {sure} sure to be within ±{band} %, and it comes before the syrup"
-            )),
+            ))
+        }
         (None, false) => {
             "the water was not caught, and a syrup is right or wrong only beside its water".into()
         }

@@ -57,12 +57,14 @@ pub(super) fn words(standing: &Standing, units: Units) -> Option<String> {
         ActKind::SeeToWater => Some(format!(
             "Last catch {when}: the water was not shown to be right. Catch the water first."
         )),
-        ActKind::Weigh => {
-            Some(format!("Last catch {when}: undecided. This time {}.", first(&standing.advice.words(units))))
-        }
-        ActKind::Describe => {
-            Some(format!("Last catch {when}: it could not be judged: {}.", standing.reason.words(units)))
-        }
+        ActKind::Weigh => Some(format!(
+            "Last catch {when}: undecided. This time {}.",
+            first(&standing.advice.words(units))
+        )),
+        ActKind::Describe => Some(format!(
+            "Last catch {when}: it could not be judged: {}.",
+            standing.reason.words(units)
+        )),
     }
 }
 

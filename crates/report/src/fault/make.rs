@@ -117,7 +117,8 @@ pub async fn fault(
         minutes: found.plan.cost,
         before_you_call: Vec::new(),
     };
-    report.before_you_call = before_you_call(&report, address, machine, family, standing, &story, units);
+    report.before_you_call =
+        before_you_call(&report, address, machine, family, standing, &story, units);
     Ok(report)
 }
 

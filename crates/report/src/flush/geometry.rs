@@ -3,7 +3,7 @@
 use core::f64::consts::PI;
 
 use ouncewise_hygiene::line::{Fitting, Line, Metres, Millimetres, Tube};
-use ouncewise_measure::Millilitres;
+use ouncewise_measure::{Millilitres, print};
 
 use crate::phrase::Misphrased;
 
@@ -47,7 +47,8 @@ pub(super) fn with_measured(line: Line, measured: Option<Millilitres>) -> Result
                 return Err(Misphrased::new(
                     "volume",
                     format!(
-                        ": its tubes alone hold {held:.0} mL, and {measured:.0} mL were measured"
+                        ": its tubes alone hold {} times what was measured",
+                        print::significant(held / measured, 2)
                     ),
                 )
                 .hint("look at bore and length again, or measure the volume again"));

@@ -17,12 +17,14 @@ fn line() -> FlushWords {
 }
 
 fn report(words: &FlushWords) -> FlushReport {
-    calculate_flush(words).unwrap_or_else(|fault| panic!("{words:?}: {fault:?}")).report
+    calculate_flush(words, Units::Metric)
+        .unwrap_or_else(|fault| panic!("{words:?}: {fault:?}"))
+        .report
 }
 
 /// The phrase that a fault is in, and its words.
 fn fault(words: &FlushWords) -> (&'static str, String) {
-    match calculate_flush(words) {
+    match calculate_flush(words, Units::Metric) {
         Err(CannotCalculate::Misphrased(fault)) => (fault.field, fault.to_string()),
         other => panic!("{words:?}: {other:?}"),
     }
@@ -351,7 +353,7 @@ proptest! {
             prime_into: next(),
             prime_weaker: next(),
         };
-        let _ = calculate_flush(&words);
+        let _ = calculate_flush(&words, Units::Metric);
         // Each alone, on a line that is sound otherwise.
         for change in 0..15 {
             let mut one = line();
@@ -373,7 +375,7 @@ proptest! {
                 13 => one.prime_into = w.prime_into,
                 _ => one.prime_weaker = w.prime_weaker,
             }
-            if let Ok(shown) = calculate_flush(&one) {
+            if let Ok(shown) = calculate_flush(&one, Units::Metric) {
                 let least = &shown.report.least;
                 prop_assert!(least.hard_s.is_none_or(|s| s > 0.0 && s.is_finite()), "{one:?}");
                 prop_assert!(least.known == least.at_best_s.is_some(), "{one:?}");

@@ -360,7 +360,7 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     Ok(LineReport {
         standing: LineStanding::new(standing, estate.group.units),
         stands: stands.and_then(|line| line.report),
-        flush: line_flush(&estate, &address).map(|flush| flush.report),
+        flush: line_flush(&estate, &address, estate.group.units).map(|flush| flush.report),
         allergens: line_allergens(&estate, &address, &history.events),
         story: told.into_iter().skip(earlier).map(|told| told.event).collect(),
         earlier,

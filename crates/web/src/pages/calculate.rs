@@ -108,7 +108,7 @@ fn answer(typed: &Typed, units: Units) -> (Markup, Vec<Fault>) {
     let outcome = match some(&typed.catch) {
         None => {
             calculate_measure(&setup, units).map(|(_, _, report)| measure_shows(&report, units))
-        },
+        }
         Some(catches) => {
             let catches = catches.split(';').filter_map(some).collect();
             let words = CatchWords { setup, catches, water: Vec::new() };

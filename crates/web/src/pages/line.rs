@@ -238,7 +238,8 @@ fn doubt(estate: &Estate, address: &Address, story: &[Told]) -> Markup {
 
 /// How long it must be flushed at least, and what that rests on.
 fn flushing(estate: &Estate, address: &Address) -> Markup {
-    let Some(LeastOfLine { report, words, .. }) = line_flush(estate, address) else {
+    let Some(LeastOfLine { report, words, .. }) = line_flush(estate, address, estate.group.units)
+    else {
         return html! {};
     };
     let set_up = format!(

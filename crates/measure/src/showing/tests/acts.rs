@@ -104,7 +104,10 @@ fn clearly_on_one_side_is_adjusted() {
     let Act::Adjust(adjustment) = &shown.act else { panic!("{:?}", shown.act) };
     // 33.6 mL become 30 mL by 10.7 % less, and that is half a turn of a fifth.
     close(adjustment.change, 30.0 / 33.6 - 1.0, 1e-12);
-    assert_eq!(adjustment.instruction.words(Units::Metric), "turn the screw 1/2 turn clockwise for less");
+    assert_eq!(
+        adjustment.instruction.words(Units::Metric),
+        "turn the screw 1/2 turn clockwise for less"
+    );
     assert_eq!(
         shown.reason.words(Units::Metric),
         "33.6 mL is 12 % over the target of 30 mL, with 4.5 % of doubt: only 5.9 % likely to be within ±5 %, and the side that it is on is sure"
@@ -220,7 +223,10 @@ fn water_comes_before_syrup() {
         wrong.reason.words(Units::Metric),
         "the water is 120 mL where 150 mL belong, under 0.1 % sure to be within ±5 %, and comes before the syrup"
     );
-    assert_eq!(wrong.act.words().words(Units::Metric), "see to the water first, and leave the syrup alone");
+    assert_eq!(
+        wrong.act.words().words(Units::Metric),
+        "see to the water first, and leave the syrup alone"
+    );
 }
 
 #[test]
@@ -310,10 +316,7 @@ fn a_taught_draw_is_stopped_at_a_mark_that_can_be_read() {
     assert_eq!(rate(7.0, vessel(1.0, 0.5)).teaching(0.02), None, "a screw is not taught");
     // Its marks are millilitres for whoever reads ounces too: 30.5 mL is 1.0313 fl oz.
     let said = taught.teaching(0.02).unwrap().words(Units::Us);
-    assert_eq!(
-        said,
-        "teach it again: stop at 30.5 mL = 1.031 fl oz (US); the old setting is lost"
-    );
+    assert_eq!(said, "teach it again: stop at 30.5 mL = 1.031 fl oz (US); the old setting is lost");
 }
 
 // NIST Handbook 44, appendix C: 29.573 529 562 5 mL in a US fluid ounce, 28.349 523 125 g in an ounce by weight.
@@ -338,5 +341,8 @@ fn the_same_verdict_reads_in_ounces() {
     let start = "1.411 oz (weight) is 11.1 % over the target of 1.27 oz (weight), with";
     assert!(reason.starts_with(start), "{reason}");
     let (_, reason) = us(&ratio(), with_water(30.0, Some(120.0)));
-    assert!(reason.starts_with("the water is 4.06 fl oz (US) where 5.07 fl oz (US) belong"), "{reason}");
+    assert!(
+        reason.starts_with("the water is 4.06 fl oz (US) where 5.07 fl oz (US) belong"),
+        "{reason}"
+    );
 }

@@ -9,7 +9,7 @@ use ouncewise_report::many;
 use ouncewise_store::History;
 use uuid::Uuid;
 
-use super::answers::{Answers, Here, LineHere, unit};
+use super::answers::{Answers, Here, LineHere};
 use super::form::{LineTyped, Typed, field};
 use super::ids::{self, What};
 use crate::layout::{Fault, Place, beside, described, faults, invalid, page, titled, trail};
@@ -78,7 +78,7 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
     let draw = if line.doses { "Doses" } else { "Seconds" };
     let id = |name: &str| field(name, key);
     // What the browser says that it understood is in the unit of the measure that the form came with.
-    let unit = here.kind(&typed.measure).map(|kind| unit(&kind.measure()));
+    let unit = here.kind(&typed.measure).map(|kind| kind.marked_in().symbol());
     html! {
         fieldset class="line-form" {
             legend { "Line " (key) ": " (line.called) }
