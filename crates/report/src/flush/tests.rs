@@ -109,7 +109,7 @@ fn a_measured_volume_stands_for_what_is_missing() {
     near(told.plans[0].seconds, whole.plans[0].seconds * 120.0 / 95.007, 1e-4);
     assert!(told.plans[0].assumptions.iter().any(|note| note.contains("slower than tube")));
     let (field, words) = fault(&FlushWords { volume: some("50 mL"), ..line() });
-    assert!(field == "volume" && words.contains("95 mL"), "{words}");
+    assert!(field == "volume" && words.contains("hold 1.9 times"), "{words}");
     assert_eq!(
         fault(&FlushWords { volume: some("120 mL"), fittings: some("4 mL"), ..line() }).0,
         "volume"

@@ -32,7 +32,7 @@ fn a_mix_that_label_code_and_strip_hold_is_accepted() {
     // HY-07 asks 10 s, the label 60 s: the longer holds.
     assert_eq!(report.least_contact, Some(60.0));
     assert!(report.findings.iter().any(|finding| finding.clause.is_some()));
-    assert!(report.mix.iter().any(|way| way.contains("4.73 to 9.46 L")), "{:?}", report.mix);
+    assert!(report.mix.iter().any(|way| way.contains("4.73 L to 9.46 L")), "{:?}", report.mix);
     assert!(report.hypochlorous.unwrap().contains("cyanurate"));
     assert!(report.after.contains("do not rinse"));
     assert!(!report.cautions.is_empty());
