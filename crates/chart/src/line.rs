@@ -41,7 +41,7 @@ pub fn line_chart(chart: &LineChart, theme: Theme, size: Size) -> Markup {
     let width = f64::from(size.width.clamp(240, 2000));
     let narrow = width < 480.0;
     let history = &chart.history;
-    let unit = clipped("label", &clean(&history.unit), 60.0);
+    let unit = clipped("label", &clean(&history.unit), 80.0);
     let all = spots(history, |_, value, doubt| Some((value, doubt)));
     let window = Window::of(&[&all], width);
     let spots = window.spots(&all);

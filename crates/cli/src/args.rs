@@ -77,6 +77,10 @@ pub struct Global {
     /// When to use colour; `NO_COLOR` is honoured
     #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
     pub color: Color,
+    /// Units to print; without it those that the group chose, and metric where
+    /// there is no group
+    #[arg(long, global = true, value_enum)]
+    pub units: Option<UnitsChoice>,
 }
 
 /// When to colour.
@@ -169,9 +173,6 @@ Examples:
   ouncewise demo --keep my-demo
   ouncewise week --data my-demo       # look around in what was kept")]
 pub struct Demo {
-    /// Units to print
-    #[arg(long, value_enum, default_value_t = UnitsChoice::Metric)]
-    pub units: UnitsChoice,
     /// Seed of the made-up history
     #[arg(long, default_value_t = ouncewise_simulate::larkfield::SEED)]
     pub seed: u64,

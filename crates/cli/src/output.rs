@@ -5,6 +5,7 @@ use std::io::{IsTerminal, Write};
 use anstyle::{AnsiColor, Style};
 use comfy_table::{ContentArrangement, Table};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use ouncewise_estate::Units;
 use ouncewise_report::{ErrorReport, Failure};
 use serde::Serialize;
 
@@ -15,6 +16,7 @@ pub struct Output {
     json: bool,
     quiet: bool,
     color: anstream::ColorChoice,
+    units: Option<Units>,
 }
 
 impl Output {
@@ -25,12 +27,26 @@ impl Output {
             crate::args::Color::Never => anstream::ColorChoice::Never,
             crate::args::Color::Always => anstream::ColorChoice::Always,
         };
-        Self { json: global.json, quiet: global.quiet, color }
+        let units = global.units.map(|units| match units {
+            crate::args::UnitsChoice::Metric => Units::Metric,
+            crate::args::UnitsChoice::Us => Units::Us,
+        });
+        Self { json: global.json, quiet: global.quiet, color, units }
     }
 
     /// Whether results are asked for as JSON.
     pub fn json(&self) -> bool {
         self.json
+    }
+
+    /// The units that were asked for.
+    pub fn asked(&self) -> Option<Units> {
+        self.units
+    }
+
+    /// The units to print in, where a group chose `own`.
+    pub fn units(&self, own: Units) -> Units {
+        self.units.unwrap_or(own)
     }
 
     /// Writes a result: as JSON if asked, else as `text` says it.

@@ -1,5 +1,6 @@
 //! The group: all sites under one lead, and what holds for all of them.
 
+pub use ouncewise_measure::print::Units;
 use rust_decimal::Decimal;
 
 use crate::fields::{Define, Definition, Described, Field, Fields, Shape};
@@ -7,15 +8,6 @@ use crate::key::Key;
 use crate::money::{self, Currency};
 use crate::percent::Percent;
 use crate::zone::Zone;
-
-/// Which units are printed where nobody wrote any.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Units {
-    /// Millilitres, grams, °C.
-    Metric,
-    /// US fluid ounces, ounces, °F.
-    Us,
-}
 
 /// The group and its settings.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]

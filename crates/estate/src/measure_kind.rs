@@ -3,7 +3,7 @@
 use crate::fields::{Define, Definition, Described, Field, Fields, RETIRED, Shape};
 use ouncewise_measure::Quantity;
 use ouncewise_measure::quantity::Dimension;
-use ouncewise_measure::{Grams, Marks, Measure, Millilitres, Scale, Vessel};
+use ouncewise_measure::{Grams, Marks, Measure, Millilitres, Scale, Unit, Vessel};
 
 /// A kind of measure.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -70,6 +70,15 @@ impl MeasureKind {
                 tolerance: mass(tolerance),
                 tared,
             }),
+        }
+    }
+
+    /// The unit that stands on it.
+    #[must_use]
+    pub fn marked_in(&self) -> Unit {
+        match self.reads {
+            Reads::Vessel { marks: MarksRead::Every(q) | MarksRead::One(q), .. } => q.unit,
+            Reads::Scale { resolution: q, .. } => q.unit,
         }
     }
 }

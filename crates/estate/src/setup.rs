@@ -69,6 +69,7 @@ impl Estate {
         Ok(Setup {
             aim: aim(address, line, family.metering)?,
             measure: kind.measure(),
+            marked_in: kind.marked_in(),
             timer: family.timing.timer(),
             density: density(product),
             temperature: product.temperature.and_then(Quantity::temperature),

@@ -45,6 +45,7 @@ mod turns;
 pub mod visit;
 pub mod wear;
 
+pub use ouncewise_measure::print::Sentence;
 pub use shown::{ActKind, Basis, Shown, Told};
 pub use standing::{ByHistory, LineRow, Says, Standing, stand};
 pub use story::{Event, Happening, stories};

@@ -1,5 +1,6 @@
 //! What catches show, as plain data that a projection keeps and a program reads.
 
+use ouncewise_measure::print::Sentence;
 use ouncewise_measure::{Act, Setup, Showing, Target, Verdict, showing};
 use serde::{Deserialize, Serialize};
 
@@ -146,11 +147,11 @@ pub struct Shown {
     /// The kind of the one act.
     pub act: ActKind,
     /// The one act, in a sentence.
-    pub advice: String,
+    pub advice: Sentence,
     /// The wanted change of the flow as a fraction, if the act is to adjust.
     pub change: Option<f64>,
     /// Why, in a sentence.
-    pub reason: String,
+    pub reason: Sentence,
     /// The largest part of the doubt and its share of the variance.
     pub largest_doubt: Option<(String, f64)>,
     /// What the reader must know besides.
@@ -185,7 +186,7 @@ impl Shown {
             verdict: showing.verdict.into(),
             probability_on_target: showing.probability_on_target,
             act: (&showing.act).into(),
-            advice: showing.act.to_string(),
+            advice: showing.act.words(),
             change: match &showing.act {
                 Act::Adjust(adjustment) => Some(adjustment.change),
                 _ => None,

@@ -3,6 +3,7 @@
 use ouncewise_estate::{Address, Estate, Key, Per, State};
 use ouncewise_ledger::{Body, LineState, Record, Scope};
 use ouncewise_measure::adjust::Direction;
+use ouncewise_measure::print::Sentence;
 use ouncewise_measure::{Draw, Setup, showing};
 use rust_decimal::prelude::ToPrimitive;
 use serde::{Deserialize, Serialize};
@@ -53,9 +54,9 @@ pub struct Standing {
     /// The kind of the one act.
     pub act: ActKind,
     /// The one act, in a sentence.
-    pub advice: String,
+    pub advice: Sentence,
     /// Why, in a sentence.
-    pub reason: String,
+    pub reason: Sentence,
     /// What the portion that is over costs, for each 100 portions, where the product's price is stated.
     pub over_per_100: Option<String>,
     /// The latest visit, whatever its state.
@@ -109,9 +110,9 @@ pub struct Says {
     /// The kind of the one act.
     pub act: ActKind,
     /// The one act, in a sentence.
-    pub advice: String,
+    pub advice: Sentence,
     /// Why, in a sentence.
-    pub reason: String,
+    pub reason: Sentence,
 }
 
 impl Standing {
@@ -410,8 +411,8 @@ fn says(latest: Option<&VisitShown>, touched: Option<&Dated>, claimed: Option<&D
         verdict: None,
         probability_on_target: None,
         act: ActKind::CatchAgain,
-        advice: "catch it once, as found".to_owned(),
-        reason,
+        advice: "catch it once, as found".into(),
+        reason: reason.into(),
     };
     let Some(latest) = latest else {
         return again(match (touched, claimed) {
@@ -430,7 +431,7 @@ fn says(latest: Option<&VisitShown>, touched: Option<&Dated>, claimed: Option<&D
     };
     if let Some(touched) = touched {
         return Says {
-            advice: "catch it once, as left".to_owned(),
+            advice: "catch it once, as left".into(),
             ..again(format!(
                 "{} on {}, and not caught since; only a catch releases it",
                 touched.words,
@@ -452,8 +453,8 @@ fn says(latest: Option<&VisitShown>, touched: Option<&Dated>, claimed: Option<&D
             verdict: None,
             probability_on_target: None,
             act: ActKind::Describe,
-            advice: "complete the description of this line".to_owned(),
-            reason: trouble.clone().unwrap_or_default(),
+            advice: "complete the description of this line".into(),
+            reason: trouble.clone().unwrap_or_default().into(),
         },
     }
 }

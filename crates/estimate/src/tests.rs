@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use ouncewise_estate::{Estate, files};
 use ouncewise_ledger::{Body, Entered, LineState, Record, Scope, Subject};
+use ouncewise_measure::print::Units;
 
 use crate::shown::{ActKind, Told};
 use crate::standing::{LineRow, stand};
@@ -98,7 +99,11 @@ fn a_line_far_over_is_off_target_says_how_far_to_turn_and_what_it_costs() {
     let [over, right] = &rows[..] else { panic!("two lines") };
     assert_eq!(over.verdict, Some(Told::OffTarget));
     assert_eq!(over.act, ActKind::Adjust);
-    assert!(over.standing.advice.contains("turn clockwise"), "{}", over.standing.advice);
+    assert!(
+        over.standing.advice.words(Units::Metric).contains("turn clockwise"),
+        "{}",
+        over.standing.advice.words(Units::Metric)
+    );
     // 6 mL over, 100 times, is 0.6 L at 5.00 EUR/L.
     assert_eq!(over.standing.over_per_100.as_deref(), Some("3.00 EUR"));
     assert_ne!(right.verdict, Some(Told::OffTarget));
@@ -115,7 +120,11 @@ fn only_a_catch_releases_a_line_that_was_touched() {
     let mut records = vec![record(1, Some("1"), found("32.0 mL")), record(2, Some("1"), adjusted)];
     let row = &rows(&records)[0];
     assert_eq!((row.verdict, row.act), (None, ActKind::CatchAgain));
-    assert!(row.standing.reason.contains("1/4 turn clockwise"), "{}", row.standing.reason);
+    assert!(
+        row.standing.reason.words(Units::Metric).contains("1/4 turn clockwise"),
+        "{}",
+        row.standing.reason.words(Units::Metric)
+    );
     records.push(record(3, Some("1"), caught(LineState::AsLeft, "30.0 mL", "cylinder")));
     let row = &rows(&records)[0];
     assert!(row.verdict.is_some() && row.standing.touched.is_none());
@@ -146,8 +155,12 @@ fn catches_of_one_visit_are_judged_together_and_others_apart() {
 fn a_claim_is_no_evidence() {
     let rows = rows(&[record(1, Some("1"), Body::ClaimMade { said: "OK".to_owned() })]);
     assert_eq!(rows[0].verdict, None);
-    assert!(rows[0].standing.reason.contains("nobody measured"), "{}", rows[0].standing.reason);
-    assert_eq!(rows[1].standing.reason, "it was never caught");
+    assert!(
+        rows[0].standing.reason.words(Units::Metric).contains("nobody measured"),
+        "{}",
+        rows[0].standing.reason.words(Units::Metric)
+    );
+    assert_eq!(rows[1].standing.reason.words(Units::Metric), "it was never caught");
 }
 
 #[test]
@@ -196,7 +209,11 @@ fn a_text_that_cannot_be_read_is_shown_and_counts_for_nothing() {
 fn a_measure_that_is_not_there_is_a_trouble_to_mend() {
     let row = &rows(&[record(1, Some("1"), caught(LineState::AsFound, "30 mL", "jug"))])[0];
     assert_eq!(row.act, ActKind::Describe);
-    assert!(row.standing.reason.contains("jug"), "{}", row.standing.reason);
+    assert!(
+        row.standing.reason.words(Units::Metric).contains("jug"),
+        "{}",
+        row.standing.reason.words(Units::Metric)
+    );
 }
 
 #[test]

@@ -7,6 +7,7 @@ use ouncewise_hygiene::flush::{Allowed, DRINKING_WATER, Flush, Spreads, Want};
 use ouncewise_hygiene::line::{Feed, Line, Metres, Millimetres, MlPerSecond, cold};
 use ouncewise_hygiene::prime::{Before, prime};
 use ouncewise_hygiene::strength::MgPerLitre;
+use ouncewise_measure::print::Units;
 use ouncewise_measure::{Celsius, Seconds};
 
 const AT: Celsius = Celsius(20.0);
@@ -73,5 +74,7 @@ fn priming(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn in_the_cold(bencher: Bencher<'_, '_>) {
     let line = line();
-    bencher.bench(|| cold(black_box(&line), Feed::PressureThroughTube, SYRUP, AT, Celsius(5.0)));
+    bencher.bench(|| {
+        cold(black_box(&line), Feed::PressureThroughTube, SYRUP, AT, Celsius(5.0), Units::Metric)
+    });
 }

@@ -28,7 +28,7 @@ pub use least::Least;
 pub use lookup::{SMALLEST_RESIDUE, convective, volumes_when_convective};
 pub use pause::{LONGEST_USEFUL_PAUSE, pause_number};
 pub use plan::{Advice, Allowed, DRINKING_WATER, Moment, Plan, Want, Way};
-pub use words::{amount, percent, time};
+pub use words::{percent, time};
 
 use core::f64::consts::PI;
 

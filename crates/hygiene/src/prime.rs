@@ -3,11 +3,12 @@
 #[cfg(test)]
 mod tests;
 
+use ouncewise_measure::print::{Figure, Sentence};
 use ouncewise_measure::{Celsius, Millilitres, Seconds};
 
 use crate::drain::GRAVITY;
 use crate::fluid::{Fluid, Properties};
-use crate::flush::{Flush, Want};
+use crate::flush::{Flush, Want, time};
 use crate::line::{FlowError, Geometry, Line, Millimetres, MlPerSecond};
 
 /// A bubble rises by itself only where ρ·g·r²/σ is over this (Bretherton, 1961; HY-126, READ).
@@ -52,7 +53,7 @@ pub struct Prime {
     /// Whether air stays.
     pub air_lock: AirLock,
     /// In words.
-    pub words: String,
+    pub words: Sentence,
     /// What this rests on.
     pub assumptions: Vec<String>,
 }
@@ -79,13 +80,14 @@ pub fn prime(
     let air_lock = air_lock(flush.geometry(), &product.at(temperature)?);
     let product = Millilitres(volumes * flush.geometry().volume.0);
     let takes = flush.seconds(volumes);
-    let mut words =
-        format!("run {}: {} of product", crate::flush::time(takes), crate::flush::amount(product));
+    let mut words = Sentence::from(format!("run {}: ", time(takes)))
+        .then(Figure::volume(product))
+        .then(" of product");
     if air_lock.locks {
-        words += &format!(
+        words = words.then(format!(
             "; air stays in bores under {:.1} mm by itself, so run without a stop until no bubble passes: waiting does not help",
             air_lock.below.0
-        );
+        ));
         if air_lock.assumed {
             assumptions.push("the surface tension of the product is assumed".into());
         }

@@ -5,7 +5,7 @@ use divan::{Bencher, black_box};
 use ouncewise_measure::showing::{can_show, judge, show};
 use ouncewise_measure::{
     Adjuster, Aim, Amount, Catch, Draw, Grams, MarkSide, Marks, Measure, Metering, Millilitres,
-    Scale, Seconds, Setup, Target, Timer, Vessel,
+    Scale, Seconds, Setup, Target, Timer, Unit, Vessel,
 };
 
 fn main() {
@@ -27,6 +27,7 @@ fn timed() -> Setup {
             tolerance: Millilitres(0.5),
             film: Millilitres(0.2),
         }),
+        marked_in: Unit::Millilitre,
         timer: Timer::by_hand(),
         density: None,
         temperature: None,

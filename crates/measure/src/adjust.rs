@@ -1,6 +1,8 @@
 //! The amount to adjust, in terms of the adjuster that the line really has.
 
 use crate::catch::Amount;
+use crate::print::{Figure, Sentence};
+use crate::quantity::Unit;
 use crate::showing::short;
 
 /// How a line is set, apart from its metering.
@@ -59,7 +61,7 @@ pub struct Adjustment {
     /// What the panel shows afterwards, where it has a number or percent and the present one is known.
     pub setting: Option<f64>,
     /// One plain sentence in the adjuster's own terms.
-    pub instruction: String,
+    pub instruction: Sentence,
 }
 
 impl Adjuster {
@@ -67,16 +69,17 @@ impl Adjuster {
     ///
     /// * `setting`: what the panel shows now.
     /// * `last`: which way it was last moved, if known; a screw turned the other way first takes up its slack.
-    /// * `stop`: the amount of one draw that the recipe asks for: where a taught draw is stopped.
+    /// * `stop`: the amount of one draw that the recipe asks for: where a taught draw is stopped; and the unit that the
+    ///   measure is marked in.
     pub fn adjustment(
         &self,
         change: f64,
         setting: Option<f64>,
         last: Option<Direction>,
-        stop: Amount,
+        stop: (Amount, Unit),
     ) -> Option<Adjustment> {
         let way = if change < 0.0 { Direction::Less } else { Direction::More };
-        let (instruction, setting) = match self {
+        let (instruction, setting): (Sentence, _) = match self {
             Adjuster::Screw { per_turn, anticlockwise_gives_more, slack_turns } => {
                 let turn = Turn {
                     clockwise: (way == Direction::More) != *anticlockwise_gives_more,
@@ -84,9 +87,11 @@ impl Adjuster {
                     slack: *slack_turns,
                     last,
                 };
-                (turn.instruction(per_turn.map(|effect| change.abs() / effect)), None)
+                (turn.instruction(per_turn.map(|effect| change.abs() / effect)).into(), None)
             }
-            Adjuster::Notches { per_notch, more } => (notches(change, *per_notch, more), None),
+            Adjuster::Notches { per_notch, more } => {
+                (notches(change, *per_notch, more).into(), None)
+            }
             Adjuster::Number { step, range } => panel("number", "", change, setting, *step, *range),
             Adjuster::Percent { step, range } => {
                 panel("percent", " %", change, setting, *step, *range)
@@ -208,7 +213,7 @@ fn panel(
     setting: Option<f64>,
     step: f64,
     (least, most): (f64, f64),
-) -> (String, Option<f64>) {
+) -> (Sentence, Option<f64>) {
     let factor = 1.0 + change;
     let Some(now) = setting else {
         let times = short(factor);
@@ -216,7 +221,7 @@ fn panel(
             "set the {noun} on the panel to {times} times what it shows now, to the nearest {}{unit}",
             short(step)
         );
-        return (text, None);
+        return (text.into(), None);
     };
     // Steps are counted from zero, and printed with the digits of the step.
     let decimals = (0..6).find(|places| {
@@ -239,15 +244,17 @@ fn panel(
     } else {
         format!("set the {noun} on the panel from {} to {}", print(now), print(set))
     };
-    (text, Some(set))
+    (text.into(), Some(set))
 }
 
-fn teach(stop: Amount) -> String {
+fn teach((stop, marked): (Amount, Unit)) -> Sentence {
     let at = match stop {
-        Amount::Volume(volume) | Amount::Mark(_, volume) => format!("{} mL", short(volume.0)),
-        Amount::Mass(mass) => format!("{} g", short(mass.0)),
+        Amount::Volume(volume) | Amount::Mark(_, volume) => Figure::volume(volume),
+        Amount::Mass(mass) => Figure::mass(mass),
     };
-    format!("teach it again: stop at {at}; the old setting is lost")
+    Sentence::from("teach it again: stop at ")
+        .then(at.marked(marked))
+        .then("; the old setting is lost")
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use core::fmt;
 
 use crate::conformity::Limits;
+use crate::print::Figure;
 use crate::quantity::{Celsius, Grams, Millilitres, Seconds};
 use crate::showing::short;
 
@@ -88,6 +89,16 @@ impl Target {
         match self {
             Target::Volume(_) => Millilitres::SYMBOL,
             Target::Mass(_) => Grams::SYMBOL,
+        }
+    }
+}
+
+impl Target {
+    /// So much of what the target is an amount of, for a sentence.
+    pub fn figure(self, value: f64) -> Figure {
+        match self {
+            Target::Volume(_) => Figure::volume(Millilitres(value)),
+            Target::Mass(_) => Figure::mass(Grams(value)),
         }
     }
 }

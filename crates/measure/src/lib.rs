@@ -6,7 +6,7 @@
 //! (JCGM 106), and into one act in terms of the line's own adjuster.
 //!
 //! ```
-//! use ouncewise_measure::{showing::show, *};
+//! use ouncewise_measure::{print::Units, showing::show, *};
 //!
 //! let setup = Setup {
 //!     aim: Aim {
@@ -17,6 +17,7 @@
 //!         water: None,
 //!     },
 //!     measure: Vessel::graduated(Millilitres(1.0), Millilitres(0.5))?.into(),
+//!     marked_in: Unit::Millilitre,
 //!     timer: Timer::by_hand(),
 //!     density: None,
 //!     temperature: None,
@@ -34,7 +35,8 @@
 //! };
 //! let shown = show(&setup, &[caught])?;
 //! assert_eq!(shown.verdict, Verdict::OffTarget);
-//! assert_eq!(shown.act.to_string(), "teach it again: stop at 30 mL; the old setting is lost");
+//! let advice = shown.act.words().words(Units::Metric);
+//! assert_eq!(advice, "teach it again: stop at 30 mL; the old setting is lost");
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

@@ -3,10 +3,12 @@
 
 mod digits;
 mod people;
+mod sentence;
 #[cfg(test)]
 mod tests;
 
 pub use people::{Units, amount_per_second, mass, mass_with, temperature, volume, volume_with};
+pub use sentence::{Figure, Sentence};
 
 use digits::{place_of, plain, uncertainty_digits};
 
@@ -25,15 +27,33 @@ pub fn with_uncertainty(value: f64, uncertainty: f64) -> String {
     format!("({value} ± {uncertainty})")
 }
 
-/// A value and its doubt as people read it: two standard uncertainties each way, and how often the true value lies within.
+/// A value in a base unit (or so much by something: `mL/s`) and its doubt as people read it, in their units: two standard
+/// uncertainties each way, and how often the true value lies within.
 ///
 /// ```
-/// use ouncewise_measure::print::with_doubt;
-/// assert_eq!(with_doubt(29.62, 0.21, "mL"), "(29.62 ± 0.42) mL, 19 times in 20");
+/// use ouncewise_measure::print::{Units, with_doubt};
+/// let told = with_doubt(29.62, 0.21, "mL", Units::Metric);
+/// assert_eq!(told, "(29.62 ± 0.42) mL, 19 times in 20");
+/// let told = with_doubt(29.62, 0.21, "mL", Units::Us);
+/// assert_eq!(told, "(1.002 ± 0.014) fl oz (US), 19 times in 20");
 /// ```
 #[must_use]
-pub fn with_doubt(value: f64, standard_uncertainty: f64, unit: &str) -> String {
-    format!("{} {unit}, 19 times in 20", with_uncertainty(value, 2.0 * standard_uncertainty))
+pub fn with_doubt(value: f64, standard_uncertainty: f64, unit: &str, units: Units) -> String {
+    format!("{}, 19 times in 20", within(value, 2.0 * standard_uncertainty, unit, units))
+}
+
+/// A value in a base unit and an uncertainty of it, in the reader's units: `(29.62 ± 0.42) mL`.
+#[must_use]
+pub fn within(value: f64, uncertainty: f64, unit: &str, units: Units) -> String {
+    let (factor, unit) = units.in_place_of(unit);
+    format!("{} {unit}", with_uncertainty(factor * value, factor * uncertainty))
+}
+
+/// A value in a base unit to so many digits, in the reader's units: `29.6 mL`, `0.143 fl oz (US)/s`.
+#[must_use]
+pub fn amount(value: f64, digits: u8, unit: &str, units: Units) -> String {
+    let (factor, unit) = units.in_place_of(unit);
+    format!("{} {unit}", significant(factor * value, digits))
 }
 
 /// A value with the last digits of its standard uncertainty in brackets: `100.02147(35)`.

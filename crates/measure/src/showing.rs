@@ -17,6 +17,7 @@ mod words;
 use crate::adjust::Adjustment;
 use crate::catch::{Catch, Draw};
 use crate::instrument::InstrumentError;
+use crate::print::Sentence;
 use crate::uncertainty::Budget;
 
 pub use capability::{Capability, Window, can_show};
@@ -97,7 +98,7 @@ pub enum Act {
     /// Read it with a better measure: no number of catches with this one can decide.
     Weigh {
         /// What the better measure must manage, in words: `a scale that reads 0.1 g`.
-        with: String,
+        with: Sentence,
     },
     /// Adjust now.
     Adjust(Adjustment),
@@ -179,7 +180,7 @@ pub struct Showing {
     /// The one act.
     pub act: Act,
     /// Why, in one plain sentence.
-    pub reason: String,
+    pub reason: Sentence,
 }
 
 /// Why catches cannot be turned into a portion.
@@ -224,22 +225,22 @@ pub enum ShowError {
     },
     /// A volume must become a mass, or a mass a volume, and the product's density is not known.
     #[error(
-        "the target is in {target} and the catch in {caught}: state the product's density (or its Brix), or catch in {target}"
+        "the target is {target} and the catch {caught}: state the product's density (or its Brix), or catch {target}"
     )]
     DensityMissing {
-        /// `mL` or `g`.
+        /// `by volume` or `by weight`.
         target: &'static str,
         /// The other.
         caught: &'static str,
     },
     /// The amount is not one that the measure can read.
     #[error(
-        "catch {number} was read as {caught}, but the measure is {measure}: name the measure it was read with"
+        "catch {number} was read {caught}, but the measure is {measure}: name the measure it was read with"
     )]
     WrongMeasure {
         /// Which catch, counted from 1.
         number: usize,
-        /// What it was read as.
+        /// How it was read.
         caught: &'static str,
         /// What the measure is.
         measure: &'static str,

@@ -152,7 +152,7 @@ impl MachineSheet {
             measures: legend::measures(estate, site, &lines),
             setting: Setting::of(&family.adjuster),
             steps: cautions::steps(&lines, &family.adjuster),
-            notes: legend::notes(&lines),
+            notes: legend::notes(&lines, print.units),
             cautions: cautions::standing(),
             key_in: cautions::key_in(&lines),
             rows: lines.into_iter().map(|line| line.row).collect(),

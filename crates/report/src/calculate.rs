@@ -1,7 +1,8 @@
 //! Verdicts without a store: one line described in phrases, and what was caught.
 
+use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::showing::{Capability, can_show, decide, show};
-use ouncewise_measure::{Act, Setup, Showing, print};
+use ouncewise_measure::{Act, Setup, Showing};
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -64,12 +65,12 @@ pub struct CatchShown {
     pub report: CatchReport,
 }
 
-/// What the catches of a visit show.
+/// What the catches of a visit show, told in these units.
 ///
 /// # Errors
 ///
 /// If a phrase cannot be read, or what they describe cannot be judged.
-pub fn calculate_catch(words: &CatchWords) -> Result<CatchShown, CannotCalculate> {
+pub fn calculate_catch(words: &CatchWords, units: Units) -> Result<CatchShown, CannotCalculate> {
     let setup = phrase::setup(&words.setup)?;
     if !words.water.is_empty() && words.water.len() != words.catches.len() {
         let what =
@@ -88,23 +89,25 @@ pub fn calculate_catch(words: &CatchWords) -> Result<CatchShown, CannotCalculate
         adjustment.instruction = format!(
             "change it by {} (say how it is set, and it tells in which terms)",
             print::signed_percent(adjustment.change)
-        );
+        )
+        .into();
     }
     let decide = decide(&setup, &catches).map_err(|e| CannotCalculate::unfit(&e))?;
-    let report = CatchReport::new(&setup, &showing, decide.as_ref());
+    let report = CatchReport::new(&setup, &showing, decide.as_ref(), units);
     Ok(CatchShown { setup, showing, report })
 }
 
-/// What a measure and a timer can show of a line, before any reading.
+/// What a measure and a timer can show of a line, before any reading, told in these units.
 ///
 /// # Errors
 ///
 /// As [`calculate_catch`].
 pub fn calculate_measure(
     words: &SetupWords,
+    units: Units,
 ) -> Result<(Setup, Capability, MeasureReport), CannotCalculate> {
     let setup = phrase::setup(words)?;
     let capability = can_show(&setup).map_err(|e| CannotCalculate::unfit(&e))?;
-    let report = MeasureReport::new(&setup, &capability);
+    let report = MeasureReport::new(&setup, &capability, units);
     Ok((setup, capability, report))
 }

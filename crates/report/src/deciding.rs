@@ -1,15 +1,17 @@
 //! What it would take to decide about a line, in words.
 
+use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::showing::Decide;
-use ouncewise_measure::{Draw, Marks, Measure, Setup, print};
+use ouncewise_measure::{Draw, Marks, Measure, Setup};
 
 use crate::lines::Deciding;
 use crate::plural::many;
 
 impl Deciding {
-    /// What it would take to decide, as data and in words.
-    pub fn new(setup: &Setup, decide: &Decide, unit: &str) -> Self {
-        let poured = |amount: f64| format!("pours away {} {unit}", print::significant(amount, 2));
+    /// What it would take to decide, as data and in words, in these units.
+    pub fn new(setup: &Setup, decide: &Decide, units: Units) -> Self {
+        let unit = setup.aim.target.unit();
+        let poured = |poured: f64| format!("pours away {}", print::amount(poured, 2, unit, units));
         let mut words = Vec::new();
         if let Some(way) = decide.catches {
             let catches = many(way.what, "catch");
@@ -34,7 +36,7 @@ impl Deciding {
             ));
         }
         if let Some(way) = decide.better.as_ref().filter(|_| !one) {
-            words.push(format!("{} ({})", way.what.words(setup), poured(way.poured)));
+            words.push(format!("{} ({})", way.what.words(setup).words(units), poured(way.poured)));
         }
         if words.is_empty() {
             words.push(
@@ -46,7 +48,7 @@ impl Deciding {
             needed: decide.needed,
             catches: decide.catches.map(|way| way.what),
             longer: decide.longer.map(|way| way.what.to_string()),
-            better: decide.better.map(|way| way.what.words(setup)),
+            better: decide.better.map(|way| way.what.words(setup).words(units)),
             words,
         }
     }

@@ -19,7 +19,7 @@ pub use words::FlushWords;
 use ouncewise_hygiene::drain::Drain;
 use ouncewise_hygiene::fluid::{ByActivity, Diffusivity, Fluid, water_activity};
 use ouncewise_hygiene::flush::{
-    Advice, Allowed, Flush, Manner, Place, Plan, Spreads, Want, Way, amount, percent, time,
+    Advice, Allowed, Flush, Manner, Place, Plan, Spreads, Want, Way, percent, time,
     too_hot_to_rinse,
 };
 use ouncewise_hygiene::label::{Hazard, STANDING};
@@ -28,7 +28,8 @@ use ouncewise_hygiene::line::{
 };
 use ouncewise_hygiene::prime::{Before, prime};
 use ouncewise_hygiene::profile::Status;
-use ouncewise_measure::{Celsius, Millilitres, Seconds, density, print};
+use ouncewise_measure::print::{self, Figure, Units};
+use ouncewise_measure::{Celsius, Millilitres, Seconds, density};
 
 use crate::calculate::CannotCalculate;
 use crate::phrase::Misphrased;
@@ -51,12 +52,12 @@ pub struct FlushShown {
 }
 
 /// How a line is flushed: by which ways, how long each takes, and the least that physics allows. A line that is not known has
-/// no least time; that is an answer, with what to measure.
+/// no least time; that is an answer, with what to measure. Told in these units.
 ///
 /// # Errors
 ///
 /// If a phrase cannot be read, or lies outside what is computed.
-pub fn calculate_flush(words: &FlushWords) -> Result<FlushShown, CannotCalculate> {
+pub fn calculate_flush(words: &FlushWords, units: Units) -> Result<FlushShown, CannotCalculate> {
     let asked = Asked::read(words)?;
     let at = asked.temperature.unwrap_or(ROOM);
     liquid(asked.contents, at, "contents")?;
@@ -77,9 +78,10 @@ pub fn calculate_flush(words: &FlushWords) -> Result<FlushShown, CannotCalculate
         let product = cold::product(&asked)?.fluid().at(warm);
         product.map_err(|error| Misphrased::new("set-at", format!(": {error}")))?;
     }
-    let mut report = begun(&asked, at, want, geometry.as_ref());
+    let mut report = begun(&asked, at, want, geometry.as_ref(), units);
     if let (Some(_), Some(flow)) = (geometry, asked.flow) {
-        told(&mut report, &asked, flow, at, want).map_err(|error| out_of_range(&error, words))?;
+        told(&mut report, &asked, flow, (at, units), want)
+            .map_err(|error| out_of_range(&error, words))?;
     }
     let known = report.least.known;
     Ok(FlushShown { report, known })
@@ -117,7 +119,13 @@ fn out_of_range(error: &FlowError, words: &FlushWords) -> CannotCalculate {
 }
 
 /// All that is known before the line is: what was understood, what is missing, what to mind.
-fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) -> FlushReport {
+fn begun(
+    asked: &Asked,
+    at: Celsius,
+    want: Want,
+    geometry: Option<&Geometry>,
+    units: Units,
+) -> FlushReport {
     let volume = geometry.map(|geometry| geometry.volume).or(asked.measured);
     let missing = missing(asked);
     let hard = volume.zip(asked.flow).map(|(volume, flow)| {
@@ -133,7 +141,7 @@ fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) ->
         unknown += &format!("; nothing is quicker than {}", time(Seconds(hard)));
     }
     FlushReport {
-        understood: understood(asked, at, want, volume),
+        understood: understood(asked, at, want, volume, units),
         volume_ml: volume.map(|volume| volume.0),
         flow_ml_per_s: asked.flow.map(|flow| flow.0),
         seconds_per_volume: volume.zip(asked.flow).map(|(volume, flow)| volume.0 / flow.0),
@@ -151,7 +159,7 @@ fn begun(asked: &Asked, at: Celsius, want: Want, geometry: Option<&Geometry>) ->
         cold: Vec::new(),
         prime: None,
         chart: None,
-        notes: notes(asked, !missing.is_empty()),
+        notes: notes(asked, !missing.is_empty(), units),
         basis: Vec::new(),
         cautions: CautionReport::of(&hazards(asked)),
         standing: STANDING.to_owned(),
@@ -164,7 +172,7 @@ fn told(
     report: &mut FlushReport,
     asked: &Asked,
     flow: MlPerSecond,
-    at: Celsius,
+    (at, units): (Celsius, Units),
     want: Want,
 ) -> Result<(), FlowError> {
     let mut flush = Flush::new(&asked.line, flow, asked.contents.fluid(), Fluid::Water, at)?;
@@ -193,11 +201,11 @@ fn told(
     report.crew = Some(advice.words);
     if asked.push.is_some() || matches!(asked.contents, Contents::Syrup(_)) {
         let old = asked.contents.fluid();
-        let tube = tube::allowed(flush.geometry(), flow, asked.push, old, at)?;
+        let tube = tube::allowed(flush.geometry(), flow, asked.push, old, (at, units))?;
         if let (Some(most), Some(crew)) = (tube.most_ml_per_s, &mut report.crew) {
             *crew += &format!(
-                "; but no more than {} mL/s can come at first, and it takes longer by that",
-                number(most)
+                "; but no more than {} can come at first, and it takes longer by that",
+                print::amount(most, 3, "mL/s", units)
             );
         }
         report.tube = Some(tube);
@@ -210,12 +218,12 @@ fn told(
     }
     if let Some(warm) = asked.set_at {
         let product = asked.prime.map_or(asked.contents, |priming| priming.product);
-        report.cold = cold::told(asked, product, flow, warm, at)?;
+        report.cold = cold::told(asked, product, flow, warm, (at, units))?;
     }
     if let Some(priming) = asked.prime {
         let product = priming.product.fluid();
         let told = prime(&asked.line, flow, product, priming.before, at, priming.weaker)?;
-        report.prime = Some(told.into());
+        report.prime = Some(PrimeReport::new(told, units));
     }
     Ok(())
 }
@@ -285,7 +293,9 @@ fn understood(
     at: Celsius,
     want: Want,
     volume: Option<Millilitres>,
+    units: Units,
 ) -> Vec<FlushFact> {
+    let amount = |volume| print::volume(volume, units);
     let known = |value: Option<String>| value.unwrap_or_else(|| "not known".to_owned());
     let tubes: Vec<String> = asked
         .line
@@ -328,9 +338,16 @@ fn understood(
         facts.push(("fittings", fittings.join("; ")));
     }
     facts.push(("volume", known(volume.map(amount))));
-    facts.push(("flow", known(asked.flow.map(|flow| format!("{} mL/s", number(flow.0))))));
+    facts.push((
+        "flow",
+        known(
+            asked
+                .flow
+                .map(|flow| format!("{}/s", Figure::volume(Millilitres(flow.0)).words(units))),
+        ),
+    ));
     facts.push(("in the line", contents(asked.contents)));
-    facts.push(("temperature", format!("{} °C", number(at.0))));
+    facts.push(("temperature", print::temperature(at, units)));
     facts.push(("wanted", wanted(asked, want).words));
     facts.push(("pressure", pressure.to_owned()));
     facts.push(("top", top.to_owned()));
@@ -365,14 +382,15 @@ fn wanted(asked: &Asked, want: Want) -> WantedReport {
     }
 }
 
-fn notes(asked: &Asked, unknown: bool) -> Vec<String> {
+fn notes(asked: &Asked, unknown: bool, units: Units) -> Vec<String> {
     let mut notes = vec![
         "all of this is at best: pockets, fittings and what grew on the wall take longer, and no time shows that a line is clean".to_owned(),
     ];
     if asked.temperature.is_none() {
-        notes.push("nobody said the temperature: 20 °C is taken".to_owned());
+        let taken = print::temperature(ROOM, units);
+        notes.push(format!("nobody said the temperature: {taken} is taken"));
     }
-    if let Some(note) = geometry::far(&asked.line, asked.measured) {
+    if let Some(note) = geometry::far(&asked.line, asked.measured, units) {
         notes.push(note);
     }
     if let Contents::Sanitiser(_) = asked.contents {

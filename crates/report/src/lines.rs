@@ -2,6 +2,7 @@
 
 use ouncewise_estimate::{ActKind, Basis, Shown, Standing, standing::VisitShown};
 use ouncewise_measure::conformity::Limits;
+use ouncewise_measure::print::{Sentence, Units};
 use ouncewise_measure::showing::{self, Capability, Decide};
 use ouncewise_measure::{Act, Setup, Showing};
 use schemars::JsonSchema;
@@ -95,8 +96,8 @@ pub struct Deciding {
 }
 
 impl CatchReport {
-    /// The report of a showing.
-    pub fn new(setup: &Setup, showing: &Showing, decide: Option<&Decide>) -> Self {
+    /// The report of a showing; its sentences are in these units.
+    pub fn new(setup: &Setup, showing: &Showing, decide: Option<&Decide>, units: Units) -> Self {
         let shown = Shown::tell(setup, showing);
         let budget = showing
             .budget
@@ -126,17 +127,17 @@ impl CatchReport {
             probability_on_target: shown.probability_on_target,
             act: OneAct {
                 kind: shown.act.key().to_owned(),
-                advice: shown.advice,
+                advice: shown.advice.words(units),
                 change: match &showing.act {
                     Act::Adjust(adjustment) => Some(adjustment.change),
                     _ => None,
                 },
             },
-            reason: shown.reason,
+            reason: shown.reason.words(units),
             budget,
             first_order_enough: showing.first_order_enough,
             caveats: shown.caveats,
-            to_decide: decide.map(|decide| Deciding::new(setup, decide, &shown.unit)),
+            to_decide: decide.map(|decide| Deciding::new(setup, decide, units)),
         }
     }
 }
@@ -258,14 +259,14 @@ pub struct HistorySays {
 }
 
 impl LineStanding {
-    /// The report of a standing.
-    pub fn new(standing: &Standing) -> Self {
+    /// The report of a standing; its sentences are in these units.
+    pub fn new(standing: &Standing, units: Units) -> Self {
         let shown = standing.latest.as_ref().and_then(|latest| latest.shown.as_ref());
         let by_catch = shown.and_then(|shown| shown.change);
         let by_history = standing.history.as_ref().and_then(|history| history.change);
-        let act = |kind: ActKind, advice: &str, change: Option<f64>| OneAct {
+        let act = |kind: ActKind, advice: &Sentence, change: Option<f64>| OneAct {
             kind: kind.key().to_owned(),
-            advice: advice.to_owned(),
+            advice: advice.words(units),
             change: change.filter(|_| kind == ActKind::Adjust),
         };
         // Whose act it is: the history's wherever the catches' own is kept beside it.
@@ -283,7 +284,7 @@ impl LineStanding {
             verdict: standing.verdict.map(|v| v.key().to_owned()),
             probability_on_target: standing.probability_on_target,
             act: act(standing.act, &standing.advice, change),
-            reason: standing.reason.clone(),
+            reason: standing.reason.words(units),
             over_per_100: standing.over_per_100.clone(),
             money: None,
             latest: standing.latest.as_ref().map(VisitReport::new),
@@ -292,7 +293,7 @@ impl LineStanding {
                 verdict: says.verdict.map(|v| v.key().to_owned()),
                 probability_on_target: says.probability_on_target,
                 act: act(says.act, &says.advice, by_catch),
-                reason: says.reason.clone(),
+                reason: says.reason.words(units),
             }),
             history: standing.history.as_ref().map(|history| HistorySays {
                 stands: crate::stands::StandsReport::new(
@@ -432,8 +433,8 @@ pub struct MeasureReport {
 }
 
 impl MeasureReport {
-    /// The report of a capability.
-    pub fn new(setup: &Setup, capability: &Capability) -> Self {
+    /// The report of a capability; its sentences are in these units.
+    pub fn new(setup: &Setup, capability: &Capability, units: Units) -> Self {
         Self {
             relative_doubt: capability.relative_doubt,
             best_probability: capability.best_probability,
@@ -443,7 +444,7 @@ impl MeasureReport {
             amount: capability.amount.map(Into::into),
             seconds: capability.seconds.map(Into::into),
             fill_to: capability.fill_to,
-            to_decide: Deciding::new(setup, &capability.decide, capability.unit),
+            to_decide: Deciding::new(setup, &capability.decide, units),
         }
     }
 }

@@ -7,7 +7,7 @@ use ouncewise_estate::{Density, Percent};
 use ouncewise_measure::density::{Basis, of_product};
 use ouncewise_measure::{
     Adjuster, Aim, Amount, AmountRead, Catch, Celsius, Draw, DrawRead, Grams, Measure, Metering,
-    Millilitres, Quantity, Scale, Seconds, Setup, Target, Timer, Vessel,
+    Millilitres, Quantity, Scale, Seconds, Setup, Target, Timer, Unit, Vessel,
 };
 
 use rust_decimal::prelude::ToPrimitive;
@@ -179,6 +179,7 @@ pub fn setup(args: &SetupWords) -> Result<Setup, Misphrased> {
     Ok(Setup {
         aim: aim(args)?,
         measure: measure(args)?,
+        marked_in: marked_in(args),
         timer: timer(args.timer.as_deref().unwrap_or("hand"))?,
         density: args.density.as_deref().map(|t| self::density(t, temperature)).transpose()?,
         temperature,
@@ -254,6 +255,14 @@ fn measure(args: &SetupWords) -> Result<Measure, Misphrased> {
         Some(text) => vessel.with_film(volume("film", text)?).map_err(|e| refuse("film", &e))?,
         None => vessel,
     }))
+}
+
+/// The unit that the measure is described in.
+fn marked_in(args: &SetupWords) -> Unit {
+    let described = [&args.cup, &args.mark, &args.scale].into_iter().flatten().next();
+    let step = described.and_then(|text| text.split(['±', '+']).next());
+    let step = step.and_then(|text| text.trim().parse::<Quantity>().ok());
+    step.map_or(Unit::Millilitre, |step| step.unit)
 }
 
 fn timer(text: &str) -> Result<Timer, Misphrased> {

@@ -9,7 +9,8 @@ use ouncewise_estimate::passage::by_wear_alone;
 use ouncewise_estimate::stands::{Asked, Followed, Stands, follow};
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
-use ouncewise_measure::{Target, print};
+use ouncewise_measure::Target;
+use ouncewise_measure::print::{self, Units};
 use ouncewise_store::Store;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -127,15 +128,15 @@ impl StandsReport {
 
     /// The verdict with the portion, its doubt and how sure it is.
     #[must_use]
-    pub fn verdict_words(&self, risk: f64) -> String {
+    pub fn verdict_words(&self, risk: f64, units: Units) -> String {
         let verdict = match self.verdict.as_str() {
             "undecided" if !self.guards.is_empty() => "undecided, for the reason below".to_owned(),
             verdict => verdict.replace('-', " "),
         };
+        let portion = &self.portion;
         format!(
-            "{verdict}; {} {} within two standard uncertainties by {} ({} sure that it is on target)",
-            print::with_uncertainty(self.portion.value, 2.0 * self.portion.standard_uncertainty),
-            self.portion.unit,
+            "{verdict}; {} within two standard uncertainties by {} ({} sure that it is on target)",
+            print::within(portion.value, 2.0 * portion.standard_uncertainty, &portion.unit, units),
             many(self.readings as usize, "reading"),
             print::probability(self.probability_on_target, risk),
         )

@@ -18,7 +18,7 @@ use ouncewise_hygiene::strength::{
 };
 use ouncewise_hygiene::strip::{AtOutlet, StripRead};
 use ouncewise_measure::Millilitres;
-use ouncewise_measure::print::{percent, significant};
+use ouncewise_measure::print::{self, Units, percent};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -209,12 +209,16 @@ impl StrengthReport {
     }
 }
 
-/// Whether a solution is accepted by its label, the code and its strip, and what goes with it.
+/// Whether a solution is accepted by its label, the code and its strip, and what goes with it. Told in these
+/// units.
 ///
 /// # Errors
 ///
 /// If a phrase cannot be read, or the profile has faults.
-pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, CannotCalculate> {
+pub fn calculate_strength(
+    words: &StrengthWords,
+    units: Units,
+) -> Result<StrengthReport, CannotCalculate> {
     if let Some(water) = hot::asked(words)? {
         return hot::judged(words, water);
     }
@@ -264,7 +268,7 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
     }
     let (aim, mix) = label
         .filter(|label| label.strength.is_some())
-        .map_or((None, Vec::new()), |label| aimed(&read, label, conditions));
+        .map_or((None, Vec::new()), |label| aimed(&read, label, conditions, units));
     let vessels = match (label, &read.mix) {
         (Some(label), Some(mix)) => {
             vessel_warnings(profile, label, mix, conditions, &lookalikes(mix.water))
@@ -323,22 +327,27 @@ pub fn calculate_strength(words: &StrengthWords) -> Result<StrengthReport, Canno
 }
 
 /// What to aim at, and how it is mixed.
-fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>, Vec<String>) {
+fn aimed(
+    read: &Read,
+    label: &Label,
+    conditions: &Conditions,
+    units: Units,
+) -> (Option<String>, Vec<String>) {
     let aim = aim(&read.profile, label, conditions, read.errors.as_ref(), 0.975);
     let mut ways = Vec::new();
     if let (Some(strength), Some(mix)) = (aim.strength(), &read.mix) {
         let water = mix.water.volume().unwrap_or_default();
         match mix.product.needed(strength, water, mix.fill) {
             Ok(Needed::Mass(mass)) => {
-                ways.push(format!("{} g made up to {}", significant(mass.0, 3), mix.water));
+                ways.push(format!("{} made up to {}", print::mass(mass, units), mix.water));
             }
             Ok(Needed::Volume(volume)) => {
-                ways.push(format!("{} mL made up to {}", significant(volume.0, 3), mix.water));
+                ways.push(format!("{} made up to {}", print::volume(volume, units), mix.water));
             }
             Ok(Needed::Pieces { count, water: made }) => {
                 let (count, water) = in_bucket(count, made, water);
                 let pieces = if count == 1 { "piece" } else { "pieces" };
-                ways.push(format!("{count} {pieces} made up to {} L", litres(water.0)));
+                ways.push(format!("{count} {pieces} made up to {}", print::volume(water, units)));
             }
             Err(fault) => ways.push(format!("{}: {}", fault.what, fault.mend)),
         }
@@ -347,9 +356,9 @@ fn aimed(read: &Read, label: &Label, conditions: &Conditions) -> (Option<String>
             (range, label_strength(label))
         {
             ways.push(format!(
-                "this dose is in range from {} to {} L",
-                litres(least.0),
-                litres(most.0)
+                "this dose is in range from {} to {}",
+                print::volume(least, units),
+                print::volume(most, units)
             ));
         }
     }
@@ -373,10 +382,6 @@ fn in_bucket(count: u32, made: Millilitres, bucket: Millilitres) -> (u32, Millil
 
 fn label_strength(label: &Label) -> LabelStrength {
     label.strength.unwrap_or(LabelStrength::Range { from: MgPerLitre(0.0), to: MgPerLitre(0.0) })
-}
-
-fn litres(millilitres: f64) -> String {
-    significant(millilitres / 1000.0, 3)
 }
 
 /// What a bucket that stood says: the strip that was read now, beside what was mixed.

@@ -1,13 +1,16 @@
 //! This week: the lines that need a decision, worst first.
 
+use ouncewise_estate::Group;
 use ouncewise_estimate::Told;
+use ouncewise_measure::print::Units;
 use ouncewise_store::{Store, Week};
 
 use crate::failure::Failure;
 use crate::lines::{CannotDecide, Counts, LineStanding, WeekReport};
 use crate::site::site_called;
 
-/// The week of the group, or of one site, by its key or its name: at most `top` lines. Gives the risk of the group with it, for words.
+/// The week of the group, or of one site, by its key or its name: at most `top` lines; in the units
+/// that were asked for, or the group's own. Gives the group with it, for words: in the units that are read.
 ///
 /// # Errors
 ///
@@ -16,7 +19,8 @@ pub async fn week(
     store: &Store,
     site: Option<&str>,
     top: u32,
-) -> Result<(WeekReport, Week, f64), Failure> {
+    asked: Option<Units>,
+) -> Result<(WeekReport, Week, Group), Failure> {
     let mut estate = store.estate_at(site.unwrap_or_default()).await?;
     let called = match site {
         Some(site) if !estate.sites.contains_key(site) => {
@@ -28,20 +32,22 @@ pub async fn week(
     };
     let site = called.as_deref().or(site);
     let week = store.week(top, site).await?;
-    let report = week_of(&estate.group.name, site, &week);
-    Ok((report, week, estate.group.risk.fraction()))
+    let mut group = estate.group.clone();
+    group.units = asked.unwrap_or(group.units);
+    let report = week_of(&group, site, &week);
+    Ok((report, week, group))
 }
 
-/// The report of a week that was read.
+/// The report of a week that was read, in the group's units.
 #[must_use]
-pub fn week_of(group: &str, site: Option<&str>, week: &Week) -> WeekReport {
+pub fn week_of(group: &Group, site: Option<&str>, week: &Week) -> WeekReport {
     let count = |verdict: Told| {
         week.verdicts.iter().find(|(word, _)| word == verdict.key()).map_or(0, |(_, n)| *n)
     };
     let (on_target, off_target, undecided) =
         (count(Told::OnTarget), count(Told::OffTarget), count(Told::Undecided));
     WeekReport {
-        group: group.to_owned(),
+        group: group.name.clone(),
         site: site.map(ToOwned::to_owned),
         counts: Counts {
             on_target,
@@ -49,7 +55,7 @@ pub fn week_of(group: &str, site: Option<&str>, week: &Week) -> WeekReport {
             undecided,
             without_verdict: week.lines - on_target - off_target - undecided,
         },
-        lines: week.rows.iter().map(|row| LineStanding::new(&row.standing)).collect(),
+        lines: week.rows.iter().map(|row| LineStanding::new(&row.standing, group.units)).collect(),
         cannot_decide: week
             .cannot_decide
             .iter()
@@ -57,7 +63,7 @@ pub fn week_of(group: &str, site: Option<&str>, week: &Week) -> WeekReport {
                 site: c.site.clone(),
                 measure: c.measure.clone(),
                 lines: c.lines,
-                advice: c.advice.clone(),
+                advice: c.advice.words(group.units),
             })
             .collect(),
         behind: week.behind,

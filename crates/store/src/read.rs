@@ -1,7 +1,7 @@
 //! What a store tells.
 
 use ouncewise_estate::Address;
-use ouncewise_estimate::Standing;
+use ouncewise_estimate::{Sentence, Standing};
 use ouncewise_ledger::checkpoint::{Checkpoint, SiteHead};
 use ouncewise_ledger::merkle::Hash;
 use ouncewise_ledger::{Entry, Record, Scope, order};
@@ -33,7 +33,7 @@ pub struct Week {
 }
 
 /// A measure with which no number of catches can decide about some lines.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CannotDecide {
     /// Key of the site.
     pub site: String,
@@ -42,7 +42,7 @@ pub struct CannotDecide {
     /// How many lines.
     pub lines: u64,
     /// What would do for one of them, in a sentence.
-    pub advice: String,
+    pub advice: Sentence,
 }
 
 /// One line and where it stands.

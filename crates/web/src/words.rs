@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use ouncewise_chart::{Dots, Reading, Theme, dots};
 use ouncewise_estate::Address;
 use ouncewise_estimate::{Basis, Shown, Standing, Told};
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Units};
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
 /// The page of a line.
@@ -54,26 +54,30 @@ pub fn beside_number(standing: &Standing) -> &str {
 }
 
 /// The portion with its doubt: `(29.6 ± 0.8) mL, 19 times in 20`.
-pub fn portion(shown: &Shown) -> Option<String> {
+pub fn portion(shown: &Shown, units: Units) -> Option<String> {
     let portion = shown.portion?;
-    Some(print::with_doubt(portion, shown.standard_uncertainty, &shown.unit))
+    Some(print::with_doubt(portion, shown.standard_uncertainty, &shown.unit, units))
 }
 
 /// A line's picture in a row of a list.
-pub fn picture(standing: &Standing) -> Markup {
+pub fn picture(standing: &Standing, units: Units) -> Markup {
     let latest = standing.latest.as_ref();
     let Some(shown) = latest.and_then(|latest| latest.shown.as_ref()) else { return html! {} };
+    let (scale, unit) = units.in_place_of(&shown.unit);
     // A mark alone says no more here than the verdict beside it.
     let reading = match (standing.basis, &standing.history) {
         (Basis::History, Some(history)) => Some(Reading::Portion {
-            value: history.stands.portion,
-            u: history.stands.standard_uncertainty,
+            value: scale * history.stands.portion,
+            u: scale * history.stands.standard_uncertainty,
         }),
-        _ => shown.portion.map(|value| Reading::Portion { value, u: shown.standard_uncertainty }),
+        _ => shown.portion.map(|value| Reading::Portion {
+            value: scale * value,
+            u: scale * shown.standard_uncertainty,
+        }),
     };
     let dots_of = Dots {
-        unit: shown.unit.clone(),
-        target: shown.target,
+        unit,
+        target: scale * shown.target,
         tolerance: shown.tolerance,
         reading,
         verdict: standing.verdict.map(chart_verdict),

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use ouncewise_estate::{Estate, files};
 use ouncewise_estimate::stand;
 use ouncewise_ledger::{Entered, LineState, Scope, Subject};
+use ouncewise_measure::print::Units;
 
 use super::*;
 
@@ -109,18 +110,29 @@ fn one_line_that_is_over_is_set_by_its_estimate() {
     assert_eq!((told[0].act, told[0].basis), (ActKind::Adjust, Basis::History));
     // +8 % and 20 % a turn: 3/8 of a turn or a little more.
     assert!(
-        told[0].advice.starts_with("turn the screw 3/8 turn clockwise for less"),
+        told[0]
+            .advice
+            .words(Units::Metric)
+            .starts_with("turn the screw 3/8 turn clockwise for less"),
         "{}",
-        told[0].advice
+        told[0].advice.words(Units::Metric)
     );
-    assert!(told[0].reason.contains("by 4 readings it pours 32."), "{}", told[0].reason);
-    assert!(told[0].reason.contains("left alone it would serve off target"), "{}", told[0].reason);
+    assert!(
+        told[0].reason.words(Units::Metric).contains("by 4 readings it pours 32."),
+        "{}",
+        told[0].reason.words(Units::Metric)
+    );
+    assert!(
+        told[0].reason.words(Units::Metric).contains("left alone it would serve off target"),
+        "{}",
+        told[0].reason.words(Units::Metric)
+    );
     let history = told[0].history.as_ref().unwrap();
     assert!(history.off_after.unwrap() < history.off_if_left - 0.3);
     assert!(told[0].by_catch.is_some());
     for other in &told[1..] {
-        assert_eq!(other.act, ActKind::LeaveAlone, "{}", other.reason);
-        assert_eq!(other.verdict, Some(Told::OnTarget), "{}", other.reason);
+        assert_eq!(other.act, ActKind::LeaveAlone, "{}", other.reason.words(Units::Metric));
+        assert_eq!(other.verdict, Some(Told::OnTarget), "{}", other.reason.words(Units::Metric));
     }
 }
 
@@ -135,13 +147,35 @@ fn what_all_share_is_looked_for_first_and_then_each_is_set() {
         for expected in [ActKind::SeeToShared, ActKind::Adjust, ActKind::Adjust] {
             shown.push(low);
             for told in standings(&visits(&shown)) {
-                assert_eq!(told.act, expected, "{} {}", told.advice, told.reason);
+                assert_eq!(
+                    told.act,
+                    expected,
+                    "{} {}",
+                    told.advice.words(Units::Metric),
+                    told.reason.words(Units::Metric)
+                );
                 if expected == ActKind::SeeToShared {
-                    assert!(told.reason.contains("all 4 lines of the machine"), "{}", told.reason);
-                    assert!(told.advice.contains("adjust none"), "{}", told.advice);
-                    assert!(told.advice.contains("“cylinder”"), "{}", told.advice);
+                    assert!(
+                        told.reason.words(Units::Metric).contains("all 4 lines of the machine"),
+                        "{}",
+                        told.reason.words(Units::Metric)
+                    );
+                    assert!(
+                        told.advice.words(Units::Metric).contains("adjust none"),
+                        "{}",
+                        told.advice.words(Units::Metric)
+                    );
+                    assert!(
+                        told.advice.words(Units::Metric).contains("“cylinder”"),
+                        "{}",
+                        told.advice.words(Units::Metric)
+                    );
                 } else {
-                    assert!(told.reason.contains("supply, pressure and cold"), "{}", told.reason);
+                    assert!(
+                        told.reason.words(Units::Metric).contains("supply, pressure and cold"),
+                        "{}",
+                        told.reason.words(Units::Metric)
+                    );
                 }
             }
         }
@@ -156,9 +190,12 @@ fn a_new_measure_is_the_first_suspect() {
     let told = standings(&records);
     assert_eq!(told[0].act, ActKind::SeeToShared);
     assert!(
-        told[0].advice.starts_with("catch one of them with another measure: “cup”"),
+        told[0]
+            .advice
+            .words(Units::Metric)
+            .starts_with("catch one of them with another measure: “cup”"),
         "{}",
-        told[0].advice
+        told[0].advice.words(Units::Metric)
     );
 }
 
@@ -170,7 +207,11 @@ fn a_reading_against_its_history_is_caught_again() {
     let told = standings(&visits(&[on, on, on, on, off]));
     assert_eq!((told[0].act, told[0].verdict), (ActKind::CatchAgain, Some(Told::OffTarget)));
     assert_eq!(told[0].basis, Basis::Catch);
-    assert!(told[0].reason.contains("standard deviations"), "{}", told[0].reason);
+    assert!(
+        told[0].reason.words(Units::Metric).contains("standard deviations"),
+        "{}",
+        told[0].reason.words(Units::Metric)
+    );
     assert_ne!(told[1].act, ActKind::CatchAgain);
 }
 
@@ -187,7 +228,11 @@ fn what_was_touched_is_released_by_a_catch_alone() {
     let told = standings(&records);
     assert_eq!((told[0].verdict, told[0].basis), (None, Basis::Catch));
     assert!(told[0].history.is_some());
-    assert!(told[0].reason.contains("only a catch releases it"), "{}", told[0].reason);
+    assert!(
+        told[0].reason.words(Units::Metric).contains("only a catch releases it"),
+        "{}",
+        told[0].reason.words(Units::Metric)
+    );
 }
 
 // A beaker with marks every 5 mL: no number of catches decides ±5 %, whatever a long history makes of it.
@@ -220,8 +265,12 @@ fn a_part_past_its_life_is_named() {
         standings(&records)
     };
     let late = told("seal", "2025-08-01");
-    assert_eq!(late[0].act, ActKind::Replace, "{}", late[0].reason);
-    assert!(late[0].advice.starts_with("replace its valve seal"), "{}", late[0].advice);
+    assert_eq!(late[0].act, ActKind::Replace, "{}", late[0].reason.words(Units::Metric));
+    assert!(
+        late[0].advice.words(Units::Metric).starts_with("replace its valve seal"),
+        "{}",
+        late[0].advice.words(Units::Metric)
+    );
     assert_ne!(late[1].act, ActKind::Replace);
     assert_ne!(told("seal", "2026-02-20")[0].act, ActKind::Replace);
     assert_ne!(told("spring", "2025-08-01")[0].act, ActKind::Replace, "it has no stated life");

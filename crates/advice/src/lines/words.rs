@@ -2,6 +2,7 @@
 
 use ouncewise_estimate::stands::{Seen, Stands};
 use ouncewise_estimate::{ActKind, Told};
+use ouncewise_measure::print::Sentence;
 use ouncewise_measure::{Setup, print};
 
 use super::common::Moved;
@@ -23,15 +24,6 @@ pub struct About<'a> {
     pub part: Option<&'a str>,
     /// What its latest catch read, as a fraction over the target, where it read a number.
     pub read: Option<f64>,
-}
-
-/// What the recipe asks, as it is written there: `30`, `29.57`.
-fn asked(target: f64) -> String {
-    let text = print::significant(target, 4);
-    match text.contains('.') {
-        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
-        false => text,
-    }
 }
 
 /// `4.1 standard deviations`; a mixture of more is not worth its digits.
@@ -67,34 +59,34 @@ impl About<'_> {
     }
 
     /// The one act in a sentence.
-    pub fn advice(&self) -> String {
+    pub fn advice(&self) -> Sentence {
         match self.kind() {
-            ActKind::LeaveAlone => "leave it alone".to_owned(),
+            ActKind::LeaveAlone => "leave it alone".into(),
             ActKind::SeeToShared => {
-                format!("{}; adjust none of these lines yet", self.where_to_look())
+                format!("{}; adjust none of these lines yet", self.where_to_look()).into()
             }
             ActKind::Adjust => self.instruction().unwrap_or_default(),
             ActKind::Clean => {
-                "clean it thoroughly, then catch it again before anything is adjusted".to_owned()
+                "clean it thoroughly, then catch it again before anything is adjusted".into()
             }
             ActKind::Replace => {
-                format!("replace its {}, then catch it and set it", self.the_part())
+                format!("replace its {}, then catch it and set it", self.the_part()).into()
             }
-            ActKind::Call => "call the technician: the crew cannot set this line".to_owned(),
+            ActKind::Call => "call the technician: the crew cannot set this line".into(),
             _ => self.again(),
         }
     }
 
     /// Another catch.
-    pub fn again(&self) -> String {
-        "catch it once more, as found, before anything is adjusted".to_owned()
+    pub fn again(&self) -> Sentence {
+        "catch it once more, as found, before anything is adjusted".into()
     }
 
     fn the_part(&self) -> &str {
         self.part.unwrap_or("wear part")
     }
 
-    fn instruction(&self) -> Option<String> {
+    fn instruction(&self) -> Option<Sentence> {
         let change = match self.advised.act {
             Act::Adjust(by) => libm::expm1(by),
             Act::Teach(over) => return self.setup.teaching(libm::expm1(over)),
@@ -123,76 +115,84 @@ impl About<'_> {
     }
 
     /// Why: what the two statements say against each other.
-    pub fn contrary(&self, catch: Told) -> String {
-        format!(
-            "its last catch by itself shows it {}, and its history says {}: {}",
+    pub fn contrary(&self, catch: Told) -> Sentence {
+        Sentence::from(format!(
+            "its last catch by itself shows it {}, and its history says {}: ",
             catch.words(),
             self.stands.verdict.words(),
-            self.pours()
-        )
+        ))
+        .then(self.pours())
     }
 
     /// Why, in one sentence with its numbers.
-    pub fn reason(&self) -> String {
+    pub fn reason(&self) -> Sentence {
         let sure = print::probability(self.stands.probability_on_target, self.setup.risk);
         let pours = self.pours();
         let band = format!("within ±{} %", print::significant(100.0 * self.setup.aim.tolerance, 3));
         match self.kind() {
             ActKind::LeaveAlone if self.stands.verdict == Told::OnTarget => {
-                format!("{pours}, {sure} sure to be {band}; {} to be off a week later", self.next())
+                let next = self.next();
+                pours.then(format!(", {sure} sure to be {band}; {next} to be off a week later"))
             }
-            ActKind::LeaveAlone => {
-                format!("{pours}, {sure} sure to be {band}, and touching it now would gain nothing")
-            }
+            ActKind::LeaveAlone => pours.then(format!(
+                ", {sure} sure to be {band}, and touching it now would gain nothing"
+            )),
             ActKind::CatchAgain => match self.seen.latest {
-                Some((_, scored)) => format!(
-                    "its last reading{} lies {} from what its history led to expect, and is caught again before it is believed; {pours}",
+                Some((_, scored)) => Sentence::from(format!(
+                    "its last reading{} lies {} from what its history led to expect, and is caught again before it is believed; ",
                     self.read
                         .map_or_else(String::new, |by| format!(", {},", print::signed_percent(by))),
                     deviations(scored.surprise)
-                ),
+                ))
+                .then(pours),
                 None => pours,
             },
             ActKind::SeeToShared => {
-                format!("{}; {pours}", self.moved("stand off the same way"))
+                Sentence::from(self.moved("stand off the same way")).then("; ").then(pours)
             }
-            ActKind::Clean => format!(
-                "{pours}; it fell at once, with {} to be a fault and not wear",
-                print::probability(
-                    self.seen.latest.map_or(0.0, |(_, s)| s.shocked),
-                    self.setup.risk
-                )
-            ),
+            ActKind::Clean => {
+                let fault = self.seen.latest.map_or(0.0, |(_, s)| s.shocked);
+                pours.then(format!(
+                    "; it fell at once, with {} to be a fault and not wear",
+                    print::probability(fault, self.setup.risk)
+                ))
+            }
             // What lasts is set, and its cause is still to be found.
-            ActKind::Adjust if self.share.is_some() => format!(
-                "{}, so {}, and call the technician if that is not found; {pours}; {}",
+            ActKind::Adjust if self.share.is_some() => Sentence::from(format!(
+                "{}, so {}, and call the technician if that is not found; ",
                 self.moved("still stand off the same way"),
                 self.where_to_look(),
-                self.gain()
-            ),
-            ActKind::Adjust => format!("{pours}; {}", self.gain()),
-            ActKind::Replace => {
-                format!("its {} is past the life that its family states; {pours}", self.the_part())
-            }
-            _ => format!("{pours}, {sure} sure to be {band}; {}", self.left()),
+            ))
+            .then(pours)
+            .then(format!("; {}", self.gain())),
+            ActKind::Adjust => pours.then(format!("; {}", self.gain())),
+            ActKind::Replace => Sentence::from(format!(
+                "its {} is past the life that its family states; ",
+                self.the_part()
+            ))
+            .then(pours),
+            _ => pours.then(format!(", {sure} sure to be {band}; {}", self.left())),
         }
     }
 
-    /// `by 14 readings it pours 31.9 mL where 30 belong (+6.3 %, give or take 1.9 %)`.
-    fn pours(&self) -> String {
-        let (stands, target) = (self.stands, self.setup.aim.target.value());
-        let unit = self.setup.aim.target.unit();
+    /// `by 14 readings it pours 31.9 mL where 30 mL belong (+6.3 %, give or take 1.9 %)`.
+    fn pours(&self) -> Sentence {
+        let (stands, asked) = (self.stands, self.setup.aim.target);
+        let target = asked.value();
         let readings = match stands.readings {
             1 => "one reading".to_owned(),
             many => format!("{many} readings"),
         };
-        format!(
-            "by {readings} it pours {} {unit} where {} belong ({}, give or take {})",
-            print::value(stands.portion, stands.standard_uncertainty),
-            asked(target),
-            print::signed_percent(stands.portion / target - 1.0),
-            print::percent(stands.standard_uncertainty / target),
-        )
+        Sentence::from(format!("by {readings} it pours "))
+            .then(asked.figure(stands.portion).doubted(stands.standard_uncertainty))
+            .then(" where ")
+            // What the recipe asks, as it is written there: `30`, `29.57`.
+            .then(asked.figure(target).fine(4))
+            .then(format!(
+                " belong ({}, give or take {})",
+                print::signed_percent(stands.portion / target - 1.0),
+                print::percent(stands.standard_uncertainty / target),
+            ))
     }
 
     fn next(&self) -> String {

@@ -5,9 +5,10 @@ mod flush;
 use std::fmt::Write;
 
 use ouncewise_measure::conformity::Limits;
+use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::showing::Capability;
 use ouncewise_measure::uncertainty::straight_line;
-use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing, print};
+use ouncewise_measure::{Amount, Catch, Draw, Setup, Showing};
 use ouncewise_report::{
     CatchReport, CatchWords, Exit, Failure, MeasureReport, OffsetReport, SetupWords, Value, Window,
     calculate_catch, calculate_measure, read_catch,
@@ -33,8 +34,10 @@ fn catch(args: &CalcCatch, output: &Output) -> Result<Exit, Failure> {
         catches: args.catches.clone(),
         water: args.water.clone(),
     };
-    let shown = calculate_catch(&words).map_err(|e| e.failure("--"))?;
-    output.result(&shown.report, || catch_words(&shown.setup, &shown.showing, &shown.report));
+    let units = output.units(Units::default());
+    let shown = calculate_catch(&words, units).map_err(|e| e.failure("--"))?;
+    let (setup, showing) = (&shown.setup, &shown.showing);
+    output.result(&shown.report, || catch_words(setup, showing, &shown.report, units));
     Ok(Exit::Done)
 }
 
@@ -58,8 +61,9 @@ fn setup(args: &SetupArgs) -> SetupWords {
     }
 }
 
-fn limits_words(limits: Limits, unit: &str) -> String {
-    format!("{} to {} {unit}", number(limits.lower), number(limits.upper))
+fn limits_words((from, to): (f64, f64), unit: &str, units: Units) -> String {
+    let (scale, unit) = units.in_place_of(unit);
+    format!("{} to {} {unit}", number(scale * from), number(scale * to))
 }
 
 /// Three significant digits: as much as anybody can set or read.
@@ -67,7 +71,7 @@ fn number(value: f64) -> String {
     print::significant(value, 3)
 }
 
-fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String {
+fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport, units: Units) -> String {
     let mut text = String::new();
     let sure = print::probability(report.probability_on_target, setup.risk);
     let what = if report.subject == "water" { "water" } else { "portion" };
@@ -91,14 +95,21 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
     };
     let unit = report.portion.as_ref().map_or("mL", |p| p.unit.as_str());
     if let Some(portion) = &report.portion {
-        let portion = print::with_doubt(portion.value, portion.standard_uncertainty, unit);
-        row(what, &format!("{portion}; in tolerance from {}", limits_words(limits, unit)));
+        let portion = print::with_doubt(portion.value, portion.standard_uncertainty, unit, units);
+        row(
+            what,
+            &format!(
+                "{portion}; in tolerance from {}",
+                limits_words((limits.lower, limits.upper), unit, units)
+            ),
+        );
     }
     // While the water is not shown to be right, the flow and the doubt of the syrup are of no use.
     let syrup = water.is_none();
     if let Some(rate) = report.rate.as_ref().filter(|_| syrup) {
-        row("flow", &print::with_doubt(rate.value, rate.standard_uncertainty, &rate.unit));
+        row("flow", &print::with_doubt(rate.value, rate.standard_uncertainty, &rate.unit, units));
     }
+    let (scale, unit) = units.in_place_of(unit);
     for (i, part) in report.budget.iter().filter(|_| syrup).enumerate() {
         let share = print::percent(part.share);
         let stays = if part.persistent { ", the same in every catch" } else { "" };
@@ -107,7 +118,7 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
             &format!(
                 "{share:>6} {} ({} {unit}{stays})",
                 part.source,
-                print::uncertainty(part.contribution)
+                print::uncertainty(scale * part.contribution)
             ),
         );
     }
@@ -124,13 +135,19 @@ fn catch_words(setup: &Setup, showing: &Showing, report: &CatchReport) -> String
 }
 
 fn measure(args: &CalcMeasure, output: &Output) -> Result<Exit, Failure> {
+    let units = output.units(Units::default());
     let (setup, capability, report) =
-        calculate_measure(&setup(&args.setup)).map_err(|e| e.failure("--"))?;
-    output.result(&report, || measure_words(&setup, &capability, &report));
+        calculate_measure(&setup(&args.setup), units).map_err(|e| e.failure("--"))?;
+    output.result(&report, || measure_words(&setup, &capability, &report, units));
     Ok(if report.can_show_on_target { Exit::Done } else { Exit::No })
 }
 
-fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport) -> String {
+fn measure_words(
+    setup: &Setup,
+    capability: &Capability,
+    report: &MeasureReport,
+    units: Units,
+) -> String {
     let mut text = String::new();
     let mut row = |name: &str, words: &str| {
         let _ = writeln!(text, "{name:<10} {words}");
@@ -160,18 +177,27 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
     let mut window = |name: &str, unit: &str, window: &Option<Window>| {
         let Some(window) = window else { return };
         if let Some((from, to)) = window.on_target {
-            row(name, &format!("{} to {} {unit} shows on target", number(from), number(to)));
+            let limits = limits_words((from, to), unit, units);
+            row(name, &format!("{limits} shows on target"));
         }
         let (under, over) = window.off_target;
+        let (scale, unit) = units.in_place_of(unit);
         row(
             name,
-            &format!("under {} or over {} {unit} shows off target", number(under), number(over)),
+            &format!(
+                "under {} or over {} {unit} shows off target",
+                number(scale * under),
+                number(scale * over)
+            ),
         );
     };
     window("reading", &report.unit, &report.amount);
     window(
         "seconds",
-        &format!("s to {} mL", report.fill_to.map_or_else(String::new, number)),
+        &report.fill_to.map_or_else(
+            || "s".to_owned(),
+            |fill| format!("s to {}", print::amount(fill, 3, "mL", units)),
+        ),
         &report.seconds,
     );
     for (i, way) in report.to_decide.words.iter().enumerate() {
@@ -182,6 +208,7 @@ fn measure_words(setup: &Setup, capability: &Capability, report: &MeasureReport)
 
 /// Fits amount = flow × (draw − offset) to draws of different lengths.
 fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
+    let units = output.units(Units::default());
     let mut unit = None;
     let mut readings = Vec::with_capacity(args.catches.len());
     for text in &args.catches {
@@ -200,7 +227,7 @@ fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
             }
         };
         if *unit.get_or_insert(of) != of {
-            return Err(Failure::usage("some catches are in mL and some in g")
+            return Err(Failure::usage("some catches are by volume and some by weight")
                 .hint("read all of them in one way"));
         }
         readings.push((seconds.0, value));
@@ -230,9 +257,9 @@ fn offset(args: &CalcOffset, output: &Output) -> Result<Exit, Failure> {
     };
     output.result(&report, || {
         let mut text = format!(
-            "offset     {} s\nflow       {} {unit}/s while open\n",
+            "offset     {} s\nflow       {} while open\n",
             print::with_uncertainty(offset, u),
-            print::with_uncertainty(line.slope, line.slope_uncertainty)
+            print::within(line.slope, line.slope_uncertainty, &report.flow.unit, units)
         );
         let ratio = print::signed_percent(report.shortest_over_longest - 1.0);
         text.push_str(&format!("V/t        {ratio} in the shortest draw against the longest\n"));

@@ -11,7 +11,7 @@ use ouncewise_store::{Clock, LoadOptions, Location, Store};
 use ouncewise_web::{ServeError, bind};
 
 use super::{folder, serve, week};
-use crate::args::{Demo, UnitsChoice};
+use crate::args::Demo;
 use crate::output::Output;
 use ouncewise_report::{Exit, Failure};
 
@@ -20,10 +20,7 @@ const LAST_DAY: Date = date(2026, 3, 1);
 
 /// Runs it.
 pub fn run(args: &Demo, output: &Output) -> Result<Exit, Failure> {
-    let units = match args.units {
-        UnitsChoice::Metric => Units::Metric,
-        UnitsChoice::Us => Units::Us,
-    };
+    let units = output.units(Units::default());
     // The folder goes when this ends, unless it is to be kept.
     let temporary;
     let dir = match &args.keep {

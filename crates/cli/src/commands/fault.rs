@@ -21,7 +21,8 @@ pub fn run(args: &Fault, output: &Output) -> Result<Exit, Failure> {
     let causes = args.causes.as_deref().map(causes::named).transpose()?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
-        let report = ouncewise_report::fault(&store, &address, &answers, causes).await?;
+        let report =
+            ouncewise_report::fault(&store, &address, &answers, causes, output.asked()).await?;
         store.close().await?;
         output.result(&report, || words(&report));
         Ok(Exit::Done)

@@ -7,7 +7,7 @@ use ouncewise_estate::Address;
 use ouncewise_estimate::Says;
 use ouncewise_estimate::standing::VisitShown;
 use ouncewise_ledger::LineState;
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Units};
 use ouncewise_report::{
     ChartsReport, Exit, Failure, LineReport, LineStanding, Told, line_allergens, line_flush,
     line_money, many,
@@ -37,27 +37,30 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
             false => None,
         };
         store.close().await?;
+        let units = output.units(estate.group.units);
         let earlier = all.len().saturating_sub(args.last);
         let shown = &all[earlier..];
         let report = LineReport {
             standing: LineStanding {
                 money: line_money(&estate, standing, &history.events, now),
-                ..LineStanding::new(standing)
+                ..LineStanding::new(standing, units)
             },
             stands: stands.and_then(|line| line.report),
-            flush: line_flush(&estate, &address).map(|flush| flush.report),
+            flush: line_flush(&estate, &address, units).map(|flush| flush.report),
             allergens: line_allergens(&estate, &address, &history.events),
             charts,
             story: shown.iter().map(|told| told.event.clone()).collect(),
             earlier,
         };
         let catch = standing.catch_says();
-        output.result(&report, || words(&report, &catch, shown, estate.group.risk.fraction()));
+        output.result(&report, || {
+            words(&report, &catch, shown, (estate.group.risk.fraction(), units))
+        });
         Ok(Exit::Done)
     })
 }
 
-fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String {
+fn words(report: &LineReport, catch: &Says, story: &[Told], (risk, units): (f64, Units)) -> String {
     let bold = Style::new().bold();
     let standing = &report.standing;
     let mut text = String::new();
@@ -77,11 +80,12 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
         format!(" ({} sure that it is on target)", print::probability(p, risk))
     });
     line(&format!("this catch shows: {verdict}{sure}"));
-    if catch.reason != standing.reason {
-        line(&format!("  {}", catch.reason));
+    let reason = catch.reason.words(units);
+    if reason != standing.reason {
+        line(&format!("  {reason}"));
     }
     if let Some(stands) = &report.stands {
-        line(&format!("the line stands: {}", stands.verdict_words(risk)));
+        line(&format!("the line stands: {}", stands.verdict_words(risk, units)));
         line(&stands.ahead_words());
         if let Some(track) = &stands.track {
             line(&track.words());
@@ -126,7 +130,7 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], risk: f64) -> String
         let day = told.event.at.get(..16).unwrap_or(&told.event.at).replace('T', " ");
         match &told.visit {
             None => line(&format!("{day}  {}", told.event.what)),
-            Some(visit) => line(&format!("{day}  {}", visit_words(visit))),
+            Some(visit) => line(&format!("{day}  {}", visit_words(visit, units))),
         }
     }
     if story.is_empty() {
@@ -176,7 +180,7 @@ fn charted(line: &mut impl FnMut(&str), charts: &ChartsReport) {
 /// Signals of a chart that are listed, the latest.
 const LISTED: usize = 5;
 
-fn visit_words(visit: &VisitShown) -> String {
+fn visit_words(visit: &VisitShown, units: Units) -> String {
     let state = match visit.state {
         LineState::AsFound => "as found",
         LineState::AsLeft => "as left ",
@@ -185,7 +189,10 @@ fn visit_words(visit: &VisitShown) -> String {
     let shows = match (&visit.shown, &visit.trouble) {
         (Some(shown), _) => {
             let portion = shown.portion.map_or_else(String::new, |p| {
-                format!("{}; ", print::with_doubt(p, shown.standard_uncertainty, &shown.unit))
+                format!(
+                    "{}; ",
+                    print::with_doubt(p, shown.standard_uncertainty, &shown.unit, units)
+                )
             });
             let off = shown
                 .deviation()

@@ -37,7 +37,7 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
                 args::Paper::A4 => Paper::A4,
                 args::Paper::Letter => Paper::Letter,
             },
-            units: estate.group.units,
+            units: output.units(estate.group.units),
             printed_on: &today,
             measure: args.measure.as_deref(),
         };

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use jiff::ZonedDateTime;
-use ouncewise_measure::print::significant;
+use ouncewise_measure::print::{Units, significant};
 use ouncewise_report::{
     Exit, Failure, StrengthFinding, StrengthReport, StrengthWords, calculate_strength,
 };
@@ -13,7 +13,8 @@ use crate::output::Output;
 
 /// Runs it. The answer is no unless everything is accepted.
 pub fn run(args: &CalcStrength, output: &Output) -> Result<Exit, Failure> {
-    let report = calculate_strength(&words(args)?).map_err(|e| e.failure("--"))?;
+    let report = calculate_strength(&words(args)?, output.units(Units::default()))
+        .map_err(|e| e.failure("--"))?;
     output.result(&report, || text(&report));
     Ok(if report.holds() { Exit::Done } else { Exit::No })
 }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use anstyle::{AnsiColor, Style};
 use jiff::Timestamp;
+use ouncewise_estate::Group;
 use ouncewise_estimate::{Basis, Standing, Told};
 use ouncewise_measure::print;
 use ouncewise_report::{Counts, Exit, Failure, WeekReport, day_and_age, many};
@@ -33,17 +34,19 @@ pub async fn show(
 ) -> Result<(), Failure> {
     let top = u32::try_from(top).unwrap_or(u32::MAX);
     opened::follow(store, output).await?;
-    let (mut report, week, risk) = ouncewise_report::week(store, site, top).await?;
+    let (mut report, week, group) =
+        ouncewise_report::week(store, site, top, output.asked()).await?;
     ouncewise_report::week_money(store, &mut report, now).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
-        words(&report, &standings, risk, now)
+        words(&report, &standings, &group, now)
     });
     Ok(())
 }
 
-fn words(report: &WeekReport, standings: &[&Standing], risk: f64, now: Timestamp) -> String {
+fn words(report: &WeekReport, standings: &[&Standing], group: &Group, now: Timestamp) -> String {
     let bold = Style::new().bold();
+    let (risk, units) = (group.risk.fraction(), group.units);
     let mut text = String::new();
     // Writing to a string cannot fail.
     let mut line = |words: &str| {
@@ -52,8 +55,8 @@ fn words(report: &WeekReport, standings: &[&Standing], risk: f64, now: Timestamp
     let Counts { on_target, off_target, undecided, without_verdict } = report.counts;
     let all = report.counts.all();
     let whose = report.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    let group = if report.group.is_empty() { "No group yet" } else { &report.group };
-    line(&format!("{bold}{group}{whose}: this week{bold:#}"));
+    let called = if report.group.is_empty() { "No group yet" } else { &report.group };
+    line(&format!("{bold}{called}{whose}: this week{bold:#}"));
     if all == 0 {
         line(
             "No line is in use yet. Describe the group (`ouncewise new DIR`), or bring in a spreadsheet (`ouncewise load sheet FILE`).",
@@ -77,8 +80,8 @@ fn words(report: &WeekReport, standings: &[&Standing], risk: f64, now: Timestamp
             format!(", caught {}", day_and_age(&latest.at, now))
         });
         line(&format!("    {}{caught}", verdict(standing, risk)));
-        line(&format!("    why: {}", standing.reason));
-        line(&format!("    do:  {}", standing.advice));
+        line(&format!("    why: {}", standing.reason.words(units)));
+        line(&format!("    do:  {}", standing.advice.words(units)));
         if let Some(cost) = &standing.over_per_100 {
             line(&format!("    costs {cost} of product for each 100 portions"));
         }

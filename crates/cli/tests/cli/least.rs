@@ -17,7 +17,9 @@ fn no_family_that_ships_flushes_shorter_than_its_lines_need_at_best() {
             let asked = f64::from(family.flush.unwrap().0);
             for line in of.lines.keys() {
                 let address = Address::new(site, machine, line).unwrap();
-                let Some(least) = line_flush(&estate, &address).and_then(|told| told.least) else {
+                let Some(least) =
+                    line_flush(&estate, &address, Units::Metric).and_then(|told| told.least)
+                else {
                     continue;
                 };
                 let best = least.at_best.0;

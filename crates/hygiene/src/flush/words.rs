@@ -1,7 +1,7 @@
 //! Figures as a crew reads them.
 
-use ouncewise_measure::print::{self, Units, significant};
-use ouncewise_measure::{Millilitres, Seconds};
+use ouncewise_measure::Seconds;
+use ouncewise_measure::print::significant;
 
 /// A time, rounded up: `14 s`, `95 s`, `4 min 10 s`, `12 min`.
 #[must_use]
@@ -20,12 +20,6 @@ pub fn time(seconds: Seconds) -> String {
         }
         _ => format!("{:.0} min", up(60.0) / 60.0),
     }
-}
-
-/// A volume to three digits.
-#[must_use]
-pub fn amount(volume: Millilitres) -> String {
-    print::volume(volume, Units::Metric)
 }
 
 /// A share in percent: `1 %`, `0.1 %`, `4.5 %`.

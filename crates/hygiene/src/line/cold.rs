@@ -1,6 +1,7 @@
 //! What cold does to a portion.
 
 use ouncewise_measure::Celsius;
+use ouncewise_measure::print::{self, Units};
 
 use super::pressure::{KiloPascals, suction_ceiling};
 use super::{FlowError, Line, MlPerSecond};
@@ -40,7 +41,7 @@ pub struct Cold {
     pub portion: Portion,
     /// The most that can be pulled in the cold; only where a pump pulls, and the flow would be laminar.
     pub ceiling: Option<MlPerSecond>,
-    /// In words.
+    /// In words, in the reader's units.
     pub words: String,
 }
 
@@ -59,6 +60,7 @@ pub fn cold(
     product: Fluid,
     warm: Celsius,
     cold: Celsius,
+    units: Units,
 ) -> Result<Cold, FlowError> {
     let geometry = line.geometry()?;
     let (thin, thick) = (product.at(warm)?, product.at(cold)?);
@@ -66,8 +68,9 @@ pub fn cold(
     // The same pressure moves less of what is thicker; more, if it was the other way round.
     let tube = 1.0 / thicker;
     let said = format!(
-        "at {:.0} °C the product is {thicker:.1} times as thick as at {:.0} °C",
-        cold.0, warm.0
+        "at {} the product is {thicker:.1} times as thick as at {}",
+        print::temperature(cold, units),
+        print::temperature(warm, units)
     );
     let (portion, ceiling, words) = match feed {
         Feed::PressureThroughTube => {
@@ -95,8 +98,8 @@ pub fn cold(
             let pulled = |most: Option<MlPerSecond>| most.map_or(flow.0, |most| most.0.min(flow.0));
             let words = match ceiling {
                 Some(most) if most.0 < flow.0 => format!(
-                    "{said}: no more than {:.1} mL/s of it can be pulled through this line, so the pump starves; warm the product, or draw slower",
-                    most.0
+                    "{said}: no more than {} of it can be pulled through this line, so the pump starves; warm the product, or draw slower",
+                    print::amount(most.0, 2, "mL/s", units)
                 ),
                 _ => format!("{said}: the pump moves the same volume, and can still pull it"),
             };

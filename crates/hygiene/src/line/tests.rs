@@ -5,6 +5,7 @@ use super::pressure::blasius;
 use super::*;
 use crate::fluid::{Fluid, MilliPascalSeconds, Properties};
 use ouncewise_measure::Celsius;
+use ouncewise_measure::print::Units;
 use proptest::prelude::*;
 
 const FOOT: f64 = 0.3048;
@@ -135,8 +136,10 @@ fn hy_97_no_pump_pulls_more_than_the_air_presses() {
 #[test]
 fn hy_98_cold_and_the_portion() {
     let line = Line::of_one_tube(Millimetres(6.35), Metres(3.0));
-    let of =
-        |feed| cold(&line, feed, Fluid::Syrup { brix: 60.0 }, Celsius(25.0), Celsius(5.0)).unwrap();
+    let of = |feed| {
+        cold(&line, feed, Fluid::Syrup { brix: 60.0 }, Celsius(25.0), Celsius(5.0), Units::Metric)
+            .unwrap()
+    };
     let Portion::Share(tube) = of(Feed::PressureThroughTube).portion else { panic!("one share") };
     near(tube, 0.28, 0.05, "tube");
     let screw = of(Feed::PressureThroughScrew);

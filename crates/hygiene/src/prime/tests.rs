@@ -1,5 +1,7 @@
 //! Air locks and filling against the rows of the hygiene tables; each test names its rows and their status.
 
+use ouncewise_measure::print::Units;
+
 use super::*;
 use crate::fluid::{MilliNewtonsPerMetre, SYRUP_TENSION};
 use crate::line::Metres;
@@ -36,12 +38,14 @@ fn a_prime_takes_a_volume_or_more() {
     };
     let into_air = of(Before::Air, 6.35);
     assert!((into_air.product.0 - 95.0).abs() < 0.1 && (into_air.takes.0 - 19.0).abs() < 0.1);
-    assert_eq!(into_air.words, "run 20 s: 95.0 mL of product");
+    let said = |prime: &Prime| prime.words.words(Units::Metric);
+    assert_eq!(said(&into_air), "run 20 s: 95 mL of product");
+    assert_eq!(into_air.words.words(Units::Us), "run 20 s: 3.213 fl oz (US) of product");
     let into_water = of(Before::Water, 6.35);
     assert!(into_water.product.0 > 4.0 * into_air.product.0);
     assert!(into_water.assumptions[0].contains("at best"));
     let narrow = of(Before::Air, 4.0);
-    assert!(narrow.words.contains("waiting does not help"), "{}", narrow.words);
+    assert!(said(&narrow).contains("waiting does not help"), "{}", said(&narrow));
     assert!(narrow.assumptions.iter().any(|note| note.contains("surface tension")));
     let unknown = prime(&Line::default(), MlPerSecond(5.0), Fluid::Water, Before::Air, AT, 0.01);
     assert!(unknown.unwrap_err().to_string().starts_with("no least time known"));

@@ -1,9 +1,10 @@
 //! One golden sentence for each kind of adjuster, and one for each of its awkward cases.
 
 use super::*;
+use crate::print::Units;
 use crate::quantity::{Grams, Millilitres};
 
-const STOP: Amount = Amount::Volume(Millilitres(31.0));
+const STOP: (Amount, Unit) = (Amount::Volume(Millilitres(31.0)), Unit::Millilitre);
 
 fn screw(per_turn: Option<f64>, slack_turns: f64) -> Adjuster {
     Adjuster::Screw { per_turn, anticlockwise_gives_more: true, slack_turns }
@@ -18,7 +19,7 @@ fn says(
     want: &str,
 ) {
     let adjustment = adjuster.adjustment(change, setting, last, STOP).unwrap();
-    assert_eq!(adjustment.instruction, want);
+    assert_eq!(adjustment.instruction.words(Units::Metric), want);
     assert_eq!(adjustment.change, change);
 }
 
@@ -143,9 +144,13 @@ fn a_taught_line_loses_its_old_setting() {
         None,
         "teach it again: stop at 31 mL; the old setting is lost",
     );
-    let by_weight =
-        Adjuster::Taught.adjustment(0.1, None, None, Amount::Mass(Grams(39.5))).unwrap();
-    assert_eq!(by_weight.instruction, "teach it again: stop at 39.5 g; the old setting is lost");
+    let by_weight = Adjuster::Taught
+        .adjustment(0.1, None, None, (Amount::Mass(Grams(39.5)), Unit::Gram))
+        .unwrap();
+    assert_eq!(
+        by_weight.instruction.words(Units::Metric),
+        "teach it again: stop at 39.5 g; the old setting is lost"
+    );
 }
 
 #[test]

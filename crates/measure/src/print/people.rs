@@ -36,6 +36,22 @@ impl Units {
         }
     }
 
+    /// What these readers read in place of a base unit, alone or by something (`mL`, `g/s`, `mL per dose`): by what a
+    /// number in it is multiplied, and the unit after it. Any other unit stays as it is.
+    #[must_use]
+    pub fn in_place_of(self, unit: &str) -> (f64, String) {
+        for base in [Unit::Millilitre, Unit::Gram] {
+            let spoken = self.spoken(base.dimension());
+            match unit.strip_prefix(base.symbol()) {
+                Some(by) if spoken != base && (by.is_empty() || by.starts_with(['/', ' '])) => {
+                    return (spoken.of_base(1.0), format!("{spoken}{by}"));
+                }
+                _ => {}
+            }
+        }
+        (1.0, unit.to_owned())
+    }
+
     /// The unit for a temperature.
     #[must_use]
     pub fn for_temperature(self) -> Unit {

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
+
 use super::error::{Fault, QuantityError, quoted};
 
 /// What a unit measures.
@@ -19,7 +21,8 @@ pub enum Dimension {
 }
 
 /// A unit that people write beside a number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Unit {
     /// Microlitre.
     Microlitre,

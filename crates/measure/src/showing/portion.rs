@@ -8,7 +8,7 @@
 
 use super::parts::{self, Parts, Source};
 use super::{Setup, ShowError};
-use crate::catch::{Amount, Draw};
+use crate::catch::{Amount, Draw, Target};
 use crate::conformity::Limits;
 use crate::instrument::{Measure, Timer};
 use crate::special::{normal_within, t_within};
@@ -30,8 +30,11 @@ impl<'a> View<'a> {
     /// The portion of a line.
     pub(super) fn product(setup: &'a Setup) -> Result<Self, ShowError> {
         let conversion = setup.conversion().ok_or_else(|| {
-            let target = setup.aim.target.unit();
-            ShowError::DensityMissing { target, caught: if target == "mL" { "g" } else { "mL" } }
+            let (target, caught) = match setup.aim.target {
+                Target::Volume(_) => ("by volume", "by weight"),
+                Target::Mass(_) => ("by weight", "by volume"),
+            };
+            ShowError::DensityMissing { target, caught }
         })?;
         Ok(View { setup, target: setup.aim.target.value(), limits: setup.aim.limits(), conversion })
     }
@@ -332,9 +335,9 @@ pub(super) fn amount(amount: Amount) -> f64 {
 /// The amount in the measure's own unit, or what is wrong with it. A mark is given by its own volume.
 pub(super) fn check_amount(setup: &Setup, number: usize, amount: Amount) -> Result<(), ShowError> {
     let wrong = match (&setup.measure, amount) {
-        (Measure::Vessel(_), Amount::Mass(_)) => Some(("g", "a vessel that reads mL")),
-        (Measure::Scale(_), Amount::Volume(_)) => Some(("mL", "a scale that reads g")),
-        (Measure::Scale(_), Amount::Mark(..)) => Some(("a mark", "a scale that reads g")),
+        (Measure::Vessel(_), Amount::Mass(_)) => Some(("by weight", "a vessel")),
+        (Measure::Scale(_), Amount::Volume(_)) => Some(("by volume", "a scale")),
+        (Measure::Scale(_), Amount::Mark(..)) => Some(("at a mark", "a scale")),
         _ => None,
     };
     if let Some((caught, measure)) = wrong {

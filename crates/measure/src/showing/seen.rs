@@ -98,7 +98,7 @@ mod tests {
     use super::*;
     use crate::catch::{Aim, Draw, Target};
     use crate::instrument::{Timer, Vessel};
-    use crate::quantity::{Millilitres, Seconds};
+    use crate::quantity::{Millilitres, Seconds, Unit};
     use crate::{Adjuster, AmountRead, showing};
 
     fn setup() -> Setup {
@@ -111,6 +111,7 @@ mod tests {
                 water: None,
             },
             measure: Vessel::graduated(Millilitres(1.0), Millilitres(0.5)).unwrap().into(),
+            marked_in: Unit::Millilitre,
             timer: Timer::by_hand(),
             density: None,
             temperature: None,

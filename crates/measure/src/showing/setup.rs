@@ -3,7 +3,8 @@
 use crate::adjust::{Adjuster, Adjustment, Direction};
 use crate::catch::{Aim, Amount, Draw, Metering, Target};
 use crate::instrument::{Marks, Measure, Timer, Vessel};
-use crate::quantity::{Celsius, Grams, Millilitres, Seconds};
+use crate::print::Sentence;
+use crate::quantity::{Celsius, Grams, Millilitres, Seconds, Unit};
 use crate::showing::ShowError;
 
 /// All that is known of a line before it is read.
@@ -13,6 +14,8 @@ pub struct Setup {
     pub aim: Aim,
     /// What the catches are read with.
     pub measure: Measure,
+    /// The unit that the measure is marked in: where to stop is told as it stands there.
+    pub marked_in: Unit,
     /// How the seconds are taken (ignored on dose lines).
     pub timer: Timer,
     /// Density of the product in g/mL with its standard uncertainty, where stated or computed; at the temperature that it
@@ -46,13 +49,14 @@ impl Setup {
     /// The amount to adjust by the wanted change (a fraction of the flow), in terms of this line's own adjuster.
     /// `None` where the crew cannot set it.
     pub fn adjustment(&self, change: f64) -> Option<Adjustment> {
-        self.adjuster.adjustment(change, self.setting, self.last_adjusted, self.stop(1.0))
+        let stop = (self.stop(1.0), self.marked_in);
+        self.adjuster.adjustment(change, self.setting, self.last_adjusted, stop)
     }
 
     /// How to teach a draw whose mark in the usual measure lies `over` the target, as a fraction: a measure that is
     /// known to read high is filled higher on purpose. To the next half division of the measure, for nobody stops a draw
     /// more finely. `None` where the line is not set so.
-    pub fn teaching(&self, over: f64) -> Option<String> {
+    pub fn teaching(&self, over: f64) -> Option<Sentence> {
         if self.adjuster != Adjuster::Taught {
             return None;
         }
@@ -67,7 +71,7 @@ impl Setup {
             }
             _ => self.stop(1.0 + over),
         };
-        Some(self.adjuster.adjustment(0.0, None, None, stop)?.instruction)
+        Some(self.adjuster.adjustment(0.0, None, None, (stop, self.marked_in))?.instruction)
     }
 
     /// The amount of one draw that the recipe asks for, times `factor`: where a taught draw is stopped.

@@ -11,7 +11,8 @@ use super::*;
 use crate::adjust::Adjuster;
 use crate::catch::{Aim, Amount, Metering, Target};
 use crate::instrument::{Marks, Measure, Scale, Timer, Vessel};
-use crate::quantity::{Grams, Millilitres, Seconds};
+use crate::print::Units;
+use crate::quantity::{Grams, Millilitres, Seconds, Unit};
 use crate::reading::MarkSide;
 
 #[track_caller]
@@ -48,6 +49,7 @@ fn setup(metering: Metering, draw: Draw, measure: Measure) -> Setup {
             water: None,
         },
         measure,
+        marked_in: Unit::Millilitre,
         timer: Timer::by_hand(),
         density: None,
         temperature: None,

@@ -5,7 +5,8 @@ use core::fmt;
 use super::deciding::{Better, Decide};
 use super::{Act, Caveat, Judged, Setup, Subject, Verdict};
 use crate::catch::{Draw, Target};
-use crate::print::probability;
+use crate::print::{Figure, Sentence, probability};
+use crate::quantity::{Millilitres, Unit};
 
 /// A number in at most three significant digits, without idle zeros: `29.6`, `7.4`, `118`, `0.35`.
 pub(crate) fn short(value: f64) -> String {
@@ -23,35 +24,41 @@ pub(crate) fn short(value: f64) -> String {
 }
 
 /// The better measure in words.
-pub(super) fn measure(setup: &Setup, better: &Better) -> String {
+pub(super) fn measure(setup: &Setup, better: &Better) -> Sentence {
     let times =
         if better.catches > 1 { format!(", {} times", better.catches) } else { String::new() };
-    let vessel = format!("a vessel good to ±{} mL", short(floor_two(better.vessel.0)));
+    let vessel = Sentence::from("a vessel good to ±")
+        .then(Figure::volume(better.vessel).at_most())
+        .then(times);
     let Some(step) = better.scale else {
-        return format!("{vessel}{times}");
+        return vessel;
     };
     let density = match setup.aim.target {
         Target::Volume(_) if setup.density.is_none() => " and the product's density",
         _ => "",
     };
-    format!("a scale that reads {} g{density}, or {vessel}{times}", short(step.0))
+    // Scales are sold by grams everywhere.
+    Sentence::from("a scale that reads ")
+        .then(Figure::mass(step).marked(Unit::Gram).at_most())
+        .then(density)
+        .then(", or ")
+        .then(vessel)
 }
 
 impl Better {
     /// In words, for this line: `a scale that reads 0.1 g, or a vessel good to ±0.5 mL`.
-    pub fn words(&self, setup: &Setup) -> String {
+    pub fn words(&self, setup: &Setup) -> Sentence {
         measure(setup, self)
     }
 }
 
-/// Two significant digits, downwards: what is asked of a measure is never rounded into too little.
-fn floor_two(value: f64) -> f64 {
-    let step = libm::exp10(libm::floor(libm::log10(value)) - 1.0);
-    libm::floor(value / step + 1e-9) * step
-}
-
 /// Why, in one plain sentence.
-pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, act: &Act) -> String {
+pub(super) fn reason(
+    setup: &Setup,
+    judged: &Judged,
+    decide: Option<&Decide>,
+    act: &Act,
+) -> Sentence {
     if judged.subject == Subject::Water {
         return about_water(setup, judged);
     }
@@ -61,20 +68,17 @@ pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, ac
     let sure = probability(judged.probability_on_target, setup.risk);
     match (act, judged.verdict) {
         (Act::FindFault, _) => {
-            format!("{seen}, and less than half of a portion is a fault, not a setting")
+            seen.then(", and less than half of a portion is a fault, not a setting")
         }
-        (_, Verdict::OnTarget) => format!("{seen}, and {sure} sure to be {band}"),
-        (Act::LeaveAlone, _) => {
-            format!(
-                "{seen}: {sure} sure to be {band}, and nearer to the target than anything at hand can tell"
-            )
-        }
+        (_, Verdict::OnTarget) => seen.then(format!(", and {sure} sure to be {band}")),
+        (Act::LeaveAlone, _) => seen.then(format!(
+            ": {sure} sure to be {band}, and nearer to the target than anything at hand can tell"
+        )),
         (Act::Adjust(_) | Act::Call, Verdict::OffTarget) => {
-            format!("{seen}, and {sure} likely to be {band}")
+            seen.then(format!(", and {sure} likely to be {band}"))
         }
-        (Act::Adjust(_) | Act::Call, _) => {
-            format!("{seen}: only {sure} likely to be {band}, and the side that it is on is sure")
-        }
+        (Act::Adjust(_) | Act::Call, _) => seen
+            .then(format!(": only {sure} likely to be {band}, and the side that it is on is sure")),
         (Act::Weigh { .. }, _) => {
             let why = match decide.and_then(|decide| decide.catches) {
                 Some(way) => {
@@ -82,18 +86,14 @@ pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, ac
                 }
                 None => "no number of catches with this measure can decide".into(),
             };
-            format!("{seen}: {sure} sure to be {band}, and {why}{}", largest(judged))
+            seen.then(format!(": {sure} sure to be {band}, and {why}{}", largest(judged)))
         }
-        (Act::CatchMore { draw }, _) => {
-            let amount = short(judged.estimate * times(setup, *draw));
-            let unit = aim.target.unit();
-            format!(
-                "{seen}: {sure} sure to be {band}, and {draw} at once (about {amount} {unit}, if the measure holds it) would decide"
-            )
-        }
-        _ if judged.portion.is_none() => {
-            format!("{seen}: {sure} sure to be {band}, and a number would tell how far off it is")
-        }
+        (Act::CatchMore { draw }, _) => seen
+            .then(format!(": {sure} sure to be {band}, and {draw} at once (about "))
+            .then(aim.target.figure(judged.estimate * times(setup, *draw)))
+            .then(", if the measure holds it) would decide"),
+        _ if judged.portion.is_none() => seen
+            .then(format!(": {sure} sure to be {band}, and a number would tell how far off it is")),
         _ => {
             let more = decide
                 .and_then(|decide| decide.catches)
@@ -102,35 +102,34 @@ pub(super) fn reason(setup: &Setup, judged: &Judged, decide: Option<&Decide>, ac
                 n if n > 1.0 => format!("{n} more catches"),
                 _ => "one more catch".into(),
             };
-            format!("{seen}: {sure} sure to be {band}, and {more} would decide{}", largest(judged))
+            let largest = largest(judged);
+            seen.then(format!(": {sure} sure to be {band}, and {more} would decide{largest}"))
         }
     }
 }
 
 /// What was read, beside what was asked for.
-fn seen(setup: &Setup, judged: &Judged) -> String {
-    let (target, unit) = (setup.aim.target.value(), setup.aim.target.unit());
-    let wanted = short(target);
+fn seen(setup: &Setup, judged: &Judged) -> Sentence {
+    let target = setup.aim.target.value();
+    let figure = |value: f64| setup.aim.target.figure(value);
     match judged.portion {
-        Some(0.0) => format!("nothing came where {wanted} {unit} belong"),
+        Some(0.0) => Sentence::from("nothing came where ").then(figure(target)).then(" belong"),
         Some(portion) => {
             let off = libm::round(1000.0 * (portion / target - 1.0)) / 10.0;
             let doubt = short(libm::round(1000.0 * judged.standard_uncertainty / target) / 10.0);
-            let read = short(portion);
-            match off {
-                0.0 => format!(
-                    "{read} {unit} is at the target of {wanted} {unit}, with {doubt} % of doubt"
-                ),
+            let how = match off {
+                0.0 => " is at the target of ".to_owned(),
                 off => {
                     let side = if off < 0.0 { "under" } else { "over" };
-                    format!(
-                        "{read} {unit} is {} % {side} the target of {wanted} {unit}, with {doubt} % of doubt",
-                        short(off.abs())
-                    )
+                    format!(" is {} % {side} the target of ", short(off.abs()))
                 }
-            }
+            };
+            Sentence::from(figure(portion))
+                .then(how)
+                .then(figure(target))
+                .then(format!(", with {doubt} % of doubt"))
         }
-        None => format!("only a mark was read, against a target of {wanted} {unit}"),
+        None => Sentence::from("only a mark was read, against a target of ").then(figure(target)),
     }
 }
 
@@ -144,22 +143,23 @@ fn largest(judged: &Judged) -> String {
     }
 }
 
-fn about_water(setup: &Setup, judged: &Judged) -> String {
+fn about_water(setup: &Setup, judged: &Judged) -> Sentence {
     let (wanted, band) =
-        setup.aim.water.map_or((0.0, 0.0), |(water, tolerance)| (water.0, 100.0 * tolerance));
-    let (wanted, band) = (short(wanted), short(band));
+        setup.aim.water.map_or((Millilitres(0.0), 0.0), |(water, band)| (water, 100.0 * band));
+    let (wanted, band) = (Figure::volume(wanted), short(band));
     let sure = probability(judged.probability_on_target, setup.risk);
     match (judged.water, judged.water_caught) {
-        (Some(water), _) => {
-            let read = short(water.amount);
-            format!(
-                "the water is {read} mL where {wanted} mL belong, {sure} sure to be within ±{band} %, and comes before the syrup"
-            )
-        }
+        (Some(water), _) => Sentence::from("the water is ")
+            .then(Figure::volume(Millilitres(water.amount)))
+            .then(" where ")
+            .then(wanted)
+            .then(format!(
+                " belong, {sure} sure to be within ±{band} %, and comes before the syrup"
+            )),
         (None, true) => {
-            format!(
-                "only a mark was read of the water where {wanted} mL belong, {sure} sure to be within ±{band} %, and it comes before the syrup"
-            )
+            Sentence::from("only a mark was read of the water where ").then(wanted).then(format!(
+                " belong, {sure} sure to be within ±{band} %, and it comes before the syrup"
+            ))
         }
         (None, false) => {
             "the water was not caught, and a syrup is right or wrong only beside its water".into()
@@ -188,18 +188,18 @@ impl fmt::Display for Verdict {
     }
 }
 
-impl fmt::Display for Act {
+impl Act {
     /// What to do, in one plain imperative.
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+    pub fn words(&self) -> Sentence {
         match self {
-            Act::LeaveAlone => out.write_str("leave it alone"),
-            Act::CatchAgain => out.write_str("catch again"),
-            Act::CatchMore { draw } => write!(out, "catch {draw} at once"),
-            Act::Weigh { with } => write!(out, "measure it with {with}"),
-            Act::Adjust(adjustment) => out.write_str(&adjustment.instruction),
-            Act::SeeToWater => out.write_str("see to the water first, and leave the syrup alone"),
-            Act::FindFault => out.write_str("find the fault; do not adjust"),
-            Act::Call => out.write_str("call the technician: this line cannot be set by the crew"),
+            Act::LeaveAlone => "leave it alone".into(),
+            Act::CatchAgain => "catch again".into(),
+            Act::CatchMore { draw } => format!("catch {draw} at once").into(),
+            Act::Weigh { with } => Sentence::from("measure it with ").then(with.clone()),
+            Act::Adjust(adjustment) => adjustment.instruction.clone(),
+            Act::SeeToWater => "see to the water first, and leave the syrup alone".into(),
+            Act::FindFault => "find the fault; do not adjust".into(),
+            Act::Call => "call the technician: this line cannot be set by the crew".into(),
         }
     }
 }

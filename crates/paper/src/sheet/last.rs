@@ -1,11 +1,11 @@
 //! What the last catch said, where it asks for more than to leave the line alone.
 
 use ouncewise_estimate::{ActKind, Basis, Standing, Told};
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Units};
 
 /// In a sentence or two; `None` where there is nothing to do. A line that stands well says nothing: a number that is
 /// already on the sheet is copied sooner than one is read.
-pub(super) fn words(standing: &Standing) -> Option<String> {
+pub(super) fn words(standing: &Standing, units: Units) -> Option<String> {
     if let Some(touched) = &standing.touched {
         return Some(format!(
             "{} on {}, and not caught since: only a catch shows whether it is right.",
@@ -37,14 +37,14 @@ pub(super) fn words(standing: &Standing) -> Option<String> {
                 off.map_or("off".to_owned(), |by| format!("at {}", print::signed_percent(by)));
             Some(format!(
                 "By its history it stood {off} on {when}. If this catch is off the same way: {}.",
-                first(&standing.advice)
+                first(&standing.advice.words(units))
             ))
         }
         ActKind::Adjust => {
             let off = off.map_or("off".to_owned(), print::signed_percent);
             Some(format!(
                 "Last catch {when}: {off}. If it still reads so: {}.",
-                first(&standing.advice)
+                first(&standing.advice.words(units))
             ))
         }
         ActKind::Call => {
@@ -57,12 +57,14 @@ pub(super) fn words(standing: &Standing) -> Option<String> {
         ActKind::SeeToWater => Some(format!(
             "Last catch {when}: the water was not shown to be right. Catch the water first."
         )),
-        ActKind::Weigh => {
-            Some(format!("Last catch {when}: undecided. This time {}.", first(&standing.advice)))
-        }
-        ActKind::Describe => {
-            Some(format!("Last catch {when}: it could not be judged: {}.", standing.reason))
-        }
+        ActKind::Weigh => Some(format!(
+            "Last catch {when}: undecided. This time {}.",
+            first(&standing.advice.words(units))
+        )),
+        ActKind::Describe => Some(format!(
+            "Last catch {when}: it could not be judged: {}.",
+            standing.reason.words(units)
+        )),
     }
 }
 

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use ouncewise_estate::{Estate, MarksRead, Reads};
-use ouncewise_measure::print;
+use ouncewise_estate::{Estate, MarksRead, Reads, Units};
+use ouncewise_measure::print::Figure;
+use ouncewise_measure::{Grams, Millilitres, Unit};
 
 use super::Legend;
 use super::row::Made;
@@ -41,13 +42,13 @@ impl Takes {
         }
     }
 
-    fn words(self) -> String {
-        // Downwards: a measure that is a little too coarse is bought for nothing.
-        let step = libm::exp10(libm::floor(libm::log10(self.vessel)) - 1.0);
-        let vessel = libm::floor(self.vessel / step + 1e-9) * step;
-        let vessel = format!("a vessel good to ± {} mL", print::significant(vessel, 2));
-        match self.scale {
-            Some(step) => format!(": it takes a scale that reads {step} g, or {vessel}."),
+    fn words(self, units: Units) -> String {
+        let vessel = Figure::volume(Millilitres(self.vessel)).at_most().words(units);
+        let vessel = format!("a vessel good to ± {vessel}");
+        match self.scale.map(|step| Figure::mass(Grams(step)).marked(Unit::Gram).at_most()) {
+            Some(step) => {
+                format!(": it takes a scale that reads {}, or {vessel}.", step.words(units))
+            }
             None => format!(": it takes {vessel}."),
         }
     }
@@ -79,7 +80,7 @@ fn read(reads: &Reads) -> String {
 }
 
 /// Notes of the rows, each once, with the lines that it is about.
-pub(super) fn notes(made: &[Made]) -> Vec<String> {
+pub(super) fn notes(made: &[Made], units: Units) -> Vec<String> {
     let mut notes: Vec<(Note, Vec<&str>)> = Vec::new();
     for (row, note) in made.iter().flat_map(|m| m.notes.iter().map(|note| (&m.row, note))) {
         let same = |known: &Note| (&known.start, &known.end) == (&note.start, &note.end);
@@ -99,7 +100,7 @@ pub(super) fn notes(made: &[Made]) -> Vec<String> {
             } else {
                 listed(&lines)
             };
-            let takes = note.takes.map_or(String::new(), Takes::words);
+            let takes = note.takes.map_or(String::new(), |takes| takes.words(units));
             format!("{} {which} {}{takes}", note.start, note.end)
         })
         .collect()

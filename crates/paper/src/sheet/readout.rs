@@ -86,17 +86,13 @@ fn base(q: Quantity) -> f64 {
 
 /// A recipe's amount as written; in the wanted units as well, where neither it nor the measure is in them already.
 pub(super) fn asked(q: Quantity, read: Option<Unit>, units: Units) -> String {
-    let wanted = match units {
-        Units::Metric => print::Units::Metric,
-        Units::Us => print::Units::Us,
-    };
     let known = read.is_some_and(|unit| metric(unit) == metric(q.unit));
     if known || metric(q.unit) == (units == Units::Metric) {
         return q.to_string();
     }
     match (q.volume(), q.mass()) {
-        (Some(volume), _) => format!("{q} = {}", print::volume(volume, wanted)),
-        (_, Some(mass)) => format!("{q} = {}", print::mass(mass, wanted)),
+        (Some(volume), _) => format!("{q} = {}", print::volume(volume, units)),
+        (_, Some(mass)) => format!("{q} = {}", print::mass(mass, units)),
         _ => q.to_string(),
     }
 }

@@ -198,7 +198,7 @@ fn row(
         water: None,
         says: Says::Trouble { why: String::new() },
         how_far: String::new(),
-        last: standing.and_then(last::words),
+        last: standing.and_then(|standing| last::words(standing, print.units)),
         pen: Pen { amount: PenAmount::Any, seconds: false },
     };
     let kept = match kept(estate, site, address, measure) {

@@ -222,8 +222,8 @@ fn standing(line: &str, act: ActKind) -> Standing {
         verdict: Some(Told::OffTarget),
         probability_on_target: Some(0.01),
         act,
-        advice: "turn the screw 1/2 turn clockwise for less".to_owned(),
-        reason: "it is off".to_owned(),
+        advice: "turn the screw 1/2 turn clockwise for less".into(),
+        reason: "it is off".into(),
         over_per_100: None,
         latest: Some(ouncewise_estimate::standing::VisitShown {
             at: "2026-06-01T06:41:00+02:00".to_owned(),

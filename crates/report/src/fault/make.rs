@@ -3,6 +3,7 @@
 use ouncewise_advice::fault::{Built, Catalogue, Chosen, Next, Question, Seen, for_line, next};
 use ouncewise_estate::{Address, Family};
 use ouncewise_hygiene::label::{Hazard, cautions};
+use ouncewise_measure::print::Units;
 use ouncewise_store::Store;
 
 use super::words::{before_you_call, changes};
@@ -25,7 +26,7 @@ pub struct Causes {
     pub catalogue: Catalogue,
 }
 
-/// What may be wrong with a line, after its records and what a person answered; by these causes, or by the line's own. Of several answers to one sign the last counts.
+/// What may be wrong with a line, after its records and what a person answered; by these causes, or by the line's own; in the units that were asked for, or the group's own. Of several answers to one sign the last counts.
 ///
 /// # Errors
 /// If there is no such line or sign, or the store cannot be read.
@@ -34,8 +35,10 @@ pub async fn fault(
     address: &Address,
     answers: &[Answered],
     causes: Option<Causes>,
+    asked: Option<Units>,
 ) -> Result<FaultFinding, Failure> {
     let (estate, history, story) = crate::line(store, address).await?;
+    let units = asked.unwrap_or(estate.group.units);
     let known = estate.family_of(&address.site, &address.machine);
     let (Some(standing), Some(family), Some(machine)) =
         (&history.standing, known, estate.machine(&address.site, &address.machine))
@@ -87,7 +90,7 @@ pub async fn fault(
         .map(|question| open(&catalogue, &found, question))
         .collect();
     let LineStanding { site, machine: machine_name, line, act, reason, .. } =
-        LineStanding::new(standing);
+        LineStanding::new(standing, units);
     let mut report = FaultFinding {
         address: address.to_string(),
         site,
@@ -114,7 +117,8 @@ pub async fn fault(
         minutes: found.plan.cost,
         before_you_call: Vec::new(),
     };
-    report.before_you_call = before_you_call(&report, address, machine, family, standing, &story);
+    report.before_you_call =
+        before_you_call(&report, address, machine, family, standing, &story, units);
     Ok(report)
 }
 

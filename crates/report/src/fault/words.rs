@@ -3,7 +3,7 @@
 use ouncewise_advice::fault::{Catalogue, Question};
 use ouncewise_estate::{Address, Family, Machine};
 use ouncewise_estimate::{Happening, Standing};
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Units};
 
 use super::{FaultFinding, PartNamed};
 use crate::line::Told;
@@ -45,6 +45,7 @@ pub(super) fn before_you_call(
     family: &Family,
     standing: &Standing,
     story: &[Told],
+    units: Units,
 ) -> Vec<String> {
     let serial = machine.serial.as_ref().map_or_else(
         || "serial number not on record: read it off the machine".to_owned(),
@@ -54,7 +55,7 @@ pub(super) fn before_you_call(
         "We are {}. The machine is {}, {}, {serial}. It is line {}, {}.",
         report.site, report.machine, family.name, address.line, report.line
     )];
-    lines.push(shows(report, standing));
+    lines.push(shows(report, standing, units));
     let signs = |answer: &str| -> Vec<String> {
         let known = report.known.iter().filter(|k| k.answer == answer).map(|k| &k.ask);
         known
@@ -82,7 +83,7 @@ pub(super) fn before_you_call(
     lines
 }
 
-fn shows(report: &FaultFinding, standing: &Standing) -> String {
+fn shows(report: &FaultFinding, standing: &Standing, units: Units) -> String {
     let latest = standing.latest.as_ref();
     let shown = latest.and_then(|latest| Some((latest, latest.shown.as_ref()?)));
     let Some((latest, shown)) = shown else {
@@ -91,11 +92,9 @@ fn shows(report: &FaultFinding, standing: &Standing) -> String {
     let what = if shown.water { "of water " } else { "" };
     let gave = match (shown.portion, shown.deviation()) {
         (Some(portion), Some(off)) => format!(
-            "it gave {} {} {what}where {} {} is asked ({})",
-            print::significant(portion.max(0.0), 3),
-            shown.unit,
-            print::significant(shown.target, 3),
-            shown.unit,
+            "it gave {} {what}where {} is asked ({})",
+            print::amount(portion.max(0.0), 3, &shown.unit, units),
+            print::amount(shown.target, 3, &shown.unit, units),
             print::signed_percent(off)
         ),
         _ => format!("it was read as {}", latest.read.join("; ")),

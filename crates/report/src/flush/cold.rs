@@ -4,6 +4,7 @@ use ouncewise_hygiene::line::{
     AVAILABLE_SUCTION, Cold, Feed, FlowError, MlPerSecond, Portion, cold,
 };
 use ouncewise_measure::Celsius;
+use ouncewise_measure::print::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -72,7 +73,7 @@ pub(super) fn told(
     product: Contents,
     flow: MlPerSecond,
     warm: Celsius,
-    at: Celsius,
+    (at, units): (Celsius, Units),
 ) -> Result<Vec<ColdReport>, FlowError> {
     let all = match asked.held_back {
         Some(one) => vec![one],
@@ -88,7 +89,7 @@ pub(super) fn told(
             Fed::Pump => Feed::Pump { flow, suction },
         };
         let Cold { thicker, portion, ceiling, words } =
-            cold(&asked.line, feed, product.fluid(), warm, at)?;
+            cold(&asked.line, feed, product.fluid(), warm, at, units)?;
         let (least, most) = match portion {
             Portion::Share(share) => (share, share),
             Portion::Between(least, most) => (least, most),

@@ -3,7 +3,8 @@
 use core::f64::consts::PI;
 
 use ouncewise_hygiene::line::{Fitting, Line, Metres, Millimetres, Tube};
-use ouncewise_measure::Millilitres;
+use ouncewise_measure::print::Units;
+use ouncewise_measure::{Millilitres, print};
 
 use crate::phrase::Misphrased;
 
@@ -50,7 +51,8 @@ pub(super) fn with_measured(line: Line, measured: Option<Millilitres>) -> Result
                 return Err(Misphrased::new(
                     "volume",
                     format!(
-                        ": its tubes alone hold {held:.0} mL, and {measured:.0} mL were measured"
+                        ": its tubes alone hold {} times what was measured",
+                        print::significant(held / measured, 2)
                     ),
                 )
                 .hint("look at bore and length again, or measure the volume again"));
@@ -71,7 +73,7 @@ pub(super) fn with_measured(line: Line, measured: Option<Millilitres>) -> Result
 }
 
 /// What to say of a measured volume of which its tubes hold the smaller part.
-pub(super) fn far(line: &Line, measured: Option<Millilitres>) -> Option<String> {
+pub(super) fn far(line: &Line, measured: Option<Millilitres>, units: Units) -> Option<String> {
     let Millilitres(measured) = measured?;
     let held: f64 = line
         .tubes
@@ -80,7 +82,9 @@ pub(super) fn far(line: &Line, measured: Option<Millilitres>) -> Option<String> 
         .sum::<Option<f64>>()?;
     (held > 0.0 && measured > FAR * held).then(|| {
         format!(
-            "{measured:.0} mL were measured, and its tubes hold {held:.0} mL of it: look at bore, length and volume again, or the times are not this line's"
+            "{} were measured, and its tubes hold {} of it: look at bore, length and volume again, or the times are not this line's",
+            print::volume(Millilitres(measured), units),
+            print::volume(Millilitres(held), units)
         )
     })
 }

@@ -6,6 +6,7 @@ use ouncewise_estate::{Address, Density, Estate};
 use ouncewise_hygiene::fluid::Fluid;
 use ouncewise_hygiene::flush::{Flush, Least, percent};
 use ouncewise_hygiene::line::FlowError;
+use ouncewise_measure::print::{self, Units};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -37,8 +38,9 @@ pub struct LeastOfLine {
 }
 
 /// The least time that a line must be flushed to be rid of its product; nothing where there is no such line.
+/// Told in these units.
 #[must_use]
-pub fn line_flush(estate: &Estate, address: &Address) -> Option<LeastOfLine> {
+pub fn line_flush(estate: &Estate, address: &Address, units: Units) -> Option<LeastOfLine> {
     let tubing = estate.tubing(address)?;
     let line = estate.machine(&address.site, &address.machine)?.lines.get(&address.line)?;
     let brix = estate.products.get(&line.product).and_then(|product| match product.density? {
@@ -64,7 +66,7 @@ pub fn line_flush(estate: &Estate, address: &Address) -> Option<LeastOfLine> {
         Ok(read) => read,
         Err(fault) => return Some(unknown(words, fault)),
     };
-    Some(of(&asked, words))
+    Some(of(&asked, words, units))
 }
 
 /// The lines of a machine whose least time is known.
@@ -73,7 +75,7 @@ pub fn least_flushes(estate: &Estate, site: &str, machine: &str) -> BTreeMap<Str
     let lines = estate.machine(site, machine).into_iter().flat_map(|known| known.lines.keys());
     let least = lines.filter_map(|line| {
         let address = Address::new(site, machine, line).ok()?;
-        Some((line.to_string(), line_flush(estate, &address)?.least?))
+        Some((line.to_string(), line_flush(estate, &address, estate.group.units)?.least?))
     });
     least.collect()
 }
@@ -92,14 +94,14 @@ fn unknown(words: FlushWords, fault: String) -> LeastOfLine {
     LeastOfLine { report, least: None, words }
 }
 
-fn of(asked: &Asked, words: FlushWords) -> LeastOfLine {
+fn of(asked: &Asked, words: FlushWords, units: Units) -> LeastOfLine {
     let Ok(want) = asked.want(ROOM) else { return unknown(words, "what is wanted".to_owned()) };
     let geometry = match asked.line.geometry() {
         Ok(geometry) => Some(geometry),
         Err(FlowError::NotKnown { .. }) => None,
         Err(error) => return unknown(words, error.to_string()),
     };
-    let begun = begun(asked, ROOM, want, geometry.as_ref());
+    let begun = begun(asked, ROOM, want, geometry.as_ref(), units);
     let mut report = LineFlushReport {
         least: begun.least,
         understood: begun.understood,
@@ -127,7 +129,8 @@ fn of(asked: &Asked, words: FlushWords) -> LeastOfLine {
     };
     report.assumptions.push(format!("it runs until {share} of what was in the line is left"));
     report.assumptions.push(contents);
-    report.assumptions.push(format!("the water has {} °C, and the flow is as stated", ROOM.0));
+    let room = print::temperature(ROOM, units);
+    report.assumptions.push(format!("the water has {room}, and the flow is as stated"));
     report.assumptions.push(match (geometry.fitted, geometry.fittings_not_known) {
         (false, _) => "no fittings are counted: nobody stated any".to_owned(),
         (true, true) => "fittings of which nobody said what they hold are not counted".to_owned(),
@@ -158,7 +161,7 @@ mod tests {
     }
 
     fn of_line(estate: &Estate, line: &str) -> LeastOfLine {
-        line_flush(estate, &line.parse().unwrap()).unwrap()
+        line_flush(estate, &line.parse().unwrap(), Units::Metric).unwrap()
     }
 
     // HY-70 (CALC): 3 m of 6.35 mm hold 95.0 mL, so that nothing is quicker than 0.99 × 19 s. HY-115 (SIM): at τ = 1e-3 it
@@ -195,6 +198,7 @@ mod tests {
             assert!(least_flushes(&estate, "rowan-end", "counter-1").is_empty(), "{tubing}");
         }
         let estate = estate("bore = '6 mm'");
-        assert_eq!(line_flush(&estate, &"rowan-end/counter-1/9".parse().unwrap()), None);
+        let nowhere = "rowan-end/counter-1/9".parse().unwrap();
+        assert_eq!(line_flush(&estate, &nowhere, Units::Metric), None);
     }
 }

@@ -3,6 +3,7 @@
 use ouncewise_hygiene::flush::{Manner, Place, Plan, Way, time};
 use ouncewise_hygiene::label::{Caution, Hazard, cautions};
 use ouncewise_hygiene::prime::Prime;
+use ouncewise_measure::print::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -272,15 +273,16 @@ impl From<&Plan> for PlanReport {
     }
 }
 
-impl From<Prime> for PrimeReport {
-    fn from(prime: Prime) -> Self {
+impl PrimeReport {
+    /// The report of a filling; its sentences are in these units.
+    pub(super) fn new(prime: Prime, units: Units) -> Self {
         Self {
             product_ml: prime.product.0,
             seconds: prime.takes.0,
             air_stays: prime.air_lock.locks,
             air_stays_below_mm: prime.air_lock.below.0,
             tension_assumed: prime.air_lock.assumed,
-            words: prime.words,
+            words: prime.words.words(units),
             assumptions: prime.assumptions,
         }
     }

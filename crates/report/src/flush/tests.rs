@@ -17,12 +17,14 @@ fn line() -> FlushWords {
 }
 
 fn report(words: &FlushWords) -> FlushReport {
-    calculate_flush(words).unwrap_or_else(|fault| panic!("{words:?}: {fault:?}")).report
+    calculate_flush(words, Units::Metric)
+        .unwrap_or_else(|fault| panic!("{words:?}: {fault:?}"))
+        .report
 }
 
 /// The phrase that a fault is in, and its words.
 fn fault(words: &FlushWords) -> (&'static str, String) {
-    match calculate_flush(words) {
+    match calculate_flush(words, Units::Metric) {
         Err(CannotCalculate::Misphrased(fault)) => (fault.field, fault.to_string()),
         other => panic!("{words:?}: {other:?}"),
     }
@@ -107,7 +109,7 @@ fn a_measured_volume_stands_for_what_is_missing() {
     near(told.plans[0].seconds, whole.plans[0].seconds * 120.0 / 95.007, 1e-4);
     assert!(told.plans[0].assumptions.iter().any(|note| note.contains("slower than tube")));
     let (field, words) = fault(&FlushWords { volume: some("50 mL"), ..line() });
-    assert!(field == "volume" && words.contains("95 mL"), "{words}");
+    assert!(field == "volume" && words.contains("hold 1.9 times"), "{words}");
     assert_eq!(
         fault(&FlushWords { volume: some("120 mL"), fittings: some("4 mL"), ..line() }).0,
         "volume"
@@ -487,7 +489,7 @@ proptest! {
             prime_into: next(),
             prime_weaker: next(),
         };
-        let _ = calculate_flush(&words);
+        let _ = calculate_flush(&words, Units::Metric);
         // Each alone, on a line that is sound otherwise.
         for change in 0..19 {
             let mut one = line();
@@ -513,7 +515,7 @@ proptest! {
                 17 => one.held_back = w.held_back,
                 _ => one.prime_weaker = w.prime_weaker,
             }
-            if let Ok(shown) = calculate_flush(&one) {
+            if let Ok(shown) = calculate_flush(&one, Units::Metric) {
                 let least = &shown.report.least;
                 prop_assert!(least.hard_s.is_none_or(|s| s > 0.0 && s.is_finite()), "{one:?}");
                 prop_assert!(least.known == least.at_best_s.is_some(), "{one:?}");
@@ -563,9 +565,12 @@ fn an_answer_takes_under_five_milliseconds() {
         times.min().unwrap()
     };
     for (what, took) in [
-        ("a flush of syrup", quickest(&|| drop(calculate_flush(&whole)))),
-        ("a purge", quickest(&|| drop(calculate_flush(&purge)))),
-        ("a strength", quickest(&|| drop(crate::strength::calculate_strength(&strength)))),
+        ("a flush of syrup", quickest(&|| drop(calculate_flush(&whole, Units::Metric)))),
+        ("a purge", quickest(&|| drop(calculate_flush(&purge, Units::Metric)))),
+        (
+            "a strength",
+            quickest(&|| drop(crate::strength::calculate_strength(&strength, Units::Metric))),
+        ),
     ] {
         assert!(took < allowed, "{what} took {took:?}");
     }

@@ -5,6 +5,7 @@ use ouncewise_hygiene::line::{
     AVAILABLE_SUCTION, FlowError, Geometry, KiloPascals, MlPerSecond, pressure_drop,
 };
 use ouncewise_measure::Celsius;
+use ouncewise_measure::print::{self, Units};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -31,7 +32,7 @@ pub(super) fn allowed(
     flow: MlPerSecond,
     stated: Option<KiloPascals>,
     old: Fluid,
-    at: Celsius,
+    (at, units): (Celsius, Units),
 ) -> Result<TubeReport, FlowError> {
     let old = old.at(at)?;
     let needed = pressure_drop(geometry, flow, &old)?;
@@ -43,19 +44,20 @@ pub(super) fn allowed(
             number(most.0)
         ),
     };
+    let rate = |ml_per_s: f64| print::amount(ml_per_s, 3, "mL/s", units);
     let said = format!(
-        "full of what is in it ({} mPa·s, {} g/mL), the line takes {} kPa for {} mL/s, and {from}",
+        "full of what is in it ({} mPa·s, {} g/mL), the line takes {} kPa for {}, and {from}",
         number(old.viscosity.0),
         number(old.density),
         number(needed.0),
-        number(flow.0)
+        rate(flow.0)
     );
     let most_ml_per_s = (needed > most).then(|| reached(geometry, flow, most, &old)).transpose()?;
     let words = match most_ml_per_s {
         None => format!("{said}: the flow can be reached"),
         Some(reached) => format!(
-            "{said}: this flow cannot be reached. No more than {} mL/s comes at first: catch the flow while it flushes, or warm the line",
-            number(reached)
+            "{said}: this flow cannot be reached. No more than {} comes at first: catch the flow while it flushes, or warm the line",
+            rate(reached)
         ),
     };
     Ok(TubeReport {

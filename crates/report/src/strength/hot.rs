@@ -79,6 +79,8 @@ pub(super) fn judged(
 
 #[cfg(test)]
 mod tests {
+    use ouncewise_measure::print::Units;
+
     use super::*;
     use crate::strength::calculate_strength;
 
@@ -89,7 +91,7 @@ mod tests {
             contact: time.map(str::to_owned),
             ..StrengthWords::default()
         };
-        calculate_strength(&words).unwrap_or_else(|fault| panic!("{fault:?}"))
+        calculate_strength(&words, Units::Metric).unwrap_or_else(|fault| panic!("{fault:?}"))
     }
 
     // HY-11 (READ: WAC 04550): 77 °C (171 °F) for 30 s.
@@ -123,7 +125,8 @@ mod tests {
             bucket: Some("100 ppm".to_owned()),
             ..StrengthWords::default()
         };
-        let Err(CannotCalculate::Misphrased(fault)) = calculate_strength(&words) else {
+        let Err(CannotCalculate::Misphrased(fault)) = calculate_strength(&words, Units::Metric)
+        else {
             panic!("two ways at once")
         };
         assert_eq!(fault.field, "hot-water");

@@ -1,5 +1,7 @@
 //! A solution from phrases to its report: label and code both, the wrong gallon, and what is never a pass.
 
+use ouncewise_measure::print::Units;
+
 use super::*;
 
 fn some(text: &str) -> Option<String> {
@@ -26,13 +28,13 @@ fn sachet() -> StrengthWords {
 
 #[test]
 fn a_mix_that_label_code_and_strip_hold_is_accepted() {
-    let report = calculate_strength(&sachet()).unwrap();
+    let report = calculate_strength(&sachet(), Units::Metric).unwrap();
     assert_eq!(report.outcome, "accepted", "{report:#?}");
     assert!((report.mg_per_l.unwrap() - 125.0).abs() < 0.1, "{report:#?}");
     // HY-07 asks 10 s, the label 60 s: the longer holds.
     assert_eq!(report.least_contact, Some(60.0));
     assert!(report.findings.iter().any(|finding| finding.clause.is_some()));
-    assert!(report.mix.iter().any(|way| way.contains("4.73 to 9.46 L")), "{:?}", report.mix);
+    assert!(report.mix.iter().any(|way| way.contains("4.73 L to 9.46 L")), "{:?}", report.mix);
     assert!(report.hypochlorous.unwrap().contains("cyanurate"));
     assert!(report.after.contains("do not rinse"));
     assert!(!report.cautions.is_empty());
@@ -41,19 +43,19 @@ fn a_mix_that_label_code_and_strip_hold_is_accepted() {
 #[test]
 fn without_a_label_nothing_is_covered_and_without_a_row_neither() {
     let bare = StrengthWords { label_strength: None, label_contact: None, ..sachet() };
-    let report = calculate_strength(&bare).unwrap();
+    let report = calculate_strength(&bare, Units::Metric).unwrap();
     assert_eq!(report.outcome, "not-covered", "{report:#?}");
     assert!(!report.holds());
     let weak =
         StrengthWords { label_strength: some("10 to 20 ppm"), water: some("50 L"), ..sachet() };
-    assert!(!calculate_strength(&weak).unwrap().holds());
+    assert!(!calculate_strength(&weak, Units::Metric).unwrap().holds());
 }
 
 /// HY-54, HY-55 (CALC): the same sachet in the other gallon is under another row, or out of the label's range.
 #[test]
 fn a_gallon_that_looks_alike_is_warned_of() {
     let words = StrengthWords { water: some("2.5 gal (US)"), ..sachet() };
-    let report = calculate_strength(&words).unwrap();
+    let report = calculate_strength(&words, Units::Metric).unwrap();
     assert!(
         report.vessels.iter().any(|say| say.contains("gal (imperial)")),
         "{:?}",
@@ -65,7 +67,7 @@ fn a_gallon_that_looks_alike_is_warned_of() {
 fn the_contact_clock_starts_at_the_outlet() {
     let kept = |outlet: Option<String>| {
         let words = StrengthWords { contact: some("60 s"), outlet, ..sachet() };
-        calculate_strength(&words).unwrap().contact.pop().unwrap().outcome
+        calculate_strength(&words, Units::Metric).unwrap().contact.pop().unwrap().outcome
     };
     assert_eq!(kept(None), "not-shown");
     assert_eq!(kept(some("100 ppm")), "accepted");
@@ -77,7 +79,7 @@ fn each_phrase_that_cannot_be_read_says_which_it_is() {
     let wrong = |change: fn(&mut StrengthWords)| {
         let mut words = sachet();
         change(&mut words);
-        match calculate_strength(&words) {
+        match calculate_strength(&words, Units::Metric) {
             Err(CannotCalculate::Misphrased(wrong)) => {
                 assert!(!wrong.to_string().is_empty());
                 wrong.field
@@ -98,7 +100,9 @@ fn each_phrase_that_cannot_be_read_says_which_it_is() {
     assert_eq!(wrong(|w| w.strips_expire = some("soon")), "strips-expire");
     assert_eq!(wrong(|w| w.water_error = some("90 %")), "water-error");
     let faulty = StrengthWords { profile: "id = 'ours'\nspeed = 3".to_owned(), ..sachet() };
-    let Err(CannotCalculate::Unfit(what, _)) = calculate_strength(&faulty) else { panic!() };
+    let Err(CannotCalculate::Unfit(what, _)) = calculate_strength(&faulty, Units::Metric) else {
+        panic!()
+    };
     assert!(what.contains("speed") && what.contains("edition"), "{what}");
 }
 
@@ -112,7 +116,7 @@ fn every_scale_of_a_liquid_is_its_own_and_the_label_may_give_the_dilution() {
             water: some("15 L"),
             ..sachet()
         };
-        calculate_strength(&words).unwrap().mg_per_l.unwrap()
+        calculate_strength(&words, Units::Metric).unwrap().mg_per_l.unwrap()
     };
     // HY-52 (CALC): 5.25 % NaOCl by mass at 1.08 g/mL is 5.40 trade percent.
     assert!((strength("5.25 % hypochlorite") / strength("5.4 % trade") - 1.0).abs() < 1e-3);
@@ -141,7 +145,7 @@ fn bleach() -> StrengthWords {
 /// the outlet.
 #[test]
 fn a_part_that_fails_is_the_verdict() {
-    let of = |words: StrengthWords| calculate_strength(&words).unwrap();
+    let of = |words: StrengthWords| calculate_strength(&words, Units::Metric).unwrap();
     assert!(of(bleach()).holds());
     let whole = StrengthWords { outlet: some("100 ppm"), contact: some("60 s"), ..bleach() };
     assert!(of(whole).holds());
@@ -176,7 +180,7 @@ fn a_clause_stands_beside_its_own_figure_only() {
             contact: some("60 s"),
             ..bleach()
         };
-        calculate_strength(&words).unwrap().contact.pop().unwrap()
+        calculate_strength(&words, Units::Metric).unwrap().contact.pop().unwrap()
     };
     let labels = kept("60 s");
     assert_eq!((labels.by.as_str(), labels.clause), ("label", None));
@@ -196,7 +200,7 @@ fn the_outlet_is_held_to_the_bucket_and_not_to_the_mix() {
             contact: some("60 s"),
             ..bleach()
         };
-        calculate_strength(&words).unwrap()
+        calculate_strength(&words, Units::Metric).unwrap()
     };
     for (water, class) in [("10 L", "50 ppm"), ("6.667 L", "100 ppm")] {
         let report = both(water, class);
@@ -224,7 +228,7 @@ fn in_a_conflict_nothing_goes_against_the_label() {
             bucket: None,
             ..bleach()
         };
-        let report = calculate_strength(&words).unwrap();
+        let report = calculate_strength(&words, Units::Metric).unwrap();
         assert!(!report.holds());
         assert!(report.act.as_deref().unwrap().contains("label and your code both allow"));
         let acts = report.findings.iter().filter_map(|finding| finding.act.as_deref());
@@ -238,7 +242,9 @@ fn in_a_conflict_nothing_goes_against_the_label() {
         temperature: some("10 °C"),
         ..bleach()
     };
-    assert!(calculate_strength(&cold).unwrap().aim.unwrap().contains("warm the water"));
+    assert!(
+        calculate_strength(&cold, Units::Metric).unwrap().aim.unwrap().contains("warm the water")
+    );
 }
 
 /// New York (READ: 10 NYCRR 14-4.112): swabbing asks twice the strength of immersion, 100 and not 50.
@@ -251,7 +257,7 @@ fn swabbing_is_asked_and_held() {
             applied,
             ..bleach()
         };
-        calculate_strength(&words).unwrap()
+        calculate_strength(&words, Units::Metric).unwrap()
     };
     assert!(york(None).holds() && york(some("immersed")).holds());
     assert!(!york(some("swabbed")).holds());
@@ -272,7 +278,7 @@ fn a_component_is_held_to_its_own_ceiling() {
             bucket: some("400 ppm"),
             ..bleach()
         };
-        calculate_strength(&words)
+        calculate_strength(&words, Units::Metric)
     };
     assert_eq!(made("50 %").unwrap().outcome, "accepted");
     let over = made("70 %").unwrap();
@@ -292,9 +298,9 @@ fn what_to_do_mends_everything_and_fits_the_bucket() {
         temperature: some("20 °C"),
         ..sachet()
     };
-    let act = calculate_strength(&words).unwrap().act.unwrap();
+    let act = calculate_strength(&words, Units::Metric).unwrap().act.unwrap();
     assert!(act.contains("warmer") && act.contains("one dilution"), "{act}");
-    let mix = calculate_strength(&sachet()).unwrap().mix;
+    let mix = calculate_strength(&sachet(), Units::Metric).unwrap().mix;
     assert!(mix[0].starts_with("1 piece made up to 6.3"), "{mix:?}");
 }
 
@@ -302,7 +308,7 @@ fn what_to_do_mends_everything_and_fits_the_bucket() {
 /// millilitre holds that.
 #[test]
 fn what_no_product_and_no_solution_can_be_is_refused() {
-    let faulty = |words: &StrengthWords| match calculate_strength(words) {
+    let faulty = |words: &StrengthWords| match calculate_strength(words, Units::Metric) {
         Err(CannotCalculate::Misphrased(fault)) => (fault.field, fault.to_string()),
         other => panic!("{words:?}: {other:?}"),
     };
@@ -322,7 +328,8 @@ fn what_no_product_and_no_solution_can_be_is_refused() {
     assert_eq!(field, "water");
     assert!(says.contains("30 mL") && says.contains("stronger than the product"), "{says}");
     assert_eq!(faulty(&bleach("30 mL", "29 mL")).0, "water");
-    let made = calculate_strength(&bleach("30 mL", "30 mL")).unwrap().mg_per_l.unwrap();
+    let made =
+        calculate_strength(&bleach("30 mL", "30 mL"), Units::Metric).unwrap().mg_per_l.unwrap();
     assert!((made / 50_000.0 - 1.0).abs() < 1e-9, "{made}");
     // By a label's own dilution, too.
     let by_label =
@@ -334,7 +341,9 @@ fn what_no_product_and_no_solution_can_be_is_refused() {
 /// 4-904.14): and no rinse after it.
 #[test]
 fn what_was_done_out_of_order_is_refused_and_says_where() {
-    let did = |did| calculate_strength(&StrengthWords { did: some(did), ..sachet() }).unwrap();
+    let did = |did| {
+        calculate_strength(&StrengthWords { did: some(did), ..sachet() }, Units::Metric).unwrap()
+    };
     let good = did("washed, rinsed, sanitised, drained, served");
     assert!(good.holds() && good.order[0].outcome == "accepted", "{good:#?}");
     for (order, says, at) in [
@@ -358,9 +367,10 @@ fn what_was_done_out_of_order_is_refused_and_says_where() {
     );
     // One agent for both needs no rinse in between, and the other code asks for the rinse that this one forbids.
     assert!(did("washed with sanitiser, sanitised, drained, served").holds());
-    let Err(CannotCalculate::Misphrased(fault)) =
-        calculate_strength(&StrengthWords { did: some("washed, blessed"), ..sachet() })
-    else {
+    let Err(CannotCalculate::Misphrased(fault)) = calculate_strength(
+        &StrengthWords { did: some("washed, blessed"), ..sachet() },
+        Units::Metric,
+    ) else {
         panic!("no such act")
     };
     assert_eq!(fault.field, "did");
@@ -371,7 +381,7 @@ fn what_was_done_out_of_order_is_refused_and_says_where() {
 fn a_weak_outlet_of_chlorine_may_be_soil() {
     let at = |outlet| StrengthWords { outlet: some(outlet), ..sachet() };
     let soil = |words: &StrengthWords| {
-        let notes = calculate_strength(words).unwrap().notes;
+        let notes = calculate_strength(words, Units::Metric).unwrap().notes;
         notes.iter().any(|note| note.contains("7.5 mg/L"))
     };
     assert!(soil(&at("50 ppm")) && !soil(&at("100 ppm")) && !soil(&sachet()));

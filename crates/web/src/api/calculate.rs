@@ -1,5 +1,6 @@
 //! Verdicts without a store, and what is understood of a typed quantity.
 
+use ouncewise_measure::print::Units;
 use ouncewise_measure::quantity::Fault;
 use ouncewise_measure::{AmountRead, DrawRead, Quantity};
 use ouncewise_report::{
@@ -9,6 +10,8 @@ use ouncewise_report::{
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+
+use crate::App;
 
 use super::call::{Call, Json, Nothing, Reply};
 use super::problem::{Code, ErrorAt, Problem};
@@ -40,7 +43,8 @@ pub async fn catch(
     call: Call<Nothing, Nothing, Json<CatchAsked>>,
 ) -> Result<Reply<CatchReport>, Problem> {
     let Json(CatchAsked { setup, catches, water }) = call.body;
-    let shown = calculate_catch(&CatchWords { setup, catches, water });
+    let units = units(&call.app).await?;
+    let shown = calculate_catch(&CatchWords { setup, catches, water }, units);
     let shown = shown.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(shown.report.into())
 }
@@ -49,7 +53,8 @@ pub async fn measure(
     call: Call<Nothing, Nothing, Json<MeasureAsked>>,
 ) -> Result<Reply<MeasureReport>, Problem> {
     let Json(MeasureAsked { setup }) = call.body;
-    let told = calculate_measure(&setup);
+    let units = units(&call.app).await?;
+    let told = calculate_measure(&setup, units);
     let (_, _, report) = told.map_err(|cannot| refused(cannot, of_a_catch))?;
     Ok(report.into())
 }
@@ -58,7 +63,8 @@ pub async fn flush(
     call: Call<Nothing, Nothing, Json<FlushWords>>,
 ) -> Result<Reply<FlushReport>, Problem> {
     let Json(words) = call.body;
-    let shown = calculate_flush(&words).map_err(|cannot| refused(cannot, of_a_phrase))?;
+    let units = units(&call.app).await?;
+    let shown = calculate_flush(&words, units).map_err(|cannot| refused(cannot, of_a_phrase))?;
     Ok(shown.report.into())
 }
 
@@ -66,8 +72,15 @@ pub async fn strength(
     call: Call<Nothing, Nothing, Json<StrengthWords>>,
 ) -> Result<Reply<StrengthReport>, Problem> {
     let Json(words) = call.body;
-    let report = calculate_strength(&words).map_err(|cannot| refused(cannot, of_a_phrase))?;
+    let units = units(&call.app).await?;
+    let report =
+        calculate_strength(&words, units).map_err(|cannot| refused(cannot, of_a_phrase))?;
     Ok(report.into())
+}
+
+/// The units that the group reads.
+async fn units(app: &App) -> Result<Units, Problem> {
+    Ok(app.store().estate_at("").await?.group.units)
 }
 
 /// Where a phrase stands in a body that has one field for each.

@@ -23,6 +23,6 @@ pub async fn fault(call: Call<LineAt, FaultAsked>) -> Result<Reply<FaultFinding>
     let address = call.at.address()?;
     let answers: Vec<Answered> =
         call.asked.sign.iter().map(|text| text.parse()).collect::<Result<_, _>>()?;
-    let report = ouncewise_report::fault(call.app.store(), &address, &answers, None).await?;
+    let report = ouncewise_report::fault(call.app.store(), &address, &answers, None, None).await?;
     Ok(report.into())
 }

@@ -35,7 +35,8 @@ fn ten() -> u32 {
 
 pub async fn week(call: Call<Nothing, WeekAsked>) -> Result<Reply<WeekReport>, Problem> {
     let site = call.asked.site.as_deref().map(String::as_str);
-    let (mut report, ..) = ouncewise_report::week(call.app.store(), site, call.asked.top).await?;
+    let (mut report, ..) =
+        ouncewise_report::week(call.app.store(), site, call.asked.top, None).await?;
     ouncewise_report::week_money(call.app.store(), &mut report, call.app.now()).await?;
     Ok(report.into())
 }
@@ -155,7 +156,7 @@ pub struct SiteAt {
 
 pub async fn site(call: Call<SiteAt>) -> Result<Reply<SiteReport>, Problem> {
     let key = call.at.site.as_str();
-    let (week, ..) = ouncewise_report::week(call.app.store(), Some(key), 1).await?;
+    let (week, ..) = ouncewise_report::week(call.app.store(), Some(key), 1, None).await?;
     let estate = call.app.store().estate_at(key).await?;
     let Some(site) = estate.sites.get(key) else { return Err(no_site(key)) };
     Ok(SiteReport {
@@ -237,7 +238,7 @@ pub async fn machine(call: Call<MachineAt>) -> Result<Reply<MachineReport>, Prob
         family: known.family.to_string(),
         serial: known.serial.clone(),
         state: known.state.word().to_owned(),
-        lines: standings.map(LineStanding::new).collect(),
+        lines: standings.map(|standing| LineStanding::new(standing, estate.group.units)).collect(),
     }
     .into())
 }
@@ -362,10 +363,10 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     Ok(LineReport {
         standing: LineStanding {
             money: line_money(&estate, standing, &history.events, now),
-            ..LineStanding::new(standing)
+            ..LineStanding::new(standing, estate.group.units)
         },
         stands: stands.and_then(|line| line.report),
-        flush: line_flush(&estate, &address).map(|flush| flush.report),
+        flush: line_flush(&estate, &address, estate.group.units).map(|flush| flush.report),
         allergens: line_allergens(&estate, &address, &history.events),
         charts: None,
         story: told.into_iter().skip(earlier).map(|told| told.event).collect(),

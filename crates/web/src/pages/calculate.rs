@@ -4,14 +4,14 @@ mod flush;
 mod strength;
 
 use axum::Router;
-use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_estimate::Told;
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Units};
 use ouncewise_report::{
     CannotCalculate, CatchReport, CatchWords, MeasureReport, SetupWords, calculate_catch,
     calculate_measure,
@@ -65,7 +65,10 @@ struct Typed {
     sent: String,
 }
 
-async fn show(asked: Result<Query<Typed>, QueryRejection>) -> Result<Response, Wrong> {
+async fn show(
+    State(app): State<App>,
+    asked: Result<Query<Typed>, QueryRejection>,
+) -> Result<Response, Wrong> {
     let Query(typed) = asked?;
     if typed.sent.is_empty() {
         let usual = Typed {
@@ -76,13 +79,14 @@ async fn show(asked: Result<Query<Typed>, QueryRejection>) -> Result<Response, W
         };
         return Ok(shown(&usual, &[], &html! {}).into_response());
     }
-    let (answer, wrong) = answer(&typed);
+    let units = app.store().estate_at("").await?.group.units;
+    let (answer, wrong) = answer(&typed, units);
     let status = if wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     Ok((status, shown(&typed, &wrong, &answer)).into_response())
 }
 
 /// The answer, or what is wrong with the fields.
-fn answer(typed: &Typed) -> (Markup, Vec<Fault>) {
+fn answer(typed: &Typed, units: Units) -> (Markup, Vec<Fault>) {
     let some = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
     let read = match (some(&typed.step), some(&typed.limit)) {
         (Some(step), Some(limit)) => Some(format!("{step} ± {limit}")),
@@ -102,11 +106,14 @@ fn answer(typed: &Typed) -> (Markup, Vec<Fault>) {
         ..SetupWords::default()
     };
     let outcome = match some(&typed.catch) {
-        None => calculate_measure(&setup).map(|(_, _, report)| measure_shows(&report)),
+        None => {
+            calculate_measure(&setup, units).map(|(_, _, report)| measure_shows(&report, units))
+        }
         Some(catches) => {
             let catches = catches.split(';').filter_map(some).collect();
             let words = CatchWords { setup, catches, water: Vec::new() };
-            calculate_catch(&words).map(|shown| catch_shows(&shown.report, shown.setup.risk))
+            calculate_catch(&words, units)
+                .map(|shown| catch_shows(&shown.report, shown.setup.risk, units))
         }
     };
     match outcome {
@@ -189,7 +196,7 @@ fn text(id: &str, label: &str, hint: &str, value: &str, class: &str, wrong: &[Fa
     }
 }
 
-fn catch_shows(report: &CatchReport, risk: f64) -> Markup {
+fn catch_shows(report: &CatchReport, risk: f64, units: Units) -> Markup {
     let told = match report.verdict.as_str() {
         "on-target" => Told::OnTarget,
         "off-target" => Told::OffTarget,
@@ -201,7 +208,7 @@ fn catch_shows(report: &CatchReport, risk: f64) -> Markup {
             p {
                 (words::verdict(Some(told)))
                 @if let Some(portion) = &report.portion {
-                    ", " (print::with_doubt(portion.value, portion.standard_uncertainty, &portion.unit))
+                    ", " (print::with_doubt(portion.value, portion.standard_uncertainty, &portion.unit, units))
                 }
                 @if let Some(likely) = words::likely(Some(report.probability_on_target), risk) { " (" (likely) ")" }
             }
@@ -213,7 +220,8 @@ fn catch_shows(report: &CatchReport, risk: f64) -> Markup {
     }
 }
 
-fn measure_shows(report: &MeasureReport) -> Markup {
+fn measure_shows(report: &MeasureReport, units: Units) -> Markup {
+    let (scale, unit) = units.in_place_of(&report.unit);
     html! {
         section class="said" role="status" aria-labelledby="shows" {
             h2 id="shows" { "What this measure can show" }
@@ -224,12 +232,12 @@ fn measure_shows(report: &MeasureReport) -> Markup {
             }
             @if let Some(window) = &report.amount {
                 @if let Some((from, to)) = window.on_target {
-                    p { "Readings from " (print::significant(from, 3)) " to " (print::significant(to, 3)) " " (report.unit) " show it on target." }
+                    p { "Readings from " (print::significant(scale * from, 3)) " to " (print::significant(scale * to, 3)) " " (unit) " show it on target." }
                 }
             }
             @if let (Some(window), Some(fill)) = (&report.seconds, report.fill_to) {
                 @if let Some((from, to)) = window.on_target {
-                    p { "Filled to " (print::significant(fill, 3)) " mL: from " (print::significant(from, 3)) " to " (print::significant(to, 3)) " s show it on target." }
+                    p { "Filled to " (print::amount(fill, 3, "mL", units)) ": from " (print::significant(from, 3)) " to " (print::significant(to, 3)) " s show it on target." }
                 }
             }
             h3 { "What it takes to decide about a line that is exactly right" }

@@ -98,7 +98,7 @@ async fn show(
     let Query(pairs) = query?;
     let address = Address::new(&site, &machine, &line)?;
     let asked = Asked::new(&address, pairs)?;
-    let report = ouncewise_report::fault(app.store(), &address, &asked.answers, None).await?;
+    let report = ouncewise_report::fault(app.store(), &address, &asked.answers, None, None).await?;
     let line_at = words::line_page(&address);
     let machine_at = words::machine_page(&site, &machine);
     let above = [

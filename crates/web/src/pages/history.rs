@@ -17,7 +17,7 @@ use crate::words;
 pub fn history(estate: &Estate, address: &Address, name: &str, story: &[Told]) -> chart::History {
     let asked = estate.setup(address, None).ok().map(|setup| setup.aim);
     let shown = story.iter().rev().find_map(|told| told.visit.as_ref()?.shown.as_ref());
-    let (unit, target, tolerance) = match (&asked, shown) {
+    let (base, target, tolerance) = match (&asked, shown) {
         (_, Some(shown)) if !shown.water => (shown.unit.clone(), shown.target, shown.tolerance),
         (Some(aim), _) => match aim.target {
             Target::Volume(v) => ("mL".to_owned(), v.0, aim.tolerance),
@@ -25,22 +25,33 @@ pub fn history(estate: &Estate, address: &Address, name: &str, story: &[Told]) -
         },
         _ => (String::new(), 0.0, 0.0),
     };
-    let recipe_draw = asked.map(|aim| aim.draw);
+    let (scale, unit) = estate.group.units.in_place_of(&base);
+    let read = Read { base: &base, scale, draw: asked.map(|aim| aim.draw) };
     let recipes = if target > 0.0 {
-        vec![chart::Recipe { from: None, target, tolerance }]
+        vec![chart::Recipe { from: None, target: scale * target, tolerance }]
     } else {
         Vec::new()
     };
     chart::History {
         name: name.to_owned(),
         recipes,
-        catches: story.iter().filter_map(|told| caught(told, &unit, recipe_draw)).collect(),
+        catches: story.iter().filter_map(|told| caught(told, &read)).collect(),
         events: story.iter().filter_map(event).collect(),
         unit,
     }
 }
 
-fn caught(told: &Told, unit: &str, recipe: Option<Draw>) -> Option<chart::Catch> {
+/// How the portions of a line are drawn.
+struct Read<'a> {
+    /// The unit that they are computed in.
+    base: &'a str,
+    /// How many of the unit that they are drawn in are one of it.
+    scale: f64,
+    /// The recipe's own draw.
+    draw: Option<Draw>,
+}
+
+fn caught(told: &Told, read: &Read<'_>) -> Option<chart::Catch> {
     let (visit, shown) = (told.caught()?, told.visit.as_ref()?);
     Some(chart::Catch {
         at: words::local(&visit.at)?,
@@ -49,26 +60,26 @@ fn caught(told: &Told, unit: &str, recipe: Option<Draw>) -> Option<chart::Catch>
             LineState::AsLeft => chart::State::Left,
         },
         read: visit.read.join("; "),
-        reading: reading(visit, shown, unit, recipe),
+        reading: reading(visit, shown, read),
         verdict: shown.shown.as_ref().map(|shown| words::chart_verdict(shown.verdict)),
     })
 }
 
 /// What is drawn of a visit: the portion, or on which side of a mark it was. A verdict about the water of a ratio line
 /// says nothing of the portion.
-fn reading(visit: &Visit, judged: &VisitShown, unit: &str, recipe: Option<Draw>) -> chart::Reading {
-    let shown = judged.shown.as_ref().filter(|shown| !shown.water && shown.unit == unit);
+fn reading(visit: &Visit, judged: &VisitShown, read: &Read<'_>) -> chart::Reading {
+    let shown = judged.shown.as_ref().filter(|shown| !shown.water && shown.unit == read.base);
     if let Some((value, u)) =
         shown.and_then(|shown| Some((shown.portion?, shown.standard_uncertainty)))
     {
-        return chart::Reading::Portion { value, u };
+        return chart::Reading::Portion { value: read.scale * value, u: read.scale * u };
     }
     let mark = visit.catches.iter().find_map(|(_, catch)| match catch.amount {
         Amount::Mark(side, at) => Some((side, at.0, catch.draw)),
         _ => None,
     });
-    match (mark, recipe) {
-        (Some((side, at, draw)), Some(recipe)) if unit == "mL" => {
+    match (mark, read.draw) {
+        (Some((side, at, draw)), Some(recipe)) if read.base == "mL" => {
             let share = match (draw, recipe) {
                 (Draw::Time(ran), Draw::Time(asked)) => asked.0 / ran.0,
                 (Draw::Doses(ran), Draw::Doses(asked)) => f64::from(asked) / f64::from(ran),
@@ -79,7 +90,7 @@ fn reading(visit: &Visit, judged: &VisitShown, unit: &str, recipe: Option<Draw>)
                 MarkSide::Over => chart::Side::Over,
                 MarkSide::Under => chart::Side::Under,
             };
-            chart::Reading::Mark { side, portion: at * share }
+            chart::Reading::Mark { side, portion: read.scale * at * share }
         }
         _ => chart::Reading::Unread,
     }

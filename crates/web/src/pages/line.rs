@@ -11,11 +11,13 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
 use ouncewise_chart::{self as chart, LineChart, Theme, line_chart, responsive};
-use ouncewise_estate::{Address, Estate};
+use ouncewise_estate::{Address, Estate, Group};
 use ouncewise_estimate::ActKind;
 use ouncewise_estimate::ahead::{Ahead, Tails, ahead};
-use ouncewise_measure::print;
+use ouncewise_measure::print::{self, Figure, Units};
+use ouncewise_measure::quantity::Dimension;
 use ouncewise_measure::showing::{decide, show as judge};
+use ouncewise_measure::{Grams, Millilitres, Unit};
 use ouncewise_report::{
     AllergenReport, CatchReport, LeastOfLine, LineStands, MoneyReport, StandsReport, Told,
     allergen_caution, line_allergens, line_flush, line_money, many,
@@ -51,15 +53,16 @@ async fn show(
         .and_then(|site| site.time_zone.as_ref())
         .unwrap_or(&estate.group.time_zone);
     let now = app.now();
+    let (risk, units) = (estate.group.risk.fraction(), estate.group.units);
     let stands = ouncewise_report::stands(app.store(), &estate, &site, &machine, now).await?;
     let stands = stands.into_iter().find(|line| line.address == address);
+    let scale = unit_of(&history).of_base(1.0);
     let picture = LineChart {
-        finding: finding(&history),
+        finding: finding(&history, units),
         until: Some(now.to_zoned_datetime(zone.rules()).datetime()),
         history,
-        stood: stands.as_ref().map_or_else(Vec::new, |line| stood(line, now, &zone.rules())),
+        stood: stands.as_ref().map_or_else(Vec::new, |line| stood(line, now, &zone.rules(), scale)),
     };
-    let risk = estate.group.risk.fraction();
     let machine_at = words::machine_page(&site, &machine);
     let fault_at = super::fault::page_of(&address);
     let calls_for_it = matches!(standing.act, ActKind::FindFault | ActKind::Call | ActKind::Clean);
@@ -76,8 +79,8 @@ async fn show(
         @if !standing.in_use { p class="warn" { "This line is not in use." } }
         section aria-labelledby="do" {
             h2 id="do" { "What to do" }
-            p class="act" { strong { (sentence(&standing.advice)) } }
-            p { (sentence(&standing.reason)) }
+            p class="act" { strong { (sentence(&standing.advice.words(units))) } }
+            p { (sentence(&standing.reason.words(units))) }
             @if let Some(cost) = &standing.over_per_100 {
                 p class="muted" { "Costs " (cost) " of product for each 100 portions." }
             }
@@ -92,13 +95,13 @@ async fn show(
                     span class="muted" { ", caught " (words::day(&latest.at)) }
                 }
             }
-            @if catch.reason != standing.reason { p { (sentence(&catch.reason)) } }
+            @if catch.reason != standing.reason { p { (sentence(&catch.reason.words(units))) } }
             @if let Some(touched) = &standing.touched {
                 p class="muted" { "Since then: " (touched.words) ", " (words::day(&touched.at)) "." }
             }
         }
         @if let Some(report) = stands.as_ref().and_then(|line| line.report.as_ref()) {
-            (by_history(report, standing.history.as_ref().map(|history| history.parameters.as_str()), risk))
+            (by_history(report, standing.history.as_ref().map(|history| history.parameters.as_str()), &estate.group))
         }
         (allergens(&line_allergens(&estate, &address, &known.events)))
         ul class="acts" {
@@ -126,11 +129,12 @@ async fn show(
 }
 
 /// The other statement: where the line stands by its history, and what to expect.
-fn by_history(stands: &StandsReport, parameters: Option<&str>, risk: f64) -> Markup {
+fn by_history(stands: &StandsReport, parameters: Option<&str>, group: &Group) -> Markup {
+    let verdict = stands.verdict_words(group.risk.fraction(), group.units);
     html! {
         section aria-labelledby="stands" {
             h2 id="stands" { "The line stands" }
-            p { (sentence(&stands.verdict_words(risk))) }
+            p { (sentence(&verdict)) }
             p { (stands.ahead_words()) }
             @if let Some(words) = stands.wear_words() { p class="muted" { (words) } }
             @if let Some(track) = &stands.track { p class="muted" { (track.words()) } }
@@ -178,8 +182,8 @@ fn costs(money: Option<MoneyReport>) -> Markup {
 /// How far ahead the fan of the chart reaches, in weeks.
 const FAN: u32 = 8;
 
-/// Where the line stood after each visit, and will stand if nobody touches it, for the chart.
-fn stood(line: &LineStands, now: Timestamp, zone: &TimeZone) -> Vec<chart::Stood> {
+/// Where the line stood after each visit, and will stand if nobody touches it, for the chart: in a unit of which `scale` are a base unit.
+fn stood(line: &LineStands, now: Timestamp, zone: &TimeZone, scale: f64) -> Vec<chart::Stood> {
     let week = 7.0 * 86_400_000.0;
     let at = |weeks: f64| {
         #[expect(clippy::cast_possible_truncation, reason = "milliseconds since 1970")]
@@ -188,7 +192,7 @@ fn stood(line: &LineStands, now: Timestamp, zone: &TimeZone) -> Vec<chart::Stood
     };
     let band = |weeks: f64, ahead: Ahead, to_come: bool| {
         // 19 times in 20.
-        let portion = |share: f64| ahead.quantile(share).exp();
+        let portion = |share: f64| scale * ahead.quantile(share).exp();
         Some(chart::Stood {
             at: at(weeks)?,
             low: portion(0.025),
@@ -215,23 +219,34 @@ fn stood(line: &LineStands, now: Timestamp, zone: &TimeZone) -> Vec<chart::Stood
 }
 
 /// What the chart shows, as a sentence.
-fn finding(history: &chart::History) -> String {
+fn finding(history: &chart::History, units: Units) -> String {
     let Some((at, portion)) = latest(history) else {
         return "Not yet caught with a number".to_owned();
     };
     let Some(recipe) = history.recipes.last() else {
         return "No recipe to hold it against".to_owned();
     };
-    let (off, target, unit) = (portion / recipe.target - 1.0, recipe.target, &history.unit);
+    let off = portion / recipe.target - 1.0;
     let said = match print::percent(off.abs()) {
         none if none.starts_with("0 ") => "at".to_owned(),
         some => format!("{some} {}", if off < 0.0 { "under" } else { "over" }),
     };
+    let unit = unit_of(history);
+    let figure = |drawn: f64| match unit.dimension() {
+        Dimension::Mass => Figure::mass(Grams(drawn / unit.of_base(1.0))),
+        _ => Figure::volume(Millilitres(drawn / unit.of_base(1.0))),
+    };
     format!(
-        "{} {unit} on {}: {said} the {target} {unit} asked",
-        print::significant(portion, 3),
+        "{} on {}: {said} the {} asked",
+        figure(portion).words(units),
         at.strftime("%-d %b %Y"),
+        figure(recipe.target).fine(4).words(units),
     )
+}
+
+/// The unit that a line's portions are drawn in.
+fn unit_of(history: &chart::History) -> Unit {
+    history.unit.parse().unwrap_or(Unit::Millilitre)
 }
 
 /// The budget of the latest catch, largest doubt first, and what it would take to decide.
@@ -241,7 +256,7 @@ fn doubt(estate: &Estate, address: &Address, story: &[Told]) -> Markup {
         let catches = visit.plain();
         let showing = judge(&setup, &catches).ok()?;
         let decide = decide(&setup, &catches).ok().flatten();
-        Some(CatchReport::new(&setup, &showing, decide.as_ref()))
+        Some(CatchReport::new(&setup, &showing, decide.as_ref(), estate.group.units))
     });
     let Some(report) = report else { return html! {} };
     html! {
@@ -253,7 +268,8 @@ fn doubt(estate: &Estate, address: &Address, story: &[Told]) -> Markup {
 
 /// How long it must be flushed at least, and what that rests on.
 fn flushing(estate: &Estate, address: &Address) -> Markup {
-    let Some(LeastOfLine { report, words, .. }) = line_flush(estate, address) else {
+    let Some(LeastOfLine { report, words, .. }) = line_flush(estate, address, estate.group.units)
+    else {
         return html! {};
     };
     let set_up = format!(

@@ -6,6 +6,7 @@ use axum::extract::{Path, State};
 use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_chart::{self as chart, MachineChart, Theme, machine_chart, responsive};
+use ouncewise_estate::Group;
 use ouncewise_estimate::{Standing, Told as Verdict};
 use ouncewise_report::{Library, many};
 
@@ -71,7 +72,6 @@ async fn show(
     let rounds =
         ouncewise_report::rounds_of(app.store(), Some(&site), Some(&machine), ROUNDS).await?;
     let library = Library::of(app.store()).await?;
-    let risk = estate.group.risk.fraction();
     let at = words::machine_page(&site, &machine);
     let body = html! {
         (trail(&[("/sites", "Sites"), (&words::site_page(&site), site_name)]))
@@ -97,7 +97,7 @@ async fn show(
             }
             (numbers(&picture.lines))
             h2 { "Its lines" }
-            (table(&standings, risk))
+            (table(&standings, &estate.group))
         }
         (procedures::of_family(&library, &known.family, &format!("{site}/{machine}")))
         (latest_rounds(&rounds.rounds, rounds.earlier))
@@ -135,16 +135,16 @@ fn numbers(histories: &[chart::History]) -> Markup {
     }
 }
 
-fn table(standings: &[&Standing], risk: f64) -> Markup {
+fn table(standings: &[&Standing], group: &Group) -> Markup {
     html! {
         ol class="worst" {
             @for standing in standings {
                 li {
                     h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (words::beside_number(standing)) } }
-                    div class="picture" { (words::picture(standing)) }
-                    p { (shows(standing, risk)) }
-                    p class="act" { (sentence(&standing.advice)) }
-                    (why(standing, risk))
+                    div class="picture" { (words::picture(standing, group.units)) }
+                    p { (shows(standing, group.risk.fraction())) }
+                    p class="act" { (sentence(&standing.advice.words(group.units))) }
+                    (why(standing, group))
                 }
             }
         }

@@ -26,7 +26,7 @@ async fn show(
     key: Result<Path<String>, PathRejection>,
 ) -> Result<Markup, Wrong> {
     let Path(key) = key?;
-    let (report, week, risk) = week(app.store(), Some(&key), SHOWN).await?;
+    let (report, week, group) = week(app.store(), Some(&key), SHOWN, None).await?;
     let estate = app.store().estate_at(&key).await?;
     let Some(site) = estate.sites.get(key.as_str()) else {
         return Err(Wrong::missing(
@@ -49,7 +49,7 @@ async fn show(
         p { a href={ "/setup/sites/" (key) } { "Change what is here" } }
         @if !week.rows.is_empty() {
             h2 { "Its lines, worst first" }
-            (worst(week.rows.iter().map(|row| &row.standing), risk, true))
+            (worst(week.rows.iter().map(|row| &row.standing), &group, true))
         }
         (cannot_decide(&report.cannot_decide))
     };

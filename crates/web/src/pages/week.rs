@@ -5,6 +5,7 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::routing::get;
 use maud::{Markup, html};
+use ouncewise_estate::Group;
 use ouncewise_estimate::{Basis, Standing};
 use ouncewise_measure::print;
 use ouncewise_report::{CannotDecide, Counts, StandsReport, many, week};
@@ -36,7 +37,7 @@ async fn show(
 ) -> Result<Markup, Wrong> {
     let Query(Asked { top }) = asked?;
     let top = top.unwrap_or(SHOWN).clamp(1, MOST);
-    let (report, week, risk) = week(app.store(), None, top).await?;
+    let (report, week, group) = week(app.store(), None, top, None).await?;
     if report.counts.all() == 0 {
         return Ok(page("This week", Some(Place::Week), &nothing_yet(report.behind)));
     }
@@ -46,7 +47,7 @@ async fn show(
         (counts(&report.counts))
         (behind(report.behind))
         h2 { "Lines that need a decision, worst first" }
-        (worst(week.rows.iter().map(|row| &row.standing), risk, true))
+        (worst(week.rows.iter().map(|row| &row.standing), &group, true))
         ul class="acts" {
             @if listed as u64 == u64::from(top) && report.counts.all() > u64::from(top) && top < MOST {
                 li { a class="button plain" href={ "/?top=" ((top * 2).min(MOST)) } { "Show more lines" } }
@@ -109,7 +110,7 @@ pub fn behind(machines: u64) -> Markup {
 /// Lines as a list, worst first; in full with where each one is.
 pub fn worst<'a>(
     standings: impl Iterator<Item = &'a Standing>,
-    risk: f64,
+    group: &Group,
     with_place: bool,
 ) -> Markup {
     html! {
@@ -122,11 +123,11 @@ pub fn worst<'a>(
                             @if with_place { " · " (standing.machine) ", " (standing.site) }
                         }
                     }
-                    div class="picture" { (words::picture(standing)) }
-                    p { (shows(standing, risk)) }
-                    p { (sentence(&standing.reason)) }
-                    p class="act" { (sentence(&standing.advice)) }
-                    (why(standing, risk))
+                    div class="picture" { (words::picture(standing, group.units)) }
+                    p { (shows(standing, group.risk.fraction())) }
+                    p { (sentence(&standing.reason.words(group.units))) }
+                    p class="act" { (sentence(&standing.advice.words(group.units))) }
+                    (why(standing, group))
                     @if let Some(cost) = &standing.over_per_100 {
                         p class="muted" { "Costs " (cost) " of product for each 100 portions." }
                     }
@@ -154,13 +155,14 @@ pub fn shows(standing: &Standing, risk: f64) -> Markup {
 }
 
 /// What an advice rests on, opened by whoever asks: the two statements with their numbers.
-pub fn why(standing: &Standing, risk: f64) -> Markup {
+pub fn why(standing: &Standing, group: &Group) -> Markup {
     let Some(history) = &standing.history else { return html! {} };
     let unit = standing
         .latest
         .as_ref()
         .and_then(|latest| latest.shown.as_ref())
         .map_or("mL", |shown| &shown.unit);
+    let (risk, units) = (group.risk.fraction(), group.units);
     let stands = StandsReport::new(&history.stands, unit);
     let catch = standing.catch_says();
     html! {
@@ -169,9 +171,9 @@ pub fn why(standing: &Standing, risk: f64) -> Markup {
             p {
                 strong { "This catch shows" } ": " (words::verdict(catch.verdict))
                 @if let Some(likely) = words::likely(catch.probability_on_target, risk) { " (" (likely) ")" }
-                @if catch.reason != standing.reason { ". " (sentence(&catch.reason)) } @else { "." }
+                @if catch.reason != standing.reason { ". " (sentence(&catch.reason.words(units))) } @else { "." }
             }
-            p { strong { "The line stands" } ": " (sentence(&stands.verdict_words(risk))) " " (stands.ahead_words()) }
+            p { strong { "The line stands" } ": " (sentence(&stands.verdict_words(risk, units))) " " (stands.ahead_words()) }
             @for guard in &history.stands.guards { p class="muted" { (sentence(guard)) } }
             p class="muted" {
                 "As of its machine’s last visit. How its family behaves: " (history.parameters) ". "

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use ouncewise_measure::print::significant;
+use ouncewise_measure::Millilitres;
+use ouncewise_measure::print::{self, Units, significant};
 use ouncewise_report::{Exit, Failure, FlushReport, FlushWords, PlanReport, calculate_flush};
 
 use crate::args::CalcFlush;
@@ -31,12 +32,13 @@ pub fn run(args: &CalcFlush, output: &Output) -> Result<Exit, Failure> {
         prime_into: Some(args.prime_into.clone()),
         prime_weaker: Some(args.prime_weaker.clone()),
     };
-    let shown = calculate_flush(&words).map_err(|e| e.failure("--"))?;
-    output.result(&shown.report, || text(&shown.report));
+    let units = output.units(Units::default());
+    let shown = calculate_flush(&words, units).map_err(|e| e.failure("--"))?;
+    output.result(&shown.report, || text(&shown.report, units));
     Ok(if shown.known { Exit::Done } else { Exit::No })
 }
 
-fn text(report: &FlushReport) -> String {
+fn text(report: &FlushReport, units: Units) -> String {
     let mut text = String::new();
     let mut row = |name: &str, words: &str| {
         // Writing to a string cannot fail.
@@ -59,7 +61,8 @@ fn text(report: &FlushReport) -> String {
     if let Some(volume) = report.volume_ml {
         let passes =
             report.seconds_per_volume.map(|s| format!("; one passes in {} s", significant(s, 3)));
-        row("volume", &format!("{} mL{}", significant(volume, 3), passes.unwrap_or_default()));
+        let holds = print::volume(Millilitres(volume), units);
+        row("volume", &format!("{holds}{}", passes.unwrap_or_default()));
     }
     if let Some(manner) = &report.manner {
         row("flow", &manner.words);
@@ -79,13 +82,13 @@ fn text(report: &FlushReport) -> String {
         row(
             "",
             &format!(
-                "from {} mL/s on it would be turbulent, and take little more than one volume",
-                significant(swirls, 3)
+                "from {} on it would be turbulent, and take little more than one volume",
+                print::amount(swirls, 3, "mL/s", units)
             ),
         );
     }
     for (i, plan) in report.plans.iter().enumerate() {
-        row(if i == 0 { "ways" } else { "" }, &plan_words(plan));
+        row(if i == 0 { "ways" } else { "" }, &plan_words(plan, units));
     }
     for (i, why) in report.not_offered.iter().enumerate() {
         row(if i == 0 { "not" } else { "" }, why);
@@ -112,12 +115,12 @@ fn text(report: &FlushReport) -> String {
     text
 }
 
-fn plan_words(plan: &PlanReport) -> String {
+fn plan_words(plan: &PlanReport, units: Units) -> String {
     format!(
-        "{} ({} volumes, {} mL; {} % left)",
+        "{} ({} volumes, {}; {} % left)",
         plan.words,
         significant(plan.volumes, 2),
-        significant(plan.solution_ml, 3),
+        print::volume(Millilitres(plan.solution_ml), units),
         significant(100.0 * plan.residue, 2)
     )
 }

@@ -65,11 +65,11 @@ fn a_cup_that_can_never_decide() {
     assert_eq!(shown.verdict, Verdict::Undecided);
     let Act::Weigh { with } = &shown.act else { panic!("{:?}", shown.act) };
     assert_eq!(
-        with,
+        with.words(Units::Metric),
         "a scale that reads 0.5 g and the product's density, or a vessel good to ±1.3 mL"
     );
     assert_eq!(
-        shown.reason,
+        shown.reason.words(Units::Metric),
         "30 mL is at the target of 30 mL, with 3.8 % of doubt: 81 % sure to be within ±5 %, and no number of catches with this measure can decide; the measure's own tolerance is 100 % of the doubt"
     );
     let decide = decide(&setup, &[in_doses(30.0, 1)]).unwrap().unwrap();
@@ -104,9 +104,12 @@ fn clearly_on_one_side_is_adjusted() {
     let Act::Adjust(adjustment) = &shown.act else { panic!("{:?}", shown.act) };
     // 33.6 mL become 30 mL by 10.7 % less, and that is half a turn of a fifth.
     close(adjustment.change, 30.0 / 33.6 - 1.0, 1e-12);
-    assert_eq!(adjustment.instruction, "turn the screw 1/2 turn clockwise for less");
     assert_eq!(
-        shown.reason,
+        adjustment.instruction.words(Units::Metric),
+        "turn the screw 1/2 turn clockwise for less"
+    );
+    assert_eq!(
+        shown.reason.words(Units::Metric),
         "33.6 mL is 12 % over the target of 30 mL, with 4.5 % of doubt: only 5.9 % likely to be within ±5 %, and the side that it is on is sure"
     );
 }
@@ -139,8 +142,8 @@ fn every_kind_of_end() {
     for (what, setup, amount, verdict, act, reason) in table {
         let shown = show(&setup, &[in_seconds(amount, 7.0)]).unwrap();
         assert_eq!(shown.verdict, verdict, "{what}");
-        assert_eq!(shown.act.to_string(), act, "{what}");
-        assert_eq!(shown.reason, reason, "{what}");
+        assert_eq!(shown.act.words().words(Units::Metric), act, "{what}");
+        assert_eq!(shown.reason.words(Units::Metric), reason, "{what}");
     }
 }
 
@@ -206,7 +209,7 @@ fn water_comes_before_syrup() {
     // Nothing is known of the water but where such lines usually stand: ±5 % of a normal logarithm of spread 0.2 (scipy).
     close(missing.probability_on_target, 0.197_570_2, 1e-7);
     assert_eq!(
-        missing.reason,
+        missing.reason.words(Units::Metric),
         "the water was not caught, and a syrup is right or wrong only beside its water"
     );
     let wrong = shown(30.0, Some(120.0));
@@ -217,10 +220,13 @@ fn water_comes_before_syrup() {
     // The cup's tolerance alone is 0.29 mL (rectangular, JCGM 100 4.3.7); the thumb adds to it.
     assert!((0.29..5.0).contains(&read.standard_uncertainty), "{read:?}");
     assert_eq!(
-        wrong.reason,
+        wrong.reason.words(Units::Metric),
         "the water is 120 mL where 150 mL belong, under 0.1 % sure to be within ±5 %, and comes before the syrup"
     );
-    assert_eq!(wrong.act.to_string(), "see to the water first, and leave the syrup alone");
+    assert_eq!(
+        wrong.act.words().words(Units::Metric),
+        "see to the water first, and leave the syrup alone"
+    );
 }
 
 #[test]
@@ -259,7 +265,7 @@ fn every_error_says_how_to_mend_it() {
         (judge(&setup, &[in_doses(-1.0, 1)]).unwrap_err().to_string(), "catch 1: the amount is -1: give what was caught, zero or more"),
         (judge(&setup, &[in_doses(30.0, 0)]).unwrap_err().to_string(), "catch 1: the number of doses is 0: give one dose or more"),
         (judge(&setup, &[at(Amount::Mass(Grams(30.0)), Draw::Doses(1))]).unwrap_err().to_string(),
-         "catch 1 was read as g, but the measure is a vessel that reads mL: name the measure it was read with"),
+         "catch 1 was read by weight, but the measure is a vessel: name the measure it was read with"),
         (judge(&rate(7.0, vessel(1.0, 0.5)), &[in_seconds(30.0, 0.0)]).unwrap_err().to_string(),
          "catch 1: the time it ran is 0: give seconds above zero"),
         (judge(&rate(7.0, vessel(1.0, 0.5)), &[in_seconds(30.0, 7.0), in_seconds(60.0, 14.0)]).unwrap_err().to_string(),
@@ -303,9 +309,40 @@ fn water_that_scatters_is_known_from_few_catches() {
 #[test]
 fn a_taught_draw_is_stopped_at_a_mark_that_can_be_read() {
     let taught = Setup { adjuster: Adjuster::Taught, ..rate(7.0, vessel(1.0, 0.5)) };
-    let stop = |over: f64| taught.teaching(over).unwrap();
+    let stop = |over: f64| taught.teaching(over).unwrap().words(Units::Metric);
     assert_eq!(stop(0.0), "teach it again: stop at 30 mL; the old setting is lost");
     assert_eq!(stop(0.02), "teach it again: stop at 30.5 mL; the old setting is lost");
     assert_eq!(stop(-0.036), "teach it again: stop at 29 mL; the old setting is lost");
     assert_eq!(rate(7.0, vessel(1.0, 0.5)).teaching(0.02), None, "a screw is not taught");
+    // Its marks are millilitres for whoever reads ounces too: 30.5 mL is 1.0313 fl oz.
+    let said = taught.teaching(0.02).unwrap().words(Units::Us);
+    assert_eq!(said, "teach it again: stop at 30.5 mL = 1.031 fl oz (US); the old setting is lost");
+}
+
+// NIST Handbook 44, appendix C: 29.573 529 562 5 mL in a US fluid ounce, 28.349 523 125 g in an ounce by weight.
+#[test]
+fn the_same_verdict_reads_in_ounces() {
+    let us = |setup: &Setup, catch: Catch| {
+        let shown = show(setup, &[catch]).unwrap();
+        (shown.act.words().words(Units::Us), shown.reason.words(Units::Us))
+    };
+    let (act, reason) = us(&dose(cup(30.0, 2.0)), in_doses(30.0, 1));
+    assert_eq!(
+        act,
+        "measure it with a scale that reads 0.5 g = 0.017 oz (weight) and the product's density, or a vessel good to ±0.044 fl oz (US)"
+    );
+    let start = "1.014 fl oz (US) is at the target of 1.014 fl oz (US), with 3.8 % of doubt: 81 %";
+    assert!(reason.starts_with(start), "{reason}");
+    let weighed = Setup {
+        aim: Aim { target: Target::Mass(Grams(36.0)), ..dose(scale(1.0, 1.0)).aim },
+        ..dose(scale(1.0, 1.0))
+    };
+    let (_, reason) = us(&weighed, at(Amount::Mass(Grams(40.0)), Draw::Doses(1)));
+    let start = "1.411 oz (weight) is 11.1 % over the target of 1.27 oz (weight), with";
+    assert!(reason.starts_with(start), "{reason}");
+    let (_, reason) = us(&ratio(), with_water(30.0, Some(120.0)));
+    assert!(
+        reason.starts_with("the water is 4.06 fl oz (US) where 5.07 fl oz (US) belong"),
+        "{reason}"
+    );
 }

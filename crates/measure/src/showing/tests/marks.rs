@@ -113,7 +113,7 @@ fn a_side_is_never_a_number_of_turns() {
         // The only mark says the same again however often, so another measure is named: the one for dead centre.
         let Act::Weigh { with } = &shown.act else { panic!("{:?}", shown.act) };
         assert_eq!(
-            with,
+            with.words(Units::Metric),
             "a scale that reads 0.5 g and the product's density, or a vessel good to ±1.3 mL"
         );
         let far = match side {

@@ -164,14 +164,14 @@ fn a_density_is_asked_for_where_one_is_needed() {
     let mut grams = dose(vessel(1.0, 0.5));
     grams.aim.target = Target::Mass(Grams(39.5));
     let error = judge(&grams, &[in_doses(30.0, 1)]).unwrap_err();
-    assert_eq!(error, ShowError::DensityMissing { target: "g", caught: "mL" });
+    assert_eq!(error, ShowError::DensityMissing { target: "by weight", caught: "by volume" });
     assert_eq!(
         error.to_string(),
-        "the target is in g and the catch in mL: state the product's density (or its Brix), or catch in g"
+        "the target is by weight and the catch by volume: state the product's density (or its Brix), or catch by weight"
     );
     let weighed = at(Amount::Mass(Grams(39.5)), Draw::Doses(1));
     let error = judge(&dose(scale(0.1, 0.2)), &[weighed]).unwrap_err();
-    assert_eq!(error, ShowError::DensityMissing { target: "mL", caught: "g" });
+    assert_eq!(error, ShowError::DensityMissing { target: "by volume", caught: "by weight" });
     // There and back: what 30 mL weigh is 30 mL.
     grams.density = Some((1.3166, 0.0));
     let shown = judge(&grams, &[in_doses(30.0, 1)]).unwrap().portion.unwrap();

@@ -78,7 +78,8 @@ proptest! {
         if let Ok(shown) = show(&setup, &catches) {
             prop_assert!((0.0..=1.0).contains(&shown.probability_on_target), "{shown:?}");
             prop_assert!(shown.standard_uncertainty >= 0.0, "{shown:?}");
-            prop_assert!(shown.reason.ends_with(|last: char| last.is_alphanumeric() || last == '%'), "{}", shown.reason);
+            let reason = shown.reason.words(Units::Us);
+            prop_assert!(reason.ends_with(|last: char| last.is_alphanumeric() || last == '%'), "{reason}");
             prop_assert!(decide(&setup, &catches).is_ok());
         }
         if let Ok(shown) = can_show(&setup) {

@@ -1,14 +1,15 @@
 //! *Calculate a flush*: how long a line is flushed, by which ways, and the least time that physics allows.
 
 use axum::Router;
-use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_chart::{ResidueChart, ResidueWay, Theme, residue_chart, residue_table, responsive};
-use ouncewise_measure::print::significant;
+use ouncewise_measure::Millilitres;
+use ouncewise_measure::print::{self, Units, significant};
 use ouncewise_report::{CannotCalculate, FlushReport, FlushWords, calculate_flush};
 use serde::Deserialize;
 
@@ -49,7 +50,10 @@ struct Typed {
     sent: String,
 }
 
-async fn show(asked: Result<Query<Typed>, QueryRejection>) -> Result<Response, Wrong> {
+async fn show(
+    State(app): State<App>,
+    asked: Result<Query<Typed>, QueryRejection>,
+) -> Result<Response, Wrong> {
     let Query(typed) = asked?;
     if typed.sent.is_empty() {
         let usual = Typed {
@@ -60,8 +64,9 @@ async fn show(asked: Result<Query<Typed>, QueryRejection>) -> Result<Response, W
         };
         return Ok(shown(&usual, &[], &html! {}).into_response());
     }
-    let (status, wrong, answer) = match calculate_flush(&words(&typed)) {
-        Ok(shown) => (StatusCode::OK, Vec::new(), told(&shown.report)),
+    let units = app.store().estate_at("").await?.group.units;
+    let (status, wrong, answer) = match calculate_flush(&words(&typed), units) {
+        Ok(shown) => (StatusCode::OK, Vec::new(), told(&shown.report, units)),
         Err(fault) => {
             let fault = match fault {
                 CannotCalculate::Misphrased(wrong) => Fault::new(wrong.field, wrong.to_string()),
@@ -179,7 +184,7 @@ fn choices(id: &str, legend: &str, all: &[(&str, &str)], chosen: &str, wrong: &[
 }
 
 /// The answer.
-fn told(report: &FlushReport) -> Markup {
+fn told(report: &FlushReport, units: Units) -> Markup {
     html! {
         section class="said" role="status" aria-labelledby="told" {
             @if let Some(crew) = &report.crew {
@@ -202,8 +207,8 @@ fn told(report: &FlushReport) -> Markup {
             }
         }
         (figure(report))
-        @if !report.plans.is_empty() { (ways(report)) }
-        (rests(report))
+        @if !report.plans.is_empty() { (ways(report, units)) }
+        (rests(report, units))
         details {
             summary { "What was understood, and how the figures are known" }
             dl class="facts" { @for fact in &report.understood { dt { (sentence(&fact.what)) } dd { (fact.words) } } }
@@ -261,7 +266,7 @@ fn figure(report: &FlushReport) -> Markup {
 }
 
 /// Each way with what it takes, and the ways that are not offered.
-fn ways(report: &FlushReport) -> Markup {
+fn ways(report: &FlushReport, units: Units) -> Markup {
     html! {
         h2 { "Each way" }
         div class="scroll" tabindex="0" role="region" aria-label="Each way and what it takes" {
@@ -272,7 +277,7 @@ fn ways(report: &FlushReport) -> Markup {
                         tr {
                             td { (sentence(&plan.words)) }
                             td { (plan.time) }
-                            td { (significant(plan.solution_ml, 3)) " mL" }
+                            td { (print::volume(Millilitres(plan.solution_ml), units)) }
                             td { (significant(plan.volumes, 2)) }
                             td { (significant(100.0 * plan.residue, 2)) " %" }
                         }
@@ -288,7 +293,7 @@ fn ways(report: &FlushReport) -> Markup {
 }
 
 /// What the times rest on, each said once, and how the line flows.
-fn rests(report: &FlushReport) -> Markup {
+fn rests(report: &FlushReport, units: Units) -> Markup {
     let primed = report.prime.iter().flat_map(|prime| &prime.assumptions);
     let assumed = report.plans.iter().flat_map(|plan| &plan.assumptions).chain(primed);
     let mut all: Vec<&String> = Vec::new();
@@ -302,17 +307,17 @@ fn rests(report: &FlushReport) -> Markup {
             h2 { "What this rests on" }
             ul { @for note in all { li { (sentence(note)) } } }
         }
-        (flow(report))
+        (flow(report, units))
     }
 }
 
 /// Volume, manner of the flow and first arrival.
-fn flow(report: &FlushReport) -> Markup {
+fn flow(report: &FlushReport, units: Units) -> Markup {
     let Some(volume) = report.volume_ml else { return html! {} };
     html! {
         dl class="facts" {
             dt { "The line holds" }
-            dd { (significant(volume, 3)) " mL" @if let Some(s) = report.seconds_per_volume { ", and one such volume passes in " (significant(s, 3)) " s" } }
+            dd { (print::volume(Millilitres(volume), units)) @if let Some(s) = report.seconds_per_volume { ", and one such volume passes in " (significant(s, 3)) " s" } }
             @if let (Some(manner), Some((_, fastest)), Some(regime)) = (&report.manner, report.reynolds, report.regime_number) {
                 dt { "The flow is" }
                 dd { (manner.words) " (Reynolds number " (significant(fastest, 3)) ", regime number " (format!("{regime:.1e}")) ")" }
@@ -323,7 +328,7 @@ fn flow(report: &FlushReport) -> Markup {
             }
             @if let Some(swirls) = report.swirls_from_ml_per_s {
                 dt { "It would mix by itself" }
-                dd { "from " (significant(swirls, 3)) " mL/s on, and take little more than one volume" }
+                dd { "from " (print::amount(swirls, 3, "mL/s", units)) " on, and take little more than one volume" }
             }
         }
     }

@@ -97,16 +97,19 @@ async fn show(
     let estate = app.store().estate().await?;
     let zone = estate.group.time_zone.rules();
     let today = app.now().to_zoned_datetime(zone).date().to_string();
-    let (status, wrong, answer) = match calculate_strength(&words(&typed, today)) {
-        Ok(report) => (StatusCode::OK, Vec::new(), told(&report, !typed.hot_water.is_empty())),
-        Err(fault) => {
-            let fault = match fault {
-                CannotCalculate::Misphrased(wrong) => Fault::new(wrong.field, wrong.to_string()),
-                CannotCalculate::Unfit(what, _) => Fault::new("profile", what),
-            };
-            (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
-        }
-    };
+    let (status, wrong, answer) =
+        match calculate_strength(&words(&typed, today), estate.group.units) {
+            Ok(report) => (StatusCode::OK, Vec::new(), told(&report, !typed.hot_water.is_empty())),
+            Err(fault) => {
+                let fault = match fault {
+                    CannotCalculate::Misphrased(wrong) => {
+                        Fault::new(wrong.field, wrong.to_string())
+                    }
+                    CannotCalculate::Unfit(what, _) => Fault::new("profile", what),
+                };
+                (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
+            }
+        };
     Ok((status, shown(&typed, &wrong, &answer)).into_response())
 }
 

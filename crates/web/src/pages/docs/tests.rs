@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use axum::http::StatusCode;
 use ouncewise_chart::{ResidueChart, ResidueWay, Size, Theme, residue_chart};
-use ouncewise_measure::print::percent;
+use ouncewise_measure::print::{Units, percent};
 use ouncewise_report::{CurveReport, FlushReport, FlushWords, calculate_flush};
 
 use super::{ALL, PICTURES};
@@ -37,7 +37,7 @@ fn drains() -> FlushWords {
 }
 
 fn told(words: &FlushWords) -> FlushReport {
-    calculate_flush(words).unwrap().report
+    calculate_flush(words, Units::Metric).unwrap().report
 }
 
 fn way(name: &str, curve: CurveReport) -> ResidueWay {

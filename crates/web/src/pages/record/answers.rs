@@ -5,12 +5,12 @@ use std::sync::Arc;
 use jiff::civil::{Date, DateTime, Time};
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
-use ouncewise_estate::{Address, Estate, MeasureKind};
+use ouncewise_estate::{Address, Estate, MarksRead, MeasureKind, Reads};
 use ouncewise_estimate::standing::{VisitShown, judge};
 use ouncewise_estimate::visit::CatchRead;
 use ouncewise_estimate::{ActKind, Visit};
 use ouncewise_ledger::{Body, Draft, Entered, LineState, Record, Scope, Subject};
-use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Marks, Measure, Metering};
+use ouncewise_measure::{Adjuster, AmountRead, DrawRead, Metering};
 use uuid::Uuid;
 
 use super::form::{LineTyped, Typed, field};
@@ -383,7 +383,6 @@ impl Making<'_> {
             );
             return None;
         };
-        let measure = kind.measure();
         let draws = several(draws);
         let waters = several(water);
         if draws.len() != 1 && draws.len() != amounts.len() {
@@ -395,12 +394,12 @@ impl Making<'_> {
         }
         let mut bodies = Vec::new();
         for (nth, text) in amounts.iter().take(ids::MOST).enumerate() {
-            let amount = amount(text, &measure).map_err(|what| fault(place(""), what));
+            let amount = amount(text, kind).map_err(|what| fault(place(""), what));
             let one = draws.get(if draws.len() == 1 { 0 } else { nth });
             let draw = draw(one.map_or("", String::as_str), line.doses)
                 .map_err(|what| fault(place("-draw"), what));
             let water = match waters.get(nth) {
-                Some(text) if line.water => self::amount(text, &measure)
+                Some(text) if line.water => self::amount(text, kind)
                     .map(|read| Some(read.to_string()))
                     .map_err(|what| fault(place("-water"), what)),
                 _ => Ok(None),
@@ -491,39 +490,24 @@ fn several(text: &str) -> Vec<String> {
     text.split(';').map(|one| one.trim().to_owned()).filter(|one| !one.is_empty()).collect()
 }
 
-/// The unit of a bare number that was read with a measure.
-pub fn unit(measure: &Measure) -> &'static str {
-    match measure {
-        Measure::Scale(_) => "g",
-        Measure::Vessel(_) => "mL",
-    }
-}
-
-/// An amount as typed; a bare number is in the measure's own unit, a bare `over` is over a cup's only mark.
-fn amount(text: &str, measure: &Measure) -> Result<AmountRead, String> {
+/// An amount as typed; a bare number is in the unit that stands on the measure, a bare `over` is over a cup's only mark.
+fn amount(text: &str, kind: &MeasureKind) -> Result<AmountRead, String> {
     let typed = text.parse::<AmountRead>();
     let Err(why) = typed else { return typed.map_err(|e| e.to_string()) };
     let lower = text.to_lowercase();
-    let unit = unit(measure);
-    let mark = match measure {
-        Measure::Vessel(vessel) => match vessel.marks {
-            Marks::One(at) => Some(at.0),
-            Marks::Every(_) => None,
-        },
-        Measure::Scale(_) => None,
-    };
-    if let (Some(mark), "over" | "under" | "at") = (mark, lower.as_str()) {
-        return format!("{lower} the {mark} mL mark").parse().map_err(|_| why.to_string());
-    }
+    let unit = kind.marked_in();
     if matches!(lower.as_str(), "over" | "under" | "at") {
-        return Err(match measure {
-            Measure::Vessel(_) => format!(
+        return match kind.reads {
+            Reads::Vessel { marks: MarksRead::One(mark), .. } => {
+                format!("{lower} the {mark} mark").parse().map_err(|_| why.to_string())
+            }
+            Reads::Vessel { .. } => Err(format!(
                 "`{lower}` says nothing without a mark, and this measure has many: write the number that was read, or such as {lower} the 30 mL mark"
-            ),
-            Measure::Scale(_) => format!(
+            )),
+            Reads::Scale { .. } => Err(format!(
                 "`{lower}` is of a cup with a mark, and this is a scale: write what it showed, such as 37.2"
-            ),
-        });
+            )),
+        };
     }
     if let Some(why) = two_commas(text, "29.6") {
         return Err(why);
@@ -570,4 +554,33 @@ fn draw(text: &str, doses: bool) -> Result<DrawRead, String> {
         return format!("{text} {unit}").parse::<DrawRead>().map_err(|e| e.to_string());
     }
     Err(why.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // The machine sheet tells a cup's window in the unit that stands on the cup, and the pen writes what is read there.
+    #[test]
+    fn a_bare_number_is_in_the_unit_that_stands_on_the_measure() {
+        let cup = |marks: fn(ouncewise_measure::Quantity) -> MarksRead, step: &str| MeasureKind {
+            name: "cup".to_owned(),
+            reads: Reads::Vessel {
+                marks: marks(step.parse().unwrap()),
+                tolerance: "1 mL".parse().unwrap(),
+                film: None,
+            },
+            capacity: None,
+            retired: false,
+        };
+        let ounces = cup(MarksRead::Every, "0.125 fl oz (US)");
+        assert_eq!(amount("1,05", &ounces).unwrap().to_string(), "1.05 fl oz (US)");
+        assert_eq!(amount("31 mL", &ounces).unwrap().to_string(), "31 mL");
+        let mark = cup(MarksRead::One, "1 fl oz (US)");
+        let over = amount("over", &mark).unwrap().to_string();
+        assert_eq!(over, "over the 1 fl oz (US) mark");
+        let millilitres = cup(MarksRead::Every, "1 mL");
+        assert_eq!(amount("29,6", &millilitres).unwrap().to_string(), "29.6 mL");
+        assert!(amount("over", &millilitres).is_err());
+    }
 }

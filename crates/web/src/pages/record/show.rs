@@ -1,6 +1,7 @@
 //! The three pages of recording: the form, the answers to check, and what was recorded.
 
 use maud::{Markup, html};
+use ouncewise_estate::Group;
 use ouncewise_estimate::standing::VisitShown;
 use ouncewise_estimate::{ActKind, Told as Verdict};
 use ouncewise_measure::Adjuster;
@@ -8,7 +9,7 @@ use ouncewise_report::many;
 use ouncewise_store::History;
 use uuid::Uuid;
 
-use super::answers::{Answers, Here, LineHere, unit};
+use super::answers::{Answers, Here, LineHere};
 use super::form::{LineTyped, Typed, field};
 use super::ids::{self, What};
 use crate::layout::{Fault, Place, beside, described, faults, invalid, page, titled, trail};
@@ -77,7 +78,7 @@ fn line_fields(here: &Here, line: &LineHere, typed: &LineTyped, wrong: &[Fault])
     let draw = if line.doses { "Doses" } else { "Seconds" };
     let id = |name: &str| field(name, key);
     // What the browser says that it understood is in the unit of the measure that the form came with.
-    let unit = here.kind(&typed.measure).map(|kind| unit(&kind.measure()));
+    let unit = here.kind(&typed.measure).map(|kind| kind.marked_in().symbol());
     html! {
         fieldset class="line-form" {
             legend { "Line " (key) ": " (line.called) }
@@ -152,7 +153,6 @@ fn text(
 /// The answers, with what they mean. Nothing is recorded yet.
 pub fn check(here: &Here, typed: &Typed, answers: &Answers, wrong: &[Fault]) -> Markup {
     let at = format!("{}/record", words::machine_page(&here.site, &here.machine));
-    let risk = here.estate.group.risk.fraction();
     let body = html! {
         (above(here))
         (faults(wrong))
@@ -167,11 +167,11 @@ pub fn check(here: &Here, typed: &Typed, answers: &Answers, wrong: &[Fault]) -> 
                 h2 { "Line " (line.key) ": " (line.called) }
                 dl class="facts" {
                     @if let Some(found) = &line.found {
-                        dt { "As found" } dd { (visit(found, risk)) }
+                        dt { "As found" } dd { (visit(found, &here.estate.group)) }
                     }
                     @if let Some(done) = &line.done { dt { "Adjusted" } dd { (done) } }
                     @if let Some(left) = &line.left {
-                        dt { "As left" } dd { (visit(left, risk)) }
+                        dt { "As left" } dd { (visit(left, &here.estate.group)) }
                     }
                     @if let Some(why) = &line.why { dt { "Not caught" } dd { (why) } }
                 }
@@ -207,19 +207,20 @@ fn wants_adjusting(found: Option<&VisitShown>) -> bool {
 }
 
 /// What one visit's catches show, and the one act.
-fn visit(visit: &VisitShown, risk: f64) -> Markup {
+fn visit(visit: &VisitShown, group: &Group) -> Markup {
+    let (risk, units) = (group.risk.fraction(), group.units);
     html! {
         p { (visit.read.join("; ")) ", with " span class="key" { (visit.measure) } }
         @match &visit.shown {
             Some(shown) => {
                 p {
                     (words::verdict(Some(shown.verdict)))
-                    @if let Some(portion) = words::portion(shown) { ", " (portion) }
+                    @if let Some(portion) = words::portion(shown, units) { ", " (portion) }
                     @if let Some(off) = words::deviation(Some(shown)) { ", " (off) }
                     @if let Some(likely) = words::likely(Some(shown.probability_on_target), risk) { " (" (likely) ")" }
                 }
-                p { (sentence(&shown.reason)) }
-                p class="act" { strong { (sentence(&shown.advice)) } }
+                p { (sentence(&shown.reason.words(units))) }
+                p class="act" { strong { (sentence(&shown.advice.words(units))) } }
             }
             None => p { (sentence(visit.trouble.as_deref().unwrap_or("it cannot be judged"))) },
         }
@@ -232,7 +233,7 @@ pub fn recorded(
     form: Uuid,
     lines: &[(ouncewise_estate::Address, History, Vec<ouncewise_report::Told>)],
 ) -> Markup {
-    let risk = here.estate.group.risk.fraction();
+    let (risk, units) = (here.estate.group.risk.fraction(), here.estate.group.units);
     let mut total = 0;
     let touched: Vec<(&History, usize)> = lines
         .iter()
@@ -263,10 +264,10 @@ pub fn recorded(
                     @if let Some(standing) = &history.standing {
                         li {
                             h3 { a href=(words::line_page(&standing.address)) { (standing.address.line) " · " (words::beside_number(standing)) } }
-                            div class="picture" { (words::picture(standing)) }
+                            div class="picture" { (words::picture(standing, units)) }
                             p { (shows(standing, risk)) }
-                            p { (sentence(&standing.reason)) }
-                            p class="act" { (sentence(&standing.advice)) }
+                            p { (sentence(&standing.reason.words(units))) }
+                            p class="act" { (sentence(&standing.advice.words(units))) }
                         }
                     }
                 }
