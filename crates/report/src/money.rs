@@ -6,7 +6,8 @@ use ouncewise_estate::{Address, Estate, Per, money};
 use ouncewise_estimate::{ActKind, Standing};
 use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
-use ouncewise_measure::{Draw, DrawRead, Target, print};
+use ouncewise_measure::print::{self, Units};
+use ouncewise_measure::{Draw, DrawRead, Target};
 use ouncewise_store::{Event, Store};
 use rust_decimal::prelude::ToPrimitive;
 use schemars::JsonSchema;
@@ -67,13 +68,13 @@ const CATCHES: i64 = 13;
 /// So far back calls are counted.
 const CALLS: i64 = 52;
 
-/// What a line costs a week, as of now.
+/// What a line costs a week, as of now, told in the reader's units.
 #[must_use]
 pub fn line_money(
     estate: &Estate,
     standing: &Standing,
     events: &[Event],
-    now: Timestamp,
+    (now, units): (Timestamp, Units),
 ) -> Option<MoneyReport> {
     let address = &standing.address;
     let known = estate.line(address)?;
@@ -117,9 +118,9 @@ pub fn line_money(
         };
         let costs = week(&prices, &line);
         let of = format!(
-            "{} {unit} a portion against {} asked, over its doubt",
-            print::with_uncertainty(mean, 2.0 * sd),
-            print::significant(target, 3)
+            "{} a portion against {} asked, over its doubt",
+            print::within(mean, 2.0 * sd, unit, units),
+            print::amount(target, 3, unit, units)
         );
         if let (Some(portions), Some(cost), Some(amount)) = (known.portions, cost, costs.over_pour)
         {
@@ -158,13 +159,15 @@ pub async fn week_money(
     store: &Store,
     week: &mut WeekReport,
     now: Timestamp,
+    units: Option<Units>,
 ) -> Result<(), Failure> {
     let estate = store.estate().await?;
+    let units = units.unwrap_or(estate.group.units);
     for line in week.lines.iter_mut().take(MOST) {
         let Ok(address) = line.address.parse::<Address>() else { continue };
         let history = store.line(&address).await?;
         let Some(standing) = &history.standing else { continue };
-        line.money = line_money(&estate, standing, &history.events, now);
+        line.money = line_money(&estate, standing, &history.events, (now, units));
     }
     Ok(())
 }

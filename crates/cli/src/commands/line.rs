@@ -42,7 +42,7 @@ pub fn run(args: &Line, output: &Output) -> Result<Exit, Failure> {
         let shown = &all[earlier..];
         let report = LineReport {
             standing: LineStanding {
-                money: line_money(&estate, standing, &history.events, now),
+                money: line_money(&estate, standing, &history.events, (now, units)),
                 ..LineStanding::new(standing, units)
             },
             stands: stands.and_then(|line| line.report),

@@ -36,7 +36,7 @@ pub async fn show(
     opened::follow(store, output).await?;
     let (mut report, week, group) =
         ouncewise_report::week(store, site, top, output.asked()).await?;
-    ouncewise_report::week_money(store, &mut report, now).await?;
+    ouncewise_report::week_money(store, &mut report, now, output.asked()).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
         words(&report, &standings, &group, now)

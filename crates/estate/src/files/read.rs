@@ -208,7 +208,11 @@ impl<'a> Read<'a> {
         });
         self.estate = estate;
         if let Some((group, owners)) = read {
-            self.estate.group = group.unwrap_or_default();
+            let mut group = group.unwrap_or_default();
+            // One that is not there was told of above, and is nobody's food code.
+            group.jurisdiction =
+                group.jurisdiction.filter(|key| self.estate.profile_keys().contains(&key.as_str()));
+            self.estate.group = group;
             self.estate.owners = owners.into_iter().collect();
         }
     }

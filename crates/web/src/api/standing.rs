@@ -37,7 +37,7 @@ pub async fn week(call: Call<Nothing, WeekAsked>) -> Result<Reply<WeekReport>, P
     let site = call.asked.site.as_deref().map(String::as_str);
     let (mut report, ..) =
         ouncewise_report::week(call.app.store(), site, call.asked.top, None).await?;
-    ouncewise_report::week_money(call.app.store(), &mut report, call.app.now()).await?;
+    ouncewise_report::week_money(call.app.store(), &mut report, call.app.now(), None).await?;
     Ok(report.into())
 }
 
@@ -362,7 +362,7 @@ pub async fn line(call: Call<LineAt, LineAsked>) -> Result<Reply<LineReport>, Pr
     let stands = stands.into_iter().find(|line| line.address == address);
     Ok(LineReport {
         standing: LineStanding {
-            money: line_money(&estate, standing, &history.events, now),
+            money: line_money(&estate, standing, &history.events, (now, estate.group.units)),
             ..LineStanding::new(standing, estate.group.units)
         },
         stands: stands.and_then(|line| line.report),

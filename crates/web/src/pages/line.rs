@@ -112,7 +112,7 @@ async fn show(
             li { a class="button plain" href=(super::charts::page_of(&address)) { "Control charts" } }
             li { a class="button plain" href={ "/setup/sites/" (site) } { "Change its recipe or measure" } }
         }
-        (costs(line_money(&estate, standing, &known.events, now)))
+        (costs(line_money(&estate, standing, &known.events, (now, estate.group.units))))
         figure {
             (responsive(|size| line_chart(&picture, Theme::Css, size)))
             figcaption class="muted" {
