@@ -12,6 +12,9 @@
 const KEY = "[a-z0-9-]+";
 const SCOPE = `(?:@group|${KEY})`;
 const ID = "[0-9a-f-]{36}";
+/** Where a procedure is asked for. */
+const FOR = `for=${KEY}(?:/${KEY})?`;
+const PRINT = "language=[a-z]+&paper=(?:a4|letter)";
 
 /** @type {Kind[]} */
 export const KINDS = [
@@ -35,9 +38,11 @@ export const KINDS = [
   { name: "procedure", at: new RegExp(`^/procedures/${KEY}/${KEY}$`), few: 3 },
   { name: "procedure, what to bring", at: new RegExp(`^/procedures/${KEY}/${KEY}\\?for=${KEY}/${KEY}$`), few: 1 },
   { name: "procedure, a version", at: new RegExp(`^/procedures/${KEY}/${KEY}/versions/[0-9a-f]{64}$`), few: 1 },
-  { name: "procedure, skipped steps", at: new RegExp(`^/procedures/${KEY}/${KEY}/skip$`), few: 2 },
-  { name: "procedure, quiz", at: new RegExp(`^/procedures/${KEY}/${KEY}/quiz$`), few: 1 },
-  { name: "procedure, card", at: new RegExp(`^/procedures/${KEY}/${KEY}/card\\?language=[a-z]+&paper=(?:a4|letter)$`), few: 2, paper: true },
+  { name: "procedure, skipped steps", at: new RegExp(`^/procedures/${KEY}/${KEY}/skip(?:\\?${FOR})?$`), few: 2 },
+  { name: "procedure, quiz", at: new RegExp(`^/procedures/${KEY}/${KEY}/quiz(?:\\?${FOR})?$`), few: 2 },
+  { name: "procedure, card", at: new RegExp(`^/procedures/${KEY}/${KEY}/card\\?${PRINT}(?:&${FOR})?$`), few: 2, paper: true },
+  { name: "procedure, sign-off", at: new RegExp(`^/procedures/${KEY}/${KEY}/sign-off\\?${PRINT}(?:&${FOR})?$`), few: 2, paper: true },
+  { name: "procedures, what to bring", at: new RegExp(`^/procedures/kit\\?${FOR}$`), few: 2 },
   { name: "records", at: /^\/records$/, few: 1 },
   { name: "ledger", at: new RegExp(`^/records/${SCOPE}$`), few: 2 },
   { name: "ledger, further back", at: new RegExp(`^/records/${SCOPE}\\?before=\\d+$`), few: 1 },

@@ -201,10 +201,10 @@ window.look = (() => {
 
   /** Puts the start of the Tab order at the top, and remembers how everything looks without the focus. */
   function beforeTabbing() {
-    window.unmarked = new Map([...document.querySelectorAll(`${TARGETS},[role=region]`)].map((one) => [one, JSON.stringify(mark(one))]));
     document.body.tabIndex = -1;
     document.body.focus();
     document.body.removeAttribute("tabindex");
+    window.unmarked = new Map([...document.querySelectorAll(`${TARGETS},[role=region]`)].map((one) => [one, JSON.stringify(mark(one))]));
     const stops = [...document.querySelectorAll("a[href],button,input:not([type=hidden]),select,textarea,summary,[tabindex='0']")];
     const groups = new Set();
     return stops.filter((one) => {

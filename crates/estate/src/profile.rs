@@ -146,6 +146,12 @@ impl Estate {
         }
     }
 
+    /// What a calculation takes for the name of a profile: the text of one of our own, else the name as it stands.
+    #[must_use]
+    pub fn profile_words<'a>(&'a self, named: &'a str) -> &'a str {
+        self.profiles.get(named.trim()).map_or(named, |own| &own.text)
+    }
+
     /// Key of the profile that is in force at a site: its own, else the group's.
     #[must_use]
     pub fn jurisdiction(&self, site: &str) -> Option<&Key> {

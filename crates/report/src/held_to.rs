@@ -80,11 +80,14 @@ pub fn terms(named: Option<&str>) -> Result<Terms, Failure> {
     Ok(Terms::of(&profile))
 }
 
-/// The terms of the food code that is in force at a site: its own, else its group's. The usual, where no site is named, or none is
-/// in force there.
+/// The terms of the food code that is in force at a site: its own, else its group's; without a site, the group's. The usual,
+/// where none is in force.
 #[must_use]
 pub fn terms_at(estate: &Estate, site: Option<&str>) -> Terms {
-    let profile = site.and_then(|site| estate.profile_in_force(site));
+    let profile = match site {
+        Some(site) => estate.profile_in_force(site),
+        None => estate.group.jurisdiction.as_ref().and_then(|key| estate.profile(key.as_str())),
+    };
     profile.map_or_else(Terms::default, |profile| Terms::of(&profile))
 }
 

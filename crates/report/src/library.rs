@@ -12,6 +12,7 @@ use ouncewise_store::Store;
 
 use crate::data::FaultReport;
 use crate::failure::Failure;
+use crate::held_to::terms_at;
 use crate::procedure::{
     ProcedureReport, SkipReport, shipped_family, shipped_procedures, skip, verdict_says,
 };
@@ -291,7 +292,10 @@ impl ReadText {
 
 /// All procedures that a group has: those that ship first, then what it published, oldest first.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Library(Vec<ProcedureText>);
+pub struct Library {
+    texts: Vec<ProcedureText>,
+    terms: Terms,
+}
 
 impl Library {
     /// Those of a store.
@@ -318,13 +322,20 @@ impl Library {
             published: Some((one.record.to_string(), one.at)),
             withdrawn: one.withdrawn,
         }));
-        Ok(Self(all))
+        let terms = terms_at(&*store.estate_at("").await?, None);
+        Ok(Self { texts: all, terms })
+    }
+
+    /// The terms of the group's food code: what is published is held to them.
+    #[must_use]
+    pub fn terms(&self) -> &Terms {
+        &self.terms
     }
 
     /// Family and key of each procedure.
     #[must_use]
     pub fn names(&self) -> BTreeSet<(&str, &str)> {
-        self.0.iter().map(|one| (one.family.as_str(), one.name.as_str())).collect()
+        self.texts.iter().map(|one| (one.family.as_str(), one.name.as_str())).collect()
     }
 
     /// All versions of a procedure: the one that ships first, then those that were published, newest last.
@@ -333,7 +344,7 @@ impl Library {
         family: &str,
         name: &str,
     ) -> impl DoubleEndedIterator<Item = &ProcedureText> {
-        self.0.iter().filter(move |one| one.family == family && one.name == name)
+        self.texts.iter().filter(move |one| one.family == family && one.name == name)
     }
 
     /// The version that rounds follow: what was published last and not withdrawn, else what ships.
@@ -352,7 +363,7 @@ impl Library {
     /// The version of a hash.
     #[must_use]
     pub fn version(&self, hash: &str) -> Option<&ProcedureText> {
-        self.0.iter().rfind(|one| one.version == hash)
+        self.texts.iter().rfind(|one| one.version == hash)
     }
 
     /// What a round of a machine of this family follows unless somebody says otherwise: its weekly clean, else its first clean.
@@ -367,7 +378,7 @@ impl Library {
     /// The text of a family's model: the one that was published last with a text of it, else what ships.
     #[must_use]
     pub fn model(&self, family: &str) -> Option<&str> {
-        let of = self.0.iter().rfind(|one| one.family == family && !one.withdrawn);
+        let of = self.texts.iter().rfind(|one| one.family == family && !one.withdrawn);
         of.map(|one| one.model.as_str())
     }
 

@@ -176,13 +176,12 @@ impl ProcedureInList {
     }
 }
 
-/// All procedures in force.
+/// All procedures in force, under the terms of the group's food code.
 #[must_use]
 pub fn procedures(library: &Library, estate: &Estate) -> ProceduresReport {
     let names = library.names().into_iter();
     let in_force = names.filter_map(|(family, name)| library.in_force(family, name));
-    let terms = Terms::default();
-    let of = |one| ProcedureInList::of(one, estate, &terms);
+    let of = |one| ProcedureInList::of(one, estate, library.terms());
     ProceduresReport { procedures: in_force.map(of).collect() }
 }
 

@@ -2,7 +2,7 @@
 
 use ouncewise_estate::{Fault, Key, Place, Severity};
 use ouncewise_ledger::{Body, Draft, Entered, Record, Scope, Subject, derive_id, text_hash};
-use ouncewise_procedure::{Terms, Verdict};
+use ouncewise_procedure::Verdict;
 use ouncewise_store::{Outcome, Store};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -79,11 +79,11 @@ impl PublishReport {
 }
 
 impl ToPublish<'_> {
-    /// Checks the text against the model of its family.
+    /// Checks the text against the model of its family, under the terms of the group's food code.
     fn judged(&self, library: &Library) -> Result<Judged, Vec<Fault>> {
         let model = self.model.or_else(|| library.model(self.family));
         let file = format!("{}.toml", self.name);
-        let judged = judge(&file, self.text, model, &Terms::default())?;
+        let judged = judge(&file, self.text, model, library.terms())?;
         if judged.family.key == self.family {
             return Ok(judged);
         }

@@ -30,7 +30,7 @@ use phrases::Read;
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 pub struct StrengthWords {
-    /// The rules: `model-code`, `california`, `new-york`, `uk-rinse`, or the text of a profile file of your own.
+    /// The rules: `model-code`, `california`, `new-york`, `uk-rinse`, or the text of a profile file of your own; where there is an estate, also its key.
     pub profile: String,
     /// What the active is: `hypochlorite`, `isocyanurate`, `other-chlorine`, `iodine`, `quat-single`, `quat-multi`,
     /// `quat-unstated` or `other`. Without it and `label_strength` no label is known.

@@ -40,7 +40,7 @@ pub struct FlushWords {
     #[schemars(length(max = 100))]
     pub contents: Option<String>,
     /// The food code, which says of a rinse after sanitising whether it may be: `model-code`, `california`, `new-york`,
-    /// `uk-rinse`, or the text of a profile file of your own.
+    /// `uk-rinse`, or the text of a profile file of your own; where there is an estate, also its key.
     #[schemars(length(max = 200_000))]
     pub profile: Option<String>,
     /// The most that is there to move what is in the line: `80 kPa`, `1 bar`, `10 psi`. For a thick product that of a pump that

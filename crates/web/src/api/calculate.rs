@@ -62,8 +62,10 @@ pub async fn measure(
 pub async fn flush(
     call: Call<Nothing, Nothing, Json<FlushWords>>,
 ) -> Result<Reply<FlushReport>, Problem> {
-    let Json(words) = call.body;
-    let units = units(&call.app).await?;
+    let Json(mut words) = call.body;
+    let estate = call.app.store().estate_at("").await?;
+    let units = estate.group.units;
+    words.profile = words.profile.map(|named| estate.profile_words(&named).to_owned());
     let shown = calculate_flush(&words, units).map_err(|cannot| refused(cannot, of_a_phrase))?;
     Ok(shown.report.into())
 }
@@ -71,8 +73,10 @@ pub async fn flush(
 pub async fn strength(
     call: Call<Nothing, Nothing, Json<StrengthWords>>,
 ) -> Result<Reply<StrengthReport>, Problem> {
-    let Json(words) = call.body;
-    let units = units(&call.app).await?;
+    let Json(mut words) = call.body;
+    let estate = call.app.store().estate_at("").await?;
+    let units = estate.group.units;
+    words.profile = estate.profile_words(&words.profile).to_owned();
     let report =
         calculate_strength(&words, units).map_err(|cannot| refused(cannot, of_a_phrase))?;
     Ok(report.into())

@@ -165,7 +165,7 @@ pub async fn check(
                 (key.trim() == "family").then(|| rest.split('"').nth(1).unwrap_or_default())
             });
         let model = model.as_deref().or_else(|| library.model(family?));
-        let judged = judge("procedure.toml", &text, model, &Terms::default());
+        let judged = judge("procedure.toml", &text, model, library.terms());
         let holds = |judged: &ouncewise_report::Judged| may_be_published(judged.report.verdict);
         let (check, faults) = checked("procedure.toml", &judged);
         let may_be_published = judged.as_ref().is_ok_and(holds);

@@ -8,6 +8,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_chart::{ResidueChart, ResidueWay, Theme, residue_chart, residue_table, responsive};
+use ouncewise_estate::Estate;
 use ouncewise_measure::Millilitres;
 use ouncewise_measure::print::{self, Units, significant};
 use ouncewise_report::{CannotCalculate, FlushReport, FlushWords, calculate_flush};
@@ -64,8 +65,9 @@ async fn show(
         };
         return Ok(shown(&usual, &[], &html! {}).into_response());
     }
-    let units = app.store().estate_at("").await?.group.units;
-    let (status, wrong, answer) = match calculate_flush(&words(&typed), units) {
+    let estate = app.store().estate_at("").await?;
+    let units = estate.group.units;
+    let (status, wrong, answer) = match calculate_flush(&words(&typed, &estate), units) {
         Ok(shown) => (StatusCode::OK, Vec::new(), told(&shown.report, units)),
         Err(fault) => {
             let fault = match fault {
@@ -78,7 +80,7 @@ async fn show(
     Ok((status, shown(&typed, &wrong, &answer)).into_response())
 }
 
-fn words(typed: &Typed) -> FlushWords {
+fn words(typed: &Typed, estate: &Estate) -> FlushWords {
     let some = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
     FlushWords {
         bore: some(&typed.bore),
@@ -87,7 +89,7 @@ fn words(typed: &Typed) -> FlushWords {
         volume: some(&typed.volume),
         flow: some(&typed.flow),
         contents: some(&typed.contents),
-        profile: some(&typed.profile),
+        profile: some(estate.profile_words(&typed.profile)),
         push: some(&typed.push),
         set_at: some(&typed.set_at),
         held_back: some(&typed.held_back),
@@ -135,7 +137,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (text("flow", "Flow", "Such as 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
                     (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: chlorine 100 ppm. Blank is water", &typed.contents, "", wrong))
                     (text("want", "Until when (optional)", "Such as 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
-                    (text("profile", "Local code (optional)", "Such as model-code, california, new-york or uk-rinse: it may forbid the rinse of a sanitiser", &typed.profile, "", wrong))
+                    (text("profile", "Local code (optional)", "Such as model-code, california, new-york, uk-rinse or one of your own: it may forbid the rinse of a sanitiser", &typed.profile, "", wrong))
                     (text("push", "What moves it (optional)", "Such as 80 kPa, 1 bar or 10 psi; for syrup, blank is the 80 kPa that a pump can pull", &typed.push, "short", wrong))
                     (text("temperature", "Temperature (optional)", "Such as 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
                 }

@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
+use ouncewise_estate::Estate;
 use ouncewise_measure::print::significant;
 use ouncewise_report::{
     CannotCalculate, StrengthFinding, StrengthReport, StrengthWords, calculate_strength,
@@ -91,14 +92,16 @@ async fn show(
     asked: Result<Query<Typed>, QueryRejection>,
 ) -> Result<Response, Wrong> {
     let Query(typed) = asked?;
+    let estate = app.store().estate_at("").await?;
     if typed.sent.is_empty() {
-        return Ok(shown(&typed, &[], &html! {}).into_response());
+        let profile = estate.group.jurisdiction.as_ref().map(ToString::to_string);
+        let usual = Typed { profile: profile.unwrap_or_default(), ..typed };
+        return Ok(shown(&usual, &estate, &[], &html! {}).into_response());
     }
-    let estate = app.store().estate().await?;
     let zone = estate.group.time_zone.rules();
     let today = app.now().to_zoned_datetime(zone).date().to_string();
     let (status, wrong, answer) =
-        match calculate_strength(&words(&typed, today), estate.group.units) {
+        match calculate_strength(&words(&typed, &estate, today), estate.group.units) {
             Ok(report) => (StatusCode::OK, Vec::new(), told(&report, !typed.hot_water.is_empty())),
             Err(fault) => {
                 let fault = match fault {
@@ -110,13 +113,13 @@ async fn show(
                 (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
             }
         };
-    Ok((status, shown(&typed, &wrong, &answer)).into_response())
+    Ok((status, shown(&typed, &estate, &wrong, &answer)).into_response())
 }
 
-fn words(typed: &Typed, today: String) -> StrengthWords {
+fn words(typed: &Typed, estate: &Estate, today: String) -> StrengthWords {
     let some = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
     StrengthWords {
-        profile: typed.profile.clone(),
+        profile: estate.profile_words(&typed.profile).to_owned(),
         chemistry: some(&typed.chemistry),
         label_strength: some(&typed.label_strength),
         label_contact: some(&typed.label_contact),
@@ -162,10 +165,12 @@ fn choice(id: &str, label: &str, all: &[(&str, &str)], value: &str, wrong: &[Fau
     }
 }
 
-fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
+fn shown(typed: &Typed, estate: &Estate, wrong: &[Fault], answer: &Markup) -> Markup {
     let field = |id: &str, label: &str, hint: &str, value: &str| {
         text(id, label, hint, value, "short", wrong)
     };
+    let own = estate.profiles.iter().map(|(key, own)| (key.as_str(), own.profile.name.as_str()));
+    let codes: Vec<(&str, &str)> = PROFILES.iter().copied().chain(own).collect();
     // What is wrong, or was filled in, is not folded away.
     let label = [
         &typed.label_temperature,
@@ -189,7 +194,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
             input type="hidden" name="sent" value="yes";
             fieldset {
                 legend { "The rules" }
-                (choice("profile", "Local code", PROFILES, &typed.profile, wrong))
+                (choice("profile", "Local code", &codes, &typed.profile, wrong))
             }
             fieldset {
                 legend { "What the label says" }

@@ -269,7 +269,7 @@ fn all_versions(here: &str, all: &[VersionReport], one: &ProcedureText) -> Marku
 
 /// The text of one version.
 pub fn version(library: &Library, one: &ProcedureText) -> Markup {
-    let (check, found) = checked(&one.file(), &one.read().judged);
+    let (check, found) = checked(&one.file(), &one.read_under(library.terms()).judged);
     let short = one.version.get(..12).unwrap_or(&one.version);
     let in_force = library.in_force(&one.family, &one.name).is_some_and(|own| own == one);
     let title = format!("{}: version {short}", one.title());

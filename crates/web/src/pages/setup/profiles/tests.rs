@@ -106,6 +106,15 @@ async fn a_food_code_is_copied_changed_put_in_force_and_taken_away() {
     assert_eq!(status, StatusCode::SEE_OTHER);
     let (_, page) = get(app, "/sites/fernhollow/counter-1/round").await;
     assert!(page.contains("Our county"), "{page}");
+    // So are calculations, which begin with it.
+    let (_, page) = get(app, "/calculate/strength").await;
+    assert!(page.contains("<option value=\"our-county\" selected"), "{page}");
+    for calculation in ["strength", "flush"] {
+        let path = format!("/calculate/{calculation}?sent=yes&profile=our-county&contents=100+ppm");
+        let (status, page) = get(app, &path).await;
+        assert_eq!(status, StatusCode::OK, "{page}");
+        assert!(page.contains("Our county"), "{page}");
+    }
     let (_, page) = get(app, at).await;
     let seen = fields(&page).into_iter().find(|(name, _)| name == "seen").unwrap().1;
     let (status, _, page) = post(app, at, &[("seen", &seen), ("act", "remove")]).await;
