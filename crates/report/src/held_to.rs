@@ -126,4 +126,13 @@ mod tests {
         );
         assert!(terms(Some("id = 3")).is_err());
     }
+
+    #[test]
+    fn without_a_site_the_groups_food_code_holds() {
+        let mut estate = Estate::default();
+        assert_eq!(terms_at(&estate, None), Terms::default());
+        estate.group.jurisdiction = Some("uk-rinse".parse().unwrap());
+        assert_eq!(terms_at(&estate, None), terms(Some("uk-rinse")).unwrap());
+        assert_eq!(terms_at(&estate, Some("nowhere")), Terms::default());
+    }
 }

@@ -168,7 +168,8 @@ async fn what_a_site_asks_holds_on_the_pages_of_a_procedure_and_the_kit_is_for_a
     let here = of_screw().await;
     let before = estate();
     let mut after = before.clone();
-    after.group.jurisdiction = Some("uk-rinse".parse().unwrap());
+    let site = after.sites.get_mut("fernhollow").unwrap();
+    site.jurisdiction = Some("uk-rinse".parse().unwrap());
     let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
     here.store.append(described).await.unwrap();
     let at = "/procedures/screw/weekly-clean";
