@@ -36,7 +36,7 @@ export const KINDS = [
   { name: "sheet, US Letter", at: new RegExp(`^/sites/${KEY}/${KEY}/sheet\\?paper=letter$`), few: 1, paper: true },
   { name: "procedures", at: /^\/procedures$/, few: 1 },
   { name: "procedure", at: new RegExp(`^/procedures/${KEY}/${KEY}$`), few: 3 },
-  { name: "procedure, what to bring", at: new RegExp(`^/procedures/${KEY}/${KEY}\\?for=${KEY}/${KEY}$`), few: 1 },
+  { name: "procedure, what to bring", at: new RegExp(`^/procedures/${KEY}/${KEY}\\?${FOR}$`), few: 2 },
   { name: "procedure, a version", at: new RegExp(`^/procedures/${KEY}/${KEY}/versions/[0-9a-f]{64}$`), few: 1 },
   { name: "procedure, skipped steps", at: new RegExp(`^/procedures/${KEY}/${KEY}/skip(?:\\?${FOR})?$`), few: 2 },
   { name: "procedure, quiz", at: new RegExp(`^/procedures/${KEY}/${KEY}/quiz(?:\\?${FOR})?$`), few: 2 },

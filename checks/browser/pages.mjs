@@ -148,7 +148,9 @@ async function structure(/** @type {Seen} */ { page, paper }, /** @type {string}
   titles.set(found.title, path);
   if (found.title.trim().length < 5) faults.add(at, "title says nothing", `“${found.title}”`);
   if (found.h1 !== 1) faults.add(at, "one h1", `${found.h1} of them`);
-  if (found.lang !== "en") faults.add(at, "lang", `“${found.lang}”`);
+  // What is printed is in the language that was asked for.
+  const language = new URL(page.url()).searchParams.get("language") ?? "en";
+  if (found.lang !== language) faults.add(at, "lang", `“${found.lang}”`);
   if (found.main !== 1) faults.add(at, "one main", `${found.main} of them`);
   if (/user-scalable|maximum-scale/.test(found.viewport)) faults.add(at, "viewport lets nobody zoom", found.viewport);
   if (found.positive) faults.add(at, "tabindex above 0", `${found.positive} of them`);

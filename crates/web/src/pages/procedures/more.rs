@@ -118,7 +118,7 @@ pub fn quiz(one: &ProcedureText, terms: &Terms, language: &str) -> Option<Markup
     let read = one.read_under(terms);
     let judged = read.judged.as_ref().ok()?;
     let report = ouncewise_report::quiz(&judged.family, &judged.procedure, terms, language);
-    let title = format!("Quiz: {}", report.title);
+    let title = format!("Quiz: {}, {}", report.title, one.family);
     let body = html! {
         (above(one))
         h1 { (title) }
