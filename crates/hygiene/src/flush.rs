@@ -32,6 +32,7 @@ pub use words::{percent, time};
 
 use core::f64::consts::PI;
 
+use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::{Celsius, Seconds};
 
 use crate::drain::why_not_drained;
@@ -48,11 +49,12 @@ pub const SETS_SOIL: Celsius = Celsius(40.0);
 
 /// What to mind of the water of a rinse that comes before the wash; nothing where it is no warmer than it may be.
 #[must_use]
-pub fn too_hot_to_rinse(water: Celsius) -> Option<String> {
+pub fn too_hot_to_rinse(water: Celsius, units: Units) -> Option<String> {
     (water.0 > SETS_SOIL.0).then(|| {
         format!(
-            "water over {} °C sets protein and starch on the wall: rinse milk and starch out lukewarm first, and above {} °C a rinse gains little",
-            SETS_SOIL.0, RINSE_GAINS.1.0
+            "water over {} sets protein and starch on the wall: rinse milk and starch out lukewarm first, and above {} a rinse gains little",
+            print::temperature(SETS_SOIL, units),
+            print::temperature(RINSE_GAINS.1, units)
         )
     })
 }

@@ -410,7 +410,7 @@ fn notes(asked: &Asked, unknown: bool, units: Units) -> Vec<String> {
         ));
     }
     if !matches!(asked.contents, Contents::Sanitiser(_)) {
-        notes.extend(asked.temperature.and_then(too_hot_to_rinse));
+        notes.extend(asked.temperature.and_then(|at| too_hot_to_rinse(at, units)));
     }
     if unknown && asked.prime.is_some() {
         notes.push("filling with product is computed once the line is known".to_owned());

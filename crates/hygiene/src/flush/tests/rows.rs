@@ -247,7 +247,7 @@ fn hy_131_what_is_left_is_food() {
 #[test]
 fn hy_104_the_first_rinse_is_lukewarm() {
     assert_eq!((RINSE_GAINS.0.0, RINSE_GAINS.1.0, SETS_SOIL.0), (23.0, 45.0, 40.0));
-    assert!(too_hot_to_rinse(Celsius(40.0)).is_none() && too_hot_to_rinse(Celsius(20.0)).is_none());
-    let hot = too_hot_to_rinse(Celsius(49.0)).unwrap();
+    assert!([20.0, 40.0].iter().all(|at| too_hot_to_rinse(Celsius(*at), Units::Metric).is_none()));
+    let hot = too_hot_to_rinse(Celsius(49.0), Units::Metric).unwrap();
     assert!(hot.contains("40 °C") && hot.contains("lukewarm") && hot.contains("45 °C"), "{hot}");
 }
