@@ -44,6 +44,12 @@ pub struct Card<'a> {
     unreviewed: bool,
 }
 
+/// Whether nobody has signed the text of a procedure in a language, or it has none in it.
+fn unreviewed(procedure: &Procedure, language: &str) -> bool {
+    let own = procedure.languages.iter().find(|(code, _)| code == language);
+    own.is_none_or(|(_, standing)| *standing == Standing::Unreviewed)
+}
+
 impl<'a> Card<'a> {
     /// The card of a procedure. It says nothing of whether the text holds: check that first.
     #[must_use]
@@ -53,8 +59,8 @@ impl<'a> Card<'a> {
         terms: &Terms,
         print: Print<'a>,
     ) -> Self {
-        let own = procedure.languages.iter().find(|(code, _)| code == print.language);
         Self {
+            unreviewed: unreviewed(procedure, print.language),
             print,
             family,
             procedure,
@@ -62,7 +68,6 @@ impl<'a> Card<'a> {
             steps: numbered(family, procedure, terms),
             must_not_skip: skips(family, procedure, terms).must_not_skip().into_iter().collect(),
             kit: kit(family, procedure, 1, u32::from(procedure.lines)),
-            unreviewed: own.is_none_or(|(_, standing)| *standing == Standing::Unreviewed),
         }
     }
 

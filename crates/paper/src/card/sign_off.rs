@@ -4,10 +4,9 @@ use std::fmt::Write as _;
 
 use maud::{DOCTYPE, PreEscaped, html};
 use ouncewise_procedure::quiz::{Watched, sign_off};
-use ouncewise_procedure::words::Standing;
 use ouncewise_procedure::{Family, Procedure, Terms};
 
-use super::{Print, html as card, words};
+use super::{Print, html as card, unreviewed, words};
 use crate::sheet::Paper;
 
 const STYLE: &str = include_str!("sign_off.css");
@@ -84,14 +83,13 @@ impl<'a> SignOff<'a> {
         terms: &Terms,
         print: Print<'a>,
     ) -> Self {
-        let own = procedure.languages.iter().find(|(code, _)| code == print.language);
         Self {
+            unreviewed: unreviewed(procedure, print.language),
             print,
             family,
             procedure,
             terms: terms.clone(),
             watched: sign_off(family, procedure, terms),
-            unreviewed: own.is_none_or(|(_, standing)| *standing == Standing::Unreviewed),
         }
     }
 
