@@ -53,6 +53,9 @@ pub enum Body {
         /// The strength that the label allows where food touches, as read: `100 to 200 ppm`, or its one dilution.
         #[serde(skip_serializing_if = "Option::is_none")]
         strength: Option<String>,
+        /// The label's own signal word, as it stands there: `DANGER`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        signal_word: Option<String>,
     },
     /// A solution was mixed.
     SolutionMixed {

@@ -242,6 +242,7 @@ impl Faults {
                 active,
                 contact,
                 strength,
+                signal_word,
             } => {
                 self.text("name", name);
                 self.given(&[
@@ -251,6 +252,7 @@ impl Faults {
                     ("active", active),
                     ("contact", contact),
                     ("strength", strength),
+                    ("signal_word", signal_word),
                 ]);
             }
             Body::SolutionMixed {

@@ -71,6 +71,7 @@ pub fn bodies() -> Vec<Body> {
             active: some("chlorine"),
             contact: some("60 s"),
             strength: some("100 to 200 ppm"),
+            signal_word: some("DANGER"),
         },
         Body::SolutionMixed {
             product: text("chlorine tablets"),

@@ -202,6 +202,7 @@ impl Sanitising {
             active: text("chlorine"),
             contact,
             strength: None,
+            signal_word: None,
         };
         let lot =
             |chance: &mut Chance, letter: char| format!("{letter}{:04}", chance.below(10_000));

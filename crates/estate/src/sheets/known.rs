@@ -55,7 +55,8 @@ columns! {
     why = "why";
     product = "product"; kind = "kind"; profile = "profile"; edition = "edition"; program = "program";
     procedure = "procedure"; holds = "holds"; name = "name"; registration = "registration"; expiry = "expiry";
-    active = "active"; contact = "contact"; strength = "strength"; dose = "dose"; ph = "ph"; hardness = "hardness"; from_box = "box";
+    active = "active"; contact = "contact"; strength = "strength";
+    signal_word = "signal_word"; dose = "dose"; ph = "ph"; hardness = "hardness"; from_box = "box";
     reading = "reading"; place = "place"; lasted = "lasted"; stage = "stage"; vented = "vented";
     lubricant = "lubricant"; statement = "statement"; opened = "opened"; happened = "happened"; released = "released";
     complete = "complete"; reason = "reason";

@@ -47,6 +47,7 @@ const KINDS: &[(&str, Cells)] = &[
             ("active", W, false),
             ("contact", W, false),
             ("strength", W, false),
+            ("signal_word", W, false),
         ],
     ),
     (
@@ -90,6 +91,7 @@ pub(super) const OPTIONAL: &[&str] = &[
     "active",
     "contact",
     "strength",
+    "signal_word",
     "product",
     "dose",
     "water",

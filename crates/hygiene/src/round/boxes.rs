@@ -31,6 +31,8 @@ pub struct OpenedBox {
     pub contact: Option<String>,
     /// The strength that the label allows where food touches.
     pub strength: Option<String>,
+    /// The label's own signal word.
+    pub signal_word: Option<String>,
 }
 
 /// The boxes that were opened at a site, by the record that opened each; records with the body that holds after corrections.
@@ -49,6 +51,7 @@ pub fn opened_boxes<'a>(
             active,
             contact,
             strength,
+            signal_word,
         } = body
         {
             let opened = OpenedBox {
@@ -61,6 +64,7 @@ pub fn opened_boxes<'a>(
                 active: active.clone(),
                 contact: contact.clone(),
                 strength: strength.clone(),
+                signal_word: signal_word.clone(),
             };
             boxes.insert(record.id, opened);
         }
@@ -106,7 +110,7 @@ impl OpenedBox {
         let label = Label::new(self.name.clone(), chemistry, any, Seconds(0.0));
         let contact = self.contact.as_deref().and_then(seconds);
         let strength = self.strength.as_deref().and_then(|text| text.parse().ok());
-        Some(Label { strength, contact, ..label })
+        Some(Label { strength, contact, signal_word: self.signal_word.clone(), ..label })
     }
 }
 

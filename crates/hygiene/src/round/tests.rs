@@ -55,6 +55,7 @@ fn opened(holds: Holds, expiry: Option<String>) -> OpenedBox {
         active: text("chlorine"),
         contact: text("60 s"),
         strength: None,
+        signal_word: None,
     }
 }
 

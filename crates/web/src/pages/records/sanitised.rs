@@ -21,6 +21,7 @@ pub fn what(body: &Body) -> Option<String> {
             active: _,
             contact,
             strength,
+            signal_word,
         } => {
             let holds = match holds {
                 Holds::Sanitiser => "sanitiser",
@@ -34,6 +35,7 @@ pub fn what(body: &Body) -> Option<String> {
                     ("good until ", expiry),
                     ("contact time ", contact),
                     ("label strength ", strength),
+                    ("signal word ", signal_word),
                 ],
             )
         }

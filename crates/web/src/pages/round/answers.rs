@@ -322,6 +322,7 @@ impl Making<'_> {
             active,
             contact,
             strength,
+            signal_word: typed.given(&field("signal-word")),
         };
         Some(self.add(&field("name"), &field("box"), at, Subject::default(), body))
     }

@@ -194,15 +194,20 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
 #[tokio::test]
 async fn the_strength_on_a_boxs_label_is_typed_once_and_held_in_later_rounds() {
     let here = under("model-code").await;
-    let first = with(&[("sanitiser-strength", "100 to 200 ppm"), ("act", "keep")]);
+    let first = with(&[
+        ("sanitiser-strength", "100 to 200 ppm"),
+        ("sanitiser-signal-word", "DANGER"),
+        ("act", "keep"),
+    ]);
     let (status, ..) = post(&here.app, ROUND, &first).await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     let (_, page) = get(&here.app, ROUND).await;
     let before = page.split("selected>Chlorine tablets").next().unwrap();
     let open = before.rsplit("value=\"").next().unwrap().split('"').next().unwrap().to_owned();
     let open: &'static str = Box::leak(open.into_boxed_str());
+    assert!(page.contains("<strong>DANGER: </strong>"), "the label's word, as it stands there");
     let (_, page) = get(&here.app, "/records/fernhollow").await;
-    assert!(page.contains("label strength 100 to 200 ppm"), "{page}");
+    assert!(page.contains("label strength 100 to 200 ppm, signal word DANGER"), "{page}");
     let next = |class: &'static str| {
         with(&[
             ("form", "0195540a-c212-7000-8000-00000000bbbb"),

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 use ouncewise_hygiene::label::{Hazard, cautions};
 use ouncewise_hygiene::profile::{Level, RecordKind};
+use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
 
 use super::super::here::Here;
@@ -90,15 +91,24 @@ impl Form<'_> {
         html! { details open[open] { summary { (title) } (body) } }
     }
 
-    /// The cautions of some hazards.
+    /// The cautions of some hazards; the chemical's with the word of its label, as it stands on the box.
     pub fn cautions(&self, hazards: &[Hazard]) -> Markup {
+        let label = self.sanitiser().and_then(OpenedBox::label);
         html! {
             ul class="cautions" {
                 @for caution in cautions(hazards) {
-                    li { strong { (caution.printed_word(None)) ": " } (caution.what) " " (caution.avoid) }
+                    li { strong { (caution.printed_word(label.as_ref())) ": " } (caution.what) " " (caution.avoid) }
                 }
             }
         }
+    }
+
+    /// The box of sanitiser that was chosen, or the last that was opened.
+    fn sanitiser(&self) -> Option<&OpenedBox> {
+        let boxes = self.here.boxes_of(Holds::Sanitiser);
+        let chosen = self.typed.of("sanitiser");
+        let of_chosen = boxes.iter().find(|(id, _)| id.to_string() == chosen);
+        of_chosen.or_else(|| boxes.first()).map(|(_, opened)| *opened)
     }
 
     /// The box that something came from: one that was opened here, or a new one.
@@ -118,7 +128,8 @@ impl Form<'_> {
         let none = of.is_empty();
         of.push(("new".to_owned(), "A new box, described below".to_owned()));
         let id = |what: &str| format!("{name}-{what}");
-        let fields = ["name", "registration", "lot", "expiry", "strength", "contact"].map(id);
+        let fields =
+            ["name", "registration", "lot", "expiry", "strength", "contact", "signal-word"].map(id);
         let fields: Vec<&str> = fields.iter().map(String::as_str).collect();
         let actives = [
             ("", "Not said"),
@@ -142,6 +153,7 @@ impl Form<'_> {
                     (self.choose(&id("active"), "What works in it", "As the label says", &actives))
                     (self.text(&id("strength"), "Strength on the label", "Where food touches, such as 100 to 200 ppm", "short"))
                     (self.text(&id("contact"), "Contact time on the label", "Such as 60 s", "short"))
+                    (self.text(&id("signal-word"), "Its own signal word (optional)", "As it stands on the label", "short"))
                 }
                 (self.text(&id("registration"), "Registration number (optional)", "As on the label", "short"))
             }
