@@ -204,8 +204,9 @@ fn told(
         let tube = tube::allowed(flush.geometry(), flow, asked.push, old, (at, units))?;
         if let (Some(most), Some(crew)) = (tube.most_ml_per_s, &mut report.crew) {
             *crew += &format!(
-                "; but no more than {} can come at first, and it takes longer by that",
-                print::amount(most, 3, "mL/s", units)
+                "; but no more than {} can come at first{}",
+                print::amount(most, 3, "mL/s", units),
+                slower(asked, MlPerSecond(most), at, want, &allowed)
             );
         }
         report.tube = Some(tube);
@@ -226,6 +227,25 @@ fn told(
         report.prime = Some(PrimeReport::new(told, units));
     }
     Ok(())
+}
+
+/// What running takes where no more than `most` comes. It comes faster as the line thins.
+fn slower(asked: &Asked, most: MlPerSecond, at: Celsius, want: Want, allowed: &Allowed) -> String {
+    let running = Flush::new(&asked.line, most, asked.contents.fluid(), Fluid::Water, at)
+        .and_then(|flush| match asked.contents {
+            Contents::Sanitiser(_) => {
+                flush.spreading(Spreads::UpTo(Diffusivity::SANITISER.at(at)?))
+            }
+            Contents::Water | Contents::Syrup(_) => Ok(flush),
+        })
+        .and_then(|flush| flush.advise(want, allowed));
+    // So slow a flow may lie outside what is computed.
+    match running.ok().and_then(|advice| advice.plans.into_iter().find(|p| p.way == Way::Run)) {
+        Some(plan) => {
+            format!(", so that running takes longer: {} if it never comes faster", time(plan.takes))
+        }
+        None => ", and it takes longer by that: measure the flow while it flushes".to_owned(),
+    }
 }
 
 /// What a crust or a kink makes of the pressure (HY-99, CALC); nothing of a tube that such a crust would fill.

@@ -179,7 +179,11 @@ fn what_the_tube_and_the_feed_allow_of_syrup_is_said() {
     near(tube.needed_kpa / thicker(5.0, 156.0), 351.8, 1e-3);
     near(tube.most_ml_per_s.unwrap() * thicker(5.0, 156.0), 6.8, 0.01);
     assert!(tube.assumed && tube.words.contains("cannot be reached"), "{}", tube.words);
-    assert!(told.crew.unwrap().contains("6.8"), "the crew is told too");
+    let most = format!("{} mL/s", tube.most_ml_per_s.unwrap());
+    let slow = report(&FlushWords { flow: Some(most), ..cold.clone() });
+    let (crew, run) = (told.crew.unwrap(), &slow.plans[0].time);
+    assert!(crew.contains("6.8") && crew.contains(run), "the crew is told, with the time: {crew}");
+    assert!(slow.plans[0].seconds > told.plans[0].seconds);
     let pushed = report(&FlushWords { push: some("4 bar"), ..cold }).tube.unwrap();
     assert!(!pushed.assumed && pushed.most_ml_per_s.is_none(), "{pushed:?}");
     // HY-95 (PKG, 0.5 %): by the thicker of the two, 200 mL/s of 60 °Bx are far from turbulent.
