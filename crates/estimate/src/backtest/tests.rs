@@ -5,7 +5,8 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution as _, StandardNormal};
 
 use super::*;
-use crate::series::tests::resistor;
+use crate::series::fit;
+use crate::series::tests::{near, resistor};
 
 fn find(scores: &[Scored], way: Way) -> Scored {
     *scores.iter().find(|scored| scored.way == way).unwrap()
@@ -49,6 +50,41 @@ fn the_resistor_half_a_year_ahead() {
     let (last, level) = (find(&scores, Way::SameAsLast), find(&scores, Way::Level));
     assert!(level.error < 0.65 * last.error && level.crps < 0.65 * last.crps, "{scores:?}");
     assert!(level.crps <= 88.6, "{level:?}");
+}
+
+// 26 weeks ahead from 51 origins (every fourth reading from the 41st on, held against the first reading that is at least so much
+// later), by the readings up to each origin only, and fitted anew at each. Computed with `statsmodels`: mean absolute error 219.5
+// and CRPS 146.3 of the level alone, 106.1 and 88.6 with a drift that is taken as known once it is fitted. Ours carries the drift's
+// own doubt, which is wider (95.6), and learns from the forecasts that have come due how wide it should have been.
+#[test]
+fn the_resistor_half_a_year_ahead_from_each_month() {
+    let points = resistor();
+    let mut told: [Vec<Forecast>; 3] = Default::default();
+    for origin in (40..points.len()).step_by(4) {
+        let (known, now) = (&points[..=origin], points[origin].at);
+        let Some(then) = points.iter().find(|point| point.at >= now + 26.0) else { break };
+        let of = |slope: Slope| {
+            let model = fit(known, slope).unwrap().model;
+            let level = filter(&model, known).ahead(then.at - now);
+            let sd = (level.variance + model.noise).sqrt();
+            (model, Forecast::normal(level.mean, sd, then.value))
+        };
+        let (_, level) = of(Slope::None);
+        let (model, sloping) = of(Slope::Walks(0.0));
+        told[0].push(level);
+        told[1].push(sloping);
+        told[2].push(sloping.widened(tails(&model, &[known], 26)));
+    }
+    assert_eq!(told[0].len(), 51);
+    let [level, sloping, learnt] = told.map(|forecasts| {
+        let scored: Vec<(Way, Forecast)> = forecasts.into_iter().map(|f| (Way::Level, f)).collect();
+        score(Way::Level, &scored)
+    });
+    near(level.error, 219.5, 0.1);
+    near(level.crps, 146.3, 0.1);
+    near(sloping.error, 105.9, 0.1);
+    near(sloping.crps, 95.6, 0.2);
+    assert!(learnt.error <= 106.0 && learnt.crps <= 88.6, "{learnt:?}");
 }
 
 #[test]
