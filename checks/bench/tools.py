@@ -5,7 +5,6 @@ import statistics
 import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 from typing import NamedTuple
 
@@ -33,20 +32,30 @@ class Ran(NamedTuple):
     out: str
 
 
+# A program's peak counts what its parent held when it was started, so that a small one starts it.
+STARTER = """
+import os, sys, time
+started = time.perf_counter()
+pid = os.posix_spawnp(sys.argv[2], sys.argv[2:], os.environ)
+_, status, usage = os.wait4(pid, 0)
+seconds = time.perf_counter() - started
+with open(sys.argv[1], "w") as told:
+    print(seconds, usage.ru_maxrss / 1024, os.waitstatus_to_exitcode(status), file=told)
+"""
+
+
 def run(*command, accept=(0,), **options):
     """Runs a program to its end. Ends this one if it fails."""
     command = [str(part) for part in command]
-    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        started = time.perf_counter()
-        process = subprocess.Popen(command, stdout=out, stderr=err, **options)
-        _, status, usage = os.wait4(process.pid, 0)
-        seconds = time.perf_counter() - started
-        process.returncode = os.waitstatus_to_exitcode(status)
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err, tempfile.NamedTemporaryFile("r") as told:
+        starter = [sys.executable, "-I", "-S", "-c", STARTER, told.name, *command]
+        subprocess.run(starter, stdout=out, stderr=err, check=False, **options)
+        seconds, peak_mb, code = told.read().split() or sys.exit(f"bench: {command[0]} could not be started")
         out.seek(0), err.seek(0)
         text = out.read().decode()
-        if process.returncode not in accept:
-            sys.exit(f"bench: {' '.join(command)}: exit code {process.returncode}\n{err.read().decode()}{text}")
-    return Ran(seconds, usage.ru_maxrss / 1024, text)
+        if int(code) not in accept:
+            sys.exit(f"bench: {' '.join(command)}: exit code {code}\n{err.read().decode()}{text}")
+    return Ran(float(seconds), float(peak_mb), text)
 
 
 def often(times, *command):
