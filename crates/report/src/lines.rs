@@ -216,8 +216,8 @@ pub struct LineStanding {
     pub reason: String,
     /// What the over-pour costs for each 100 portions, where a price is stated.
     pub over_per_100: Option<String>,
-    /// What it costs a week, each number by itself; absent where it was not reckoned, as in lists of a machine and beyond the first
-    /// 200 lines of a week.
+    /// What it costs a week, each number by itself; absent where it was not reckoned, as in lists of a machine. In a week
+    /// without what only the line's records tell: product poured away, technicians.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub money: Option<MoneyReport>,
     /// The latest visit.

@@ -8,7 +8,7 @@ use ouncewise_ledger::order::Outcome;
 use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::print::{self, Units};
 use ouncewise_measure::{Draw, DrawRead, Target};
-use ouncewise_store::{Event, Store};
+use ouncewise_store::{Event, Store, Week};
 use rust_decimal::prelude::ToPrimitive;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -37,6 +37,20 @@ pub struct MoneyItem {
     pub currency: String,
     /// What it is, and what it rests on, in a sentence.
     pub reason: String,
+}
+
+impl MoneyReport {
+    /// What it costs a week in one sentence without a stop, each number by itself; nothing where none can be told.
+    #[must_use]
+    pub fn words(&self) -> Option<String> {
+        let items = self.a_week.iter().filter(|item| item.amount >= 0.005);
+        let said: Vec<String> = items
+            .map(|item| {
+                format!("{} {:.2} {}", item.name().to_lowercase(), item.amount, item.currency)
+            })
+            .collect();
+        (!said.is_empty()).then(|| format!("costs a week: {}", said.join("; ")))
+    }
 }
 
 impl MoneyItem {
@@ -147,27 +161,22 @@ pub fn line_money(
     Some(report)
 }
 
-/// The most lines of a week whose money is reckoned.
-const MOST: usize = 200;
-
-/// Adds what each line of a week costs, of its first 200 lines.
+/// Adds what each line of a week costs as it stands. What only its records tell (product poured away, technicians) is left to
+/// the line's own report: a list of many lines reads no histories.
 ///
 /// # Errors
 ///
 /// If the store cannot be read.
 pub async fn week_money(
     store: &Store,
-    week: &mut WeekReport,
+    (report, week): (&mut WeekReport, &Week),
     now: Timestamp,
     units: Option<Units>,
 ) -> Result<(), Failure> {
-    let estate = store.estate().await?;
-    let units = units.unwrap_or(estate.group.units);
-    for line in week.lines.iter_mut().take(MOST) {
-        let Ok(address) = line.address.parse::<Address>() else { continue };
-        let history = store.line(&address).await?;
-        let Some(standing) = &history.standing else { continue };
-        line.money = line_money(&estate, standing, &history.events, (now, units));
+    for (line, row) in report.lines.iter_mut().zip(&week.rows) {
+        let estate = store.estate_at(&row.standing.address.site).await?;
+        let units = units.unwrap_or(estate.group.units);
+        line.money = line_money(&estate, &row.standing, &[], (now, units));
     }
     Ok(())
 }

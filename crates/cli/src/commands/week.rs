@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use ouncewise_estate::Group;
 use ouncewise_estimate::{Basis, Standing, Told};
 use ouncewise_measure::print;
-use ouncewise_report::{Counts, Exit, Failure, WeekReport, day_and_age, many};
+use ouncewise_report::{Counts, Exit, Failure, MoneyReport, WeekReport, day_and_age, many};
 use ouncewise_store::Store;
 
 use super::opened;
@@ -36,7 +36,7 @@ pub async fn show(
     opened::follow(store, output).await?;
     let (mut report, week, group) =
         ouncewise_report::week(store, site, top, output.asked()).await?;
-    ouncewise_report::week_money(store, &mut report, now, output.asked()).await?;
+    ouncewise_report::week_money(store, (&mut report, &week), now, output.asked()).await?;
     output.result(&report, || {
         let standings: Vec<&Standing> = week.rows.iter().map(|row| &row.standing).collect();
         words(&report, &standings, &group, now)
@@ -82,7 +82,10 @@ fn words(report: &WeekReport, standings: &[&Standing], group: &Group, now: Times
         line(&format!("    {}{caught}", verdict(standing, risk)));
         line(&format!("    why: {}", standing.reason.words(units)));
         line(&format!("    do:  {}", standing.advice.words(units)));
-        if let Some(cost) = &standing.over_per_100 {
+        let money = report.lines.get(number).and_then(|line| line.money.as_ref());
+        if let Some(costs) = money.and_then(MoneyReport::words) {
+            line(&format!("    {costs}"));
+        } else if let Some(cost) = &standing.over_per_100 {
             line(&format!("    costs {cost} of product for each 100 portions"));
         }
     }

@@ -35,9 +35,9 @@ fn ten() -> u32 {
 
 pub async fn week(call: Call<Nothing, WeekAsked>) -> Result<Reply<WeekReport>, Problem> {
     let site = call.asked.site.as_deref().map(String::as_str);
-    let (mut report, ..) =
-        ouncewise_report::week(call.app.store(), site, call.asked.top, None).await?;
-    ouncewise_report::week_money(call.app.store(), &mut report, call.app.now(), None).await?;
+    let store = call.app.store();
+    let (mut report, week, _) = ouncewise_report::week(store, site, call.asked.top, None).await?;
+    ouncewise_report::week_money(store, (&mut report, &week), call.app.now(), None).await?;
     Ok(report.into())
 }
 

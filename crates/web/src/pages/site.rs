@@ -6,7 +6,7 @@ use axum::extract::{Path, State};
 use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_estate::{Estate, Site};
-use ouncewise_report::{many, week};
+use ouncewise_report::{many, week, week_money};
 
 use super::week::{behind, cannot_decide, counts, worst};
 use crate::App;
@@ -26,7 +26,8 @@ async fn show(
     key: Result<Path<String>, PathRejection>,
 ) -> Result<Markup, Wrong> {
     let Path(key) = key?;
-    let (report, week, group) = week(app.store(), Some(&key), SHOWN, None).await?;
+    let (mut report, week, group) = week(app.store(), Some(&key), SHOWN, None).await?;
+    week_money(app.store(), (&mut report, &week), app.now(), None).await?;
     let estate = app.store().estate_at(&key).await?;
     let Some(site) = estate.sites.get(key.as_str()) else {
         return Err(Wrong::missing(
@@ -49,7 +50,7 @@ async fn show(
         p { a href={ "/setup/sites/" (key) } { "Change what is here" } }
         @if !week.rows.is_empty() {
             h2 { "Its lines, worst first" }
-            (worst(week.rows.iter().map(|row| &row.standing), &group, true))
+            (worst(&week, &report, &group))
         }
         (cannot_decide(&report.cannot_decide))
     };

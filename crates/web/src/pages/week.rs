@@ -8,7 +8,10 @@ use maud::{Markup, html};
 use ouncewise_estate::Group;
 use ouncewise_estimate::{Basis, Standing};
 use ouncewise_measure::print;
-use ouncewise_report::{CannotDecide, Counts, StandsReport, many, week};
+use ouncewise_report::{
+    CannotDecide, Counts, MoneyReport, StandsReport, WeekReport, many, week, week_money,
+};
+use ouncewise_store::Week;
 use serde::Deserialize;
 
 use crate::App;
@@ -37,7 +40,8 @@ async fn show(
 ) -> Result<Markup, Wrong> {
     let Query(Asked { top }) = asked?;
     let top = top.unwrap_or(SHOWN).clamp(1, MOST);
-    let (report, week, group) = week(app.store(), None, top, None).await?;
+    let (mut report, week, group) = week(app.store(), None, top, None).await?;
+    week_money(app.store(), (&mut report, &week), app.now(), None).await?;
     if report.counts.all() == 0 {
         return Ok(page("This week", Some(Place::Week), &nothing_yet(report.behind)));
     }
@@ -47,7 +51,7 @@ async fn show(
         (counts(&report.counts))
         (behind(report.behind))
         h2 { "Lines that need a decision, worst first" }
-        (worst(week.rows.iter().map(|row| &row.standing), &group, true))
+        (worst(&week, &report, &group))
         ul class="acts" {
             @if listed as u64 == u64::from(top) && report.counts.all() > u64::from(top) && top < MOST {
                 li { a class="button plain" href={ "/?top=" ((top * 2).min(MOST)) } { "Show more lines" } }
@@ -107,20 +111,15 @@ pub fn behind(machines: u64) -> Markup {
     }
 }
 
-/// Lines as a list, worst first; in full with where each one is.
-pub fn worst<'a>(
-    standings: impl Iterator<Item = &'a Standing>,
-    group: &Group,
-    with_place: bool,
-) -> Markup {
+/// Lines as a list, worst first, each with where it is and what it costs.
+pub fn worst(week: &Week, report: &WeekReport, group: &Group) -> Markup {
     html! {
         ol class="worst" {
-            @for standing in standings {
+            @for (standing, line) in week.rows.iter().map(|row| &row.standing).zip(&report.lines) {
                 li {
                     h3 {
                         a href=(words::line_page(&standing.address)) {
-                            (standing.line)
-                            @if with_place { " · " (standing.machine) ", " (standing.site) }
+                            (standing.line) " · " (standing.machine) ", " (standing.site)
                         }
                     }
                     div class="picture" { (words::picture(standing, group.units)) }
@@ -128,7 +127,9 @@ pub fn worst<'a>(
                     p { (sentence(&standing.reason.words(group.units))) }
                     p class="act" { (sentence(&standing.advice.words(group.units))) }
                     (why(standing, group))
-                    @if let Some(cost) = &standing.over_per_100 {
+                    @if let Some(costs) = line.money.as_ref().and_then(MoneyReport::words) {
+                        p class="muted" { (sentence(&costs)) }
+                    } @else if let Some(cost) = &standing.over_per_100 {
                         p class="muted" { "Costs " (cost) " of product for each 100 portions." }
                     }
                 }
