@@ -148,6 +148,27 @@ fn the_kit_of_a_place_and_the_form_of_the_sign_off_are_made_by_command() {
 }
 
 #[test]
+fn two_files_of_one_name_are_refused_and_neither_is_written() {
+    let desk = Desk::new();
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    let spoilt = clean.replacen("do = \"restore\"", "do = \"restor\"", 1);
+    for (folder, text) in [("north", clean), ("south", spoilt.as_str())] {
+        std::fs::create_dir_all(desk.path(&format!("{folder}/procedures"))).unwrap();
+        desk.write(&format!("{folder}/procedures/weekly-clean.toml"), text);
+    }
+    let both = "`procedures/weekly-clean.toml` is both";
+    desk.run(["check", "north", "south"]).ends(2).says(both);
+    desk.run(["check", "north", "south", "--fix", "--yes"]).ends(2).says(both);
+    assert_eq!(desk.read("north/procedures/weekly-clean.toml"), clean);
+    assert_eq!(desk.read("south/procedures/weekly-clean.toml"), spoilt);
+    // One file that is named twice is one file.
+    let file = "north/procedures/weekly-clean.toml";
+    desk.run(["check", "north/procedures", file, "north/../north/procedures"])
+        .done()
+        .prints("1 procedure in 1 file");
+}
+
+#[test]
 fn what_is_safe_to_mend_is_shown_asked_about_and_written() {
     let desk = Desk::new();
     let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
