@@ -144,7 +144,14 @@ fn the_kit_of_a_place_and_the_form_of_the_sign_off_are_made_by_command() {
     let form = desk.run(["sign-off", "screw-trim/weekly-clean", "--language", "es"]).done().out;
     assert!(form.contains("Visto bueno") && form.contains("sin revisar"), "{form}");
     // Without a ledger it says which procedures there are.
-    Desk::new().run(["kit", "nowhere"]).ends(2).says("there is no procedure `nowhere`");
+    let desk = Desk::new();
+    desk.run(["kit", "nowhere"]).ends(2).says("there is no procedure `nowhere`");
+    // A ledger that cannot be opened is what is wrong, and no procedure that is missing.
+    std::fs::create_dir(desk.path("data")).unwrap();
+    std::fs::write(desk.ledger(), "no ledger").unwrap();
+    let why = desk.run(["week"]).err;
+    let ran = desk.run(["kit", "nowhere"]);
+    assert!(ran.code != 2 && ran.err == why, "{}", ran.err);
 }
 
 #[test]
