@@ -119,7 +119,7 @@ impl Asked {
         Some((site, (!machine.is_empty()).then_some(machine)))
     }
 
-    /// The terms of the food code at the place that was asked for; the usual without one.
+    /// The terms of the food code at the place that was asked for; the group's without one.
     fn terms(&self, estate: &Estate) -> Result<Terms, Wrong> {
         let site = self.place().map(|(site, _)| site);
         match site.filter(|site| !estate.sites.contains_key(*site)) {
