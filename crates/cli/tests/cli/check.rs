@@ -122,7 +122,11 @@ fn a_procedure_is_held_to_the_food_code_that_was_named() {
     check("rules.toml").done().prints("Held to Our own, after United Kingdom");
     check("model-code").ends(1).prints("a sanitised line is rinsed");
     desk.write("rules.toml", "id = 3\n");
-    check("rules.toml").ends(65).says("the profile has faults");
+    check("rules.toml").ends(65).says("--profile has faults");
+    let flush = ["calc", "flush", "--profile", "rules.toml", "--contents", "chlorine 100 ppm"];
+    desk.run(flush).ends(65).says("--profile has faults");
+    let strength = ["calc", "strength", "--profile", "rules.toml"];
+    desk.run(strength).ends(65).says("--profile has faults");
 }
 
 #[test]
