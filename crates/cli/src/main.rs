@@ -32,7 +32,7 @@ fn run(command: &Command, output: &Output) -> Result<Exit, Failure> {
         Command::Card(args) => commands::card::run(args, output),
         Command::Publish(args) => commands::publish::run(args, output),
         Command::Quiz(args) => commands::quiz::run(args, output),
-        Command::SignOff(args) => commands::sign_off::run(args, output),
+        Command::SignOff(args) => commands::card::sign_off(args, output),
         Command::Kit(args) => commands::kit::run(args, output),
         Command::Skip(args) => commands::skip::run(args, output),
         Command::Load(args) => commands::load::run(args, output),

@@ -43,14 +43,17 @@ struct Edit {
 #[must_use]
 pub fn procedure(text: &str, family: &Family) -> Mended {
     let mut mended = alone(text);
-    let kit = kit_edits(&mended.text, family);
-    if !kit.is_empty() {
+    loop {
+        let kit = kit_edits(&mended.text, family);
+        if kit.is_empty() {
+            return mended;
+        }
+        // Of neighbours that go, one takes the comma of the other: that one goes next time.
         apply(&mut mended, kit);
         let mut left = Vec::new();
         spaces(&mended.text, &mut left);
         apply(&mut mended, left);
     }
-    mended
 }
 
 /// A family's text with all that is safe to mend.
@@ -366,6 +369,16 @@ mod tests {
             "{}",
             mended(&one).text
         );
+        // However many go from its end.
+        for many in [
+            "kit = [\"cup\", \"stopwatch\", \"towel\", \"driver\", \"towel\"]\n",
+            "kit = [\n    \"cup\",\n    \"stopwatch\",\n    \"towel\", # a\n    \"driver\"\n]\n",
+            "kit = [\"towel\", \"driver\"]\n",
+        ] {
+            let once = mended(&text.replace(list, many));
+            assert!(!once.text.contains("towel") && !once.text.contains("driver"), "{}", once.text);
+            assert_eq!(mended(&once.text).changes, Vec::new(), "{}", once.text);
+        }
         let none = text.replace(list, "");
         assert!(
             mended(&none)

@@ -7,6 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::Failure;
+use crate::phrase::Misphrased;
 
 /// What a procedure was held to beside the model of its family.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
@@ -57,27 +58,43 @@ impl HeldTo {
     }
 }
 
-/// The terms of a food code: one that ships by its key, or the text of a profile file. Without any, the usual.
+/// How much of a name that is none is said again.
+const MOST_OF_A_NAME: usize = 64;
+
+/// The food code that was named: one that ships, by its key, or the text of a profile file.
+pub(crate) fn food_code(named: &str) -> Result<Profile, Misphrased> {
+    let text = named.trim_start_matches('\u{feff}');
+    let key = text.trim();
+    if let Some(profile) = Profile::shipped(key) {
+        return Ok(profile);
+    }
+    if !text.contains('=') {
+        let known: Vec<&str> = Profile::all_shipped().iter().map(|(id, _)| *id).collect();
+        let what = match key.lines().next() {
+            None => ": none is named".to_owned(),
+            Some(line) => {
+                let name: String = line.chars().take(MOST_OF_A_NAME).collect();
+                format!(" `{name}` does not ship")
+            }
+        };
+        let hint = format!("name one of {}, or give a profile file of your own", known.join(", "));
+        return Err(Misphrased::new("profile", what).hint(hint));
+    }
+    Profile::read(text).map_err(|faults| {
+        let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        Misphrased::new("profile", format!(" has faults: {}", faults.join("; ")))
+            .hint("mend them; `ouncewise check` shows each at its place")
+            .of_data()
+    })
+}
+
+/// The terms of the food code that was named. Without any, the usual.
 ///
 /// # Errors
 /// If there is no such profile, or it has faults.
 pub fn terms(named: Option<&str>) -> Result<Terms, Failure> {
-    let Some(text) = named else { return Ok(Terms::default()) };
-    if let Some(profile) = Profile::shipped(text.trim()) {
-        return Ok(Terms::of(&profile));
-    }
-    if !text.contains('=') {
-        let known: Vec<&str> = Profile::all_shipped().iter().map(|(id, _)| *id).collect();
-        return Err(Failure::usage(format!("the profile `{}` does not ship", text.trim())).hint(
-            format!("name one of {}, or give a profile file of your own", known.join(", ")),
-        ));
-    }
-    let profile = Profile::read(text.trim_start_matches('\u{feff}')).map_err(|faults| {
-        let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        Failure::data(format!("the profile has faults: {}", faults.join("; ")))
-            .hint("mend them; `ouncewise check` shows each at its place")
-    })?;
-    Ok(Terms::of(&profile))
+    let profile = named.map(food_code).transpose().map_err(|wrong| wrong.failure("--"))?;
+    Ok(profile.map_or_else(Terms::default, |profile| Terms::of(&profile)))
 }
 
 /// The terms of the food code that is in force at a site: its own, else its group's; without a site, the group's. The usual,
@@ -125,6 +142,18 @@ mod tests {
             terms(Some("nowhere")).is_err_and(|e| e.hint.is_some_and(|h| h.contains("uk-rinse")))
         );
         assert!(terms(Some("id = 3")).is_err());
+    }
+
+    #[test]
+    fn of_a_food_code_that_is_none_no_more_is_said_again_than_a_name() {
+        let says = |named: &str| food_code(named).unwrap_err().to_string();
+        assert!(says("\u{feff} ").starts_with("none is named"));
+        assert!(says(" nowhere\nand more").starts_with("`nowhere` does not ship"));
+        assert!(says(&"x".repeat(5000)).len() < 250);
+        // What a spreadsheet or an editor puts before a text is no part of it.
+        let (key, text) = Profile::all_shipped()[0];
+        assert!(food_code(&format!(" {key}\n")).is_ok());
+        assert!(food_code(&format!("\u{feff}{text}")).is_ok());
     }
 
     #[test]

@@ -14,7 +14,7 @@ use rust_decimal::prelude::ToPrimitive;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::failure::Failure;
+use crate::failure::{Exit, Failure};
 
 /// What cannot be read: of which phrase, what is wrong, and how to mend it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,11 +23,17 @@ pub struct Misphrased {
     pub field: &'static str,
     what: String,
     hint: Option<String>,
+    exit: Exit,
 }
 
 impl Misphrased {
     pub(crate) fn new(field: &'static str, what: impl Into<String>) -> Self {
-        Self { field, what: what.into(), hint: None }
+        Self { field, what: what.into(), hint: None, exit: Exit::Usage }
+    }
+
+    /// The phrase is a whole text of its own: its faults are those of data.
+    pub(crate) fn of_data(self) -> Self {
+        Self { exit: Exit::Data, ..self }
     }
 
     pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
@@ -40,7 +46,7 @@ impl Misphrased {
     pub fn failure(self, dashes: &str) -> Failure {
         // A catch is no option.
         let dashes = if self.field == "catch" { "" } else { dashes };
-        let failure = Failure::usage(format!("{dashes}{}{}", self.field, self.what));
+        let failure = Failure::new(self.exit, format!("{dashes}{}{}", self.field, self.what));
         match self.hint {
             Some(hint) => failure.hint(hint),
             None => failure,

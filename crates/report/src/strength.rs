@@ -22,7 +22,6 @@ use ouncewise_measure::print::{self, Units, percent};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::calculate::CannotCalculate;
 use crate::phrase::Misphrased;
 use phrases::Read;
 
@@ -218,7 +217,7 @@ impl StrengthReport {
 pub fn calculate_strength(
     words: &StrengthWords,
     units: Units,
-) -> Result<StrengthReport, CannotCalculate> {
+) -> Result<StrengthReport, Misphrased> {
     if let Some(water) = hot::asked(words)? {
         return hot::judged(words, water);
     }
@@ -467,7 +466,7 @@ fn word(outcome: Outcome) -> &'static str {
 }
 
 /// A fault of a mix, at the phrase that it came from.
-fn fault(fault: &FieldFault) -> CannotCalculate {
+fn fault(fault: &FieldFault) -> Misphrased {
     let field = match fault.key.as_str() {
         "dose" => "dose",
         "water" => "water",
@@ -478,5 +477,5 @@ fn fault(fault: &FieldFault) -> CannotCalculate {
         "classes" => "strips",
         _ => "product",
     };
-    Misphrased::new(field, format!(": {}", fault.what)).hint(fault.mend.as_str()).into()
+    Misphrased::new(field, format!(": {}", fault.what)).hint(fault.mend.as_str())
 }

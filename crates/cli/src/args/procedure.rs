@@ -19,8 +19,9 @@ pub struct Code {
 /// Which procedure, and in which language.
 #[derive(Debug, Clone, Args)]
 pub struct Language {
-    /// File of the procedure, with its `family.toml` beside it; or one that
-    /// ships: `screw-trim/weekly-clean`
+    /// File of the procedure, with its `family.toml` beside it; or one as it
+    /// ships: `screw-trim/weekly-clean` (what a group published instead is on
+    /// its page)
     #[arg(value_name = "FILE")]
     pub file: String,
     /// Language of the steps, by its short code

@@ -1,53 +1,65 @@
-//! `ouncewise card`: the card of a procedure, as a page to print or as a PDF.
+//! `ouncewise card` and `ouncewise sign-off`: what is printed of a procedure, as a page or as a PDF.
 
 use std::path::Path;
 
-use ouncewise_paper::card::{Card, Print};
+use ouncewise_paper::card::{Print, Printed};
 use ouncewise_paper::sheet::Paper;
 use ouncewise_procedure::Verdict;
 use ouncewise_report::{Exit, Failure, HeldTo, verdict_says};
 
 use super::pdf;
 use super::procedures::{self, Named};
-use crate::args;
+use crate::args::{self, Language};
 use crate::output::Output;
 
-/// Runs it. A text that does not hold, or not on every way, gets no card: the answer is no.
+/// Prints the card.
 pub fn run(args: &args::Card, output: &Output) -> Result<Exit, Failure> {
     pdf::available(args.pdf.as_deref(), "--out")?;
-    let language = &args.what.language;
-    let named = procedures::named(&args.what)?;
-    holds(&named, &args.what.file, "card")?;
-    let print = Print { paper: paper(args.paper), language, version: &named.version };
-    let card = Card::new(&named.family, &named.procedure, &named.terms, print);
-    output.say(&verdict_says(&named.report));
-    output.say(&HeldTo::of(&named.terms).says);
+    let named = holding(&args.what, Printed::Card, output)?;
+    let print = print(&named, &args.what, args.paper);
     #[cfg(feature = "pdf")]
     if let Some(path) = args.pdf.as_deref() {
-        return pdf::write(card.to_pdf(), path, output);
+        return pdf::write(print.to_pdf(), path, output);
     }
-    written(&card.to_html(), args.out.as_deref(), output)
+    written(&print.page(Printed::Card, None), args.out.as_deref(), output)
 }
 
-/// Refuses what would be printed of a text that does not hold, or not on every way.
-pub fn holds(named: &Named, file: &str, what: &str) -> Result<(), Failure> {
+/// Prints the form of the observed sign-off.
+pub fn sign_off(args: &args::SignOff, output: &Output) -> Result<Exit, Failure> {
+    let named = holding(&args.what, Printed::SignOff, output)?;
+    let print = print(&named, &args.what, args.paper);
+    written(&print.page(Printed::SignOff, None), args.out.as_deref(), output)
+}
+
+/// The procedure that is to be printed. Nothing is printed of a text that does not hold, or not on every way: the answer is no.
+fn holding(asked: &Language, what: Printed, output: &Output) -> Result<Named, Failure> {
+    let named = procedures::named(asked)?;
+    let (file, says) = (&asked.file, verdict_says(&named.report));
     if matches!(named.report.verdict, Verdict::Broken | Verdict::NotCovered) {
-        let why = verdict_says(&named.report);
-        return Err(Failure::new(Exit::No, format!("{file}: no {what}. {why}"))
+        return Err(Failure::new(Exit::No, format!("{file}: no {}. {says}", what.word()))
             .hint(format!("`ouncewise check {file}` shows where")));
     }
-    Ok(())
+    output.say(&says);
+    output.say(&HeldTo::of(&named.terms).says);
+    Ok(named)
 }
 
-pub fn paper(asked: args::Paper) -> Paper {
-    match asked {
-        args::Paper::A4 => Paper::A4,
-        args::Paper::Letter => Paper::Letter,
+fn print<'a>(named: &'a Named, asked: &'a Language, paper: args::Paper) -> Print<'a> {
+    Print {
+        family: &named.family,
+        procedure: &named.procedure,
+        terms: &named.terms,
+        paper: match paper {
+            args::Paper::A4 => Paper::A4,
+            args::Paper::Letter => Paper::Letter,
+        },
+        language: &asked.language,
+        version: &named.version,
     }
 }
 
 /// Writes a page to a file, or to the terminal.
-pub fn written(page: &str, out: Option<&Path>, output: &Output) -> Result<Exit, Failure> {
+fn written(page: &str, out: Option<&Path>, output: &Output) -> Result<Exit, Failure> {
     match out {
         None => output.write(page),
         Some(path) => {

@@ -19,8 +19,9 @@ pub fn run(
 ) -> Result<Vec<FixReport>, Failure> {
     let mut fixed = Vec::new();
     let mut texts: Vec<(PathBuf, String)> = Vec::new();
+    let mut places = folder::places(paths)?;
     for (name, before, mended) in procedures::mended(files, paths) {
-        let Some(path) = folder::place(paths, &name) else { continue };
+        let Some(path) = places.remove(&name) else { continue };
         if mended.changes.is_empty() {
             continue;
         }

@@ -11,6 +11,11 @@ const LARGEST: u64 = 256 * 1024 * 1024;
 
 /// All TOML and CSV files below the paths, by their name relative to the folder that was named.
 pub fn read(paths: &[PathBuf]) -> Result<BTreeMap<String, Vec<u8>>, Failure> {
+    places(paths)?.into_iter().map(|(name, path)| Ok((name, contents(&path)?))).collect()
+}
+
+/// Where each of them lies on the disk.
+pub fn places(paths: &[PathBuf]) -> Result<BTreeMap<String, PathBuf>, Failure> {
     let mut files = BTreeMap::new();
     for path in paths {
         let meta = fs::metadata(path).map_err(|e| Failure::io(path, &e))?;
@@ -18,13 +23,27 @@ pub fn read(paths: &[PathBuf]) -> Result<BTreeMap<String, Vec<u8>>, Failure> {
             below(path, path, &mut files)?;
         } else {
             let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into());
-            files.insert(name, contents(path)?);
+            add(&mut files, name, path.clone())?;
         }
     }
     Ok(files)
 }
 
-fn below(root: &Path, dir: &Path, files: &mut BTreeMap<String, Vec<u8>>) -> Result<(), Failure> {
+/// Adds a file. What is told, and what is written, goes by its name: no two may have the same.
+fn add(files: &mut BTreeMap<String, PathBuf>, name: String, path: PathBuf) -> Result<(), Failure> {
+    let whole = |path: &Path| path.canonicalize().map_err(|e| Failure::io(path, &e));
+    if let Some(other) = files.get(&name)
+        && whole(other)? != whole(&path)?
+    {
+        let (one, other) = (other.display(), path.display());
+        return Err(Failure::usage(format!("`{name}` is both {one} and {other}"))
+            .hint("name one folder, or one of these files, after the other"));
+    }
+    files.insert(name, path);
+    Ok(())
+}
+
+fn below(root: &Path, dir: &Path, files: &mut BTreeMap<String, PathBuf>) -> Result<(), Failure> {
     for entry in fs::read_dir(dir).map_err(|e| Failure::io(dir, &e))? {
         let path = entry.map_err(|e| Failure::io(dir, &e))?.path();
         // A link that leads back up would never end; no estate file needs one.
@@ -34,7 +53,8 @@ fn below(root: &Path, dir: &Path, files: &mut BTreeMap<String, Vec<u8>>) -> Resu
         } else if path.extension().is_some_and(|x| x == "toml" || x == "csv") {
             let name = path.strip_prefix(root).unwrap_or(&path);
             let name = name.components().map(|c| c.as_os_str().to_string_lossy());
-            files.insert(name.collect::<Vec<_>>().join("/"), contents(&path)?);
+            let name = name.collect::<Vec<_>>().join("/");
+            add(files, name, path)?;
         }
     }
     Ok(())
@@ -47,18 +67,6 @@ fn contents(path: &Path) -> Result<Vec<u8>, Failure> {
             .hint("an estate file has at most 256 MiB; catches go in with `load catches`"));
     }
     fs::read(path).map_err(|e| Failure::io(path, &e))
-}
-
-/// Where a file that was read lies on the disk.
-pub fn place(paths: &[PathBuf], name: &str) -> Option<PathBuf> {
-    paths.iter().find_map(|path| {
-        let below = path.join(name);
-        if path.is_dir() {
-            below.is_file().then_some(below)
-        } else {
-            path.file_name().is_some_and(|own| own == name).then(|| path.clone())
-        }
-    })
 }
 
 /// Makes sure that a folder is there and has nothing in it.

@@ -11,12 +11,12 @@ use crate::output::Output;
 
 /// Runs it.
 pub fn run(args: &Kit, output: &Output) -> Result<Exit, Failure> {
-    let report = if procedures::is_there(&args.what.file) {
+    // Without a ledger no place is meant: then it says which procedures there are.
+    let report = if procedures::is_there(&args.what.file) || !opened::is_there(&args.data)? {
         of_procedure(args)?
     } else {
         opened::block_on(async {
-            // Without a ledger no place is meant: then it says which procedures there are.
-            let Ok(store) = opened::existing(&args.data).await else { return of_procedure(args) };
+            let store = opened::existing(&args.data).await?;
             opened::follow(&store, output).await?;
             let (library, estate) = (Library::of(&store).await?, store.estate().await?);
             store.close().await?;

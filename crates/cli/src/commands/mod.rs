@@ -25,7 +25,6 @@ pub mod rounds;
 pub mod schema;
 pub mod serve;
 pub mod sheet;
-pub mod sign_off;
 pub mod simulate;
 pub mod skip;
 pub mod strength;

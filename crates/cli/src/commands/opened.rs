@@ -30,6 +30,14 @@ pub async fn make(data: &Data) -> Result<Store, Failure> {
     Ok(Store::open(&location(data)?).await?)
 }
 
+/// Whether a store is there. Of one at an address, only opening it can tell.
+pub fn is_there(data: &Data) -> Result<bool, Failure> {
+    Ok(match location(data)? {
+        Location::Dir(dir) => dir.join(FILE).exists(),
+        Location::Url(_) => true,
+    })
+}
+
 /// Opens the store that is there. Where there is none, says what to do next.
 pub async fn existing(data: &Data) -> Result<Store, Failure> {
     let location = location(data)?;

@@ -122,7 +122,11 @@ fn a_procedure_is_held_to_the_food_code_that_was_named() {
     check("rules.toml").done().prints("Held to Our own, after United Kingdom");
     check("model-code").ends(1).prints("a sanitised line is rinsed");
     desk.write("rules.toml", "id = 3\n");
-    check("rules.toml").ends(65).says("the profile has faults");
+    check("rules.toml").ends(65).says("--profile has faults");
+    let flush = ["calc", "flush", "--profile", "rules.toml", "--contents", "chlorine 100 ppm"];
+    desk.run(flush).ends(65).says("--profile has faults");
+    let strength = ["calc", "strength", "--profile", "rules.toml"];
+    desk.run(strength).ends(65).says("--profile has faults");
 }
 
 #[test]
@@ -144,7 +148,35 @@ fn the_kit_of_a_place_and_the_form_of_the_sign_off_are_made_by_command() {
     let form = desk.run(["sign-off", "screw-trim/weekly-clean", "--language", "es"]).done().out;
     assert!(form.contains("Visto bueno") && form.contains("sin revisar"), "{form}");
     // Without a ledger it says which procedures there are.
-    Desk::new().run(["kit", "nowhere"]).ends(2).says("there is no procedure `nowhere`");
+    let desk = Desk::new();
+    desk.run(["kit", "nowhere"]).ends(2).says("there is no procedure `nowhere`");
+    // A ledger that cannot be opened is what is wrong, and no procedure that is missing.
+    std::fs::create_dir(desk.path("data")).unwrap();
+    std::fs::write(desk.ledger(), "no ledger").unwrap();
+    let why = desk.run(["week"]).err;
+    let ran = desk.run(["kit", "nowhere"]);
+    assert!(ran.code != 2 && ran.err == why, "{}", ran.err);
+}
+
+#[test]
+fn two_files_of_one_name_are_refused_and_neither_is_written() {
+    let desk = Desk::new();
+    let clean = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
+    let spoilt = clean.replacen("do = \"restore\"", "do = \"restor\"", 1);
+    for (folder, text) in [("north", clean), ("south", spoilt.as_str())] {
+        std::fs::create_dir_all(desk.path(&format!("{folder}/procedures"))).unwrap();
+        desk.write(&format!("{folder}/procedures/weekly-clean.toml"), text);
+    }
+    let both = "`procedures/weekly-clean.toml` is both";
+    desk.run(["check", "north", "south"]).ends(2).says(both);
+    desk.run(["check", "north", "south", "--fix", "--yes"]).ends(2).says(both);
+    assert_eq!(desk.read("north/procedures/weekly-clean.toml"), clean);
+    assert_eq!(desk.read("south/procedures/weekly-clean.toml"), spoilt);
+    // One file that is named twice is one file.
+    let file = "north/procedures/weekly-clean.toml";
+    desk.run(["check", "north/procedures", file, "north/../north/procedures"])
+        .done()
+        .prints("1 procedure in 1 file");
 }
 
 #[test]

@@ -1,11 +1,11 @@
 //! The card in the words of its language, as plain data: the page for a browser and the PDF say the same.
 
-use ouncewise_procedure::family::Caution;
+use ouncewise_procedure::kit::kit;
 use ouncewise_procedure::procedure::Over;
-use ouncewise_procedure::{Again, Lead, Numbered};
+use ouncewise_procedure::{Again, Lead, Numbered, numbered, skips};
 use serde::Serialize;
 
-use super::{Card, qr, words};
+use super::{Print, qr, words};
 use crate::sheet::Paper;
 
 /// All that stands on a card.
@@ -61,11 +61,11 @@ pub(super) struct ShownCaution {
 }
 
 impl<'a> Shown<'a> {
-    pub(super) fn of(card: &'a Card<'_>) -> Self {
-        let language = card.print.language;
-        let said = words::of(language);
-        let code = card.terms.code.as_deref().unwrap_or(said.no_code);
-        let after = words::after(card.terms.after, language);
+    pub(super) fn of(print: &Print<'a>) -> Self {
+        let Print { family, procedure, terms, language, .. } = *print;
+        let said = print.said();
+        let steps = numbered(family, procedure, terms);
+        let must = skips(family, procedure, terms).must_not_skip();
         let stage = |stage: &'a ouncewise_procedure::procedure::Stage| ShownStage {
             title: stage.title.of(language),
             over: match stage.over {
@@ -73,32 +73,26 @@ impl<'a> Shown<'a> {
                 Over::EachLine => said.each_line,
                 Over::AllLines => said.all_lines,
             },
-            steps: card
-                .steps
+            steps: steps
                 .iter()
                 .filter(|step| step.stage == stage.id)
-                .map(|one| step(card, one))
+                .map(|one| step(print, one, must.contains(&one.number)))
                 .collect(),
         };
         Self {
-            paper: card.print.paper,
+            paper: print.paper,
             lang: said.lang,
-            title: card.procedure.title.of(language),
-            purpose: card.procedure.purpose.of(language),
-            about: vec![
-                card.family.key.clone(),
-                format!("{} {}", said.version, card.short()),
-                format!("{}: {code} ({after})", said.code),
-            ],
-            unreviewed: card.unreviewed.then_some(said.unreviewed),
-            code: qr::rows(&format!("ouncewise procedure sha256:{}", card.print.version))
+            title: procedure.title.of(language),
+            purpose: procedure.purpose.of(language),
+            about: print.about(),
+            unreviewed: print.unreviewed(),
+            code: qr::rows(&format!("ouncewise procedure sha256:{}", print.version))
                 .unwrap_or_default(),
             code_says: said.version,
             always: said.always,
-            standing: said.standing.join(" "),
+            standing: print.standing(),
             bring: said.bring,
-            kit: card
-                .kit
+            kit: kit(family, procedure, 1, u32::from(procedure.lines))
                 .iter()
                 .map(|thing| {
                     let count = if thing.count > 1 {
@@ -112,8 +106,7 @@ impl<'a> Shown<'a> {
                 })
                 .collect(),
             must_not_skip: said.must_not_skip,
-            stages: card
-                .procedure
+            stages: procedure
                 .stages
                 .iter()
                 .map(stage)
@@ -124,23 +117,15 @@ impl<'a> Shown<'a> {
     }
 }
 
-fn step<'a>(card: &'a Card<'_>, one: &'a Numbered<'_>) -> ShownStep<'a> {
-    let language = card.print.language;
-    let said = words::of(language);
-    let look_for = one.step.look_for.of(language);
+fn step<'a>(print: &Print<'a>, one: &Numbered<'a>, must: bool) -> ShownStep<'a> {
+    let (said, language) = (print.said(), print.language);
     let leads = one.leads.iter().map(|lead| leads(*lead, language));
     ShownStep {
         number: one.number,
-        must: card.must_not_skip.contains(&one.number),
-        cautions: one
-            .step
-            .cautions
-            .iter()
-            .filter_map(|key| card.family.caution(key))
-            .map(|own| caution(own, language))
-            .collect(),
+        must,
+        cautions: print.cautions(&one.step.cautions),
         say: one.step.say.of(language),
-        look_for: (!look_for.is_empty()).then(|| format!("{}: {look_for}", said.look_for)),
+        look_for: print.look_for(&one.step.look_for),
         leads: leads.chain(one.again.map(|again| back(again, said))).collect(),
         stop: one.step.stop.then_some(said.may_stop),
     }
@@ -158,12 +143,4 @@ fn leads(lead: Lead<'_>, language: &str) -> String {
 fn back(again: Again, said: &words::Said) -> String {
     let to = again.then.map_or_else(|| said.end.to_owned(), |to| format!("{} {to}", said.step));
     format!("[{} {} ×; {} → {to}]", said.back_at_most, again.at_most, said.after_that)
-}
-
-fn caution(caution: &Caution, language: &str) -> ShownCaution {
-    let words = [&caution.hazard, &caution.consequence, &caution.avoid];
-    ShownCaution {
-        signal: words::signal(caution.signal, language),
-        says: words.map(|words| words.of(language)).join(" "),
-    }
 }

@@ -4,7 +4,7 @@
 mod pdf;
 
 use super::*;
-use ouncewise_procedure::read;
+use ouncewise_procedure::{read, skips};
 
 const MODEL: &str = include_str!("../../../../content/procedures/screw-trim/family.toml");
 const CLEAN: &str = include_str!("../../../../content/procedures/screw-trim/weekly-clean.toml");
@@ -12,8 +12,18 @@ const CLEAN: &str = include_str!("../../../../content/procedures/screw-trim/week
 fn printed(language: &str, paper: Paper) -> String {
     let family = read::family("family.toml", MODEL).0.unwrap();
     let clean = read::procedure("weekly-clean.toml", CLEAN, &family).0.unwrap();
-    let print = Print { paper, language, version: "0123456789abcdef0123456789abcdef" };
-    Card::new(&family, &clean, &Terms::default(), print).to_html()
+    print(&family, &clean, &Terms::default(), paper, language).page(Printed::Card, None)
+}
+
+fn print<'a>(
+    family: &'a Family,
+    procedure: &'a Procedure,
+    terms: &'a Terms,
+    paper: Paper,
+    language: &'a str,
+) -> Print<'a> {
+    let version = "0123456789abcdef0123456789abcdef";
+    Print { family, procedure, terms, paper, language, version }
 }
 
 #[test]

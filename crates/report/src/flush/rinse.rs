@@ -4,25 +4,6 @@ use ouncewise_hygiene::flush::DRINKING_WATER;
 use ouncewise_hygiene::profile::{AfterRule, Profile, Sanitiser, Status};
 use ouncewise_hygiene::strength::MgPerLitre;
 
-use crate::phrase::Misphrased;
-
-/// The food code that was named: one that ships, or the text of a file.
-pub(super) fn profile(text: &str) -> Result<Profile, Misphrased> {
-    if let Some(profile) = Profile::shipped(text) {
-        return Ok(profile);
-    }
-    let known: Vec<&str> = Profile::all_shipped().iter().map(|(id, _)| *id).collect();
-    let hint = format!("name one of {}, or give a profile file of your own", known.join(", "));
-    if !text.contains('=') {
-        return Err(Misphrased::new("profile", format!(" `{text}` does not ship")).hint(hint));
-    }
-    Profile::read(text).map_err(|faults| {
-        let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        Misphrased::new("profile", format!(" has faults: {}", faults.join("; ")))
-            .hint("mend them; `ouncewise check` shows them too")
-    })
-}
-
 /// The most chlorine that may stay, and how it is known: the code's own figure, or what drinking water may hold.
 pub(super) fn figure(profile: Option<&Profile>) -> (MgPerLitre, Status) {
     profile

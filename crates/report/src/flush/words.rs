@@ -13,6 +13,7 @@ use serde::Deserialize;
 
 use super::cold::Fed;
 use super::{geometry, rinse};
+use crate::held_to::food_code;
 use crate::phrase::{Misphrased, duration, percent, temperature, volume};
 
 /// A line and how it is to be flushed, in phrases. What is left out is not known; nothing is taken for it unless it says so.
@@ -189,7 +190,7 @@ impl Asked {
                 }
             }
         };
-        let profile = some(&words.profile).map(|text| rinse::profile(&text)).transpose()?;
+        let profile = some(&words.profile).map(|text| food_code(&text)).transpose()?;
         let prime = match some(&words.prime) {
             None => None,
             Some(text) => Some(Priming {

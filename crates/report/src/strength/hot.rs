@@ -5,9 +5,9 @@ use ouncewise_hygiene::label::{Hazard, STANDING, cautions};
 use ouncewise_hygiene::strength::Outcome;
 use ouncewise_measure::{Quantity, Seconds};
 
-use super::phrases::{celsius, each, profile};
+use super::phrases::{celsius, each};
 use super::{CautionSaid, LimitReport, StrengthReport, StrengthWords, of_contact, order, word};
-use crate::calculate::CannotCalculate;
+use crate::held_to::food_code;
 use crate::phrase::{Misphrased, duration};
 
 /// The temperature of the hot water, where that is asked.
@@ -16,10 +16,7 @@ pub(super) fn asked(words: &StrengthWords) -> Result<Option<Quantity>, Misphrase
 }
 
 /// What the code says of it.
-pub(super) fn judged(
-    words: &StrengthWords,
-    water: Quantity,
-) -> Result<StrengthReport, CannotCalculate> {
+pub(super) fn judged(words: &StrengthWords, water: Quantity) -> Result<StrengthReport, Misphrased> {
     let of_a_solution = [
         &words.chemistry,
         &words.label_strength,
@@ -34,9 +31,9 @@ pub(super) fn judged(
     if of_a_solution.into_iter().any(said) {
         let what = ": hot water and a solution are two ways to sanitise";
         let hint = "ask of one of them, and leave the fields of the other blank";
-        return Err(Misphrased::new("hot-water", what).hint(hint).into());
+        return Err(Misphrased::new("hot-water", what).hint(hint));
     }
-    let profile = profile(&words.profile)?;
+    let profile = food_code(&words.profile)?;
     let kept = each(words.contact.as_ref(), |text| duration("contact", text))?;
     // A time that nobody said is none.
     let verdict = judge_hot_water(&profile, water, kept.unwrap_or(Seconds(f64::NAN)));
@@ -125,8 +122,7 @@ mod tests {
             bucket: Some("100 ppm".to_owned()),
             ..StrengthWords::default()
         };
-        let Err(CannotCalculate::Misphrased(fault)) = calculate_strength(&words, Units::Metric)
-        else {
+        let Err(fault) = calculate_strength(&words, Units::Metric) else {
             panic!("two ways at once")
         };
         assert_eq!(fault.field, "hot-water");

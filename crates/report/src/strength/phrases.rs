@@ -12,7 +12,7 @@ use ouncewise_hygiene::strip::{InDate, StripKind, StripReads};
 use ouncewise_measure::{Grams, Quantity, Seconds};
 
 use super::{StrengthWords, fault};
-use crate::calculate::CannotCalculate;
+use crate::held_to::food_code;
 use crate::phrase::{Misphrased, duration, percent, read};
 
 const CHEMISTRIES: &[(&str, Chemistry)] = &[
@@ -80,7 +80,7 @@ pub(super) fn each<T>(
 }
 
 impl Read {
-    pub(super) fn new(words: &StrengthWords) -> Result<Self, CannotCalculate> {
+    pub(super) fn new(words: &StrengthWords) -> Result<Self, Misphrased> {
         let today = each(words.today.as_ref(), |text| date("today", text))?;
         let in_date = |name, text: &Option<String>| -> Result<InDate, Misphrased> {
             let last = each(text.as_ref(), |text| date(name, text))?;
@@ -89,7 +89,7 @@ impl Read {
         let strips = each(words.strips.as_ref(), |text| Ok(text.to_owned()))?;
         let strength = |name, text: &Option<String>| each(text.as_ref(), |text| read(name, text));
         Ok(Self {
-            profile: profile(&words.profile)?,
+            profile: food_code(&words.profile)?,
             label: label(words)?,
             mix: mix(
                 words,
@@ -112,30 +112,6 @@ impl Read {
             stood: each(words.stood.as_ref(), |text| duration("stood", text))?,
         })
     }
-}
-
-pub(super) fn profile(text: &str) -> Result<Profile, CannotCalculate> {
-    let named = text.trim();
-    if let Some(profile) = Profile::shipped(named) {
-        return Ok(profile);
-    }
-    if !named.contains('=') {
-        let known: Vec<&str> = Profile::all_shipped().iter().map(|(id, _)| *id).collect();
-        let what = if named.is_empty() {
-            ": none is named".to_owned()
-        } else {
-            format!(" `{named}` does not ship")
-        };
-        let hint = format!("name one of {}, or give a profile file of your own", known.join(", "));
-        return Err(Misphrased::new("profile", what).hint(hint).into());
-    }
-    Profile::read(text).map_err(|faults| {
-        let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        CannotCalculate::Unfit(
-            format!("the profile has faults: {}", faults.join("; ")),
-            Some("mend them; `ouncewise check` shows them too".to_owned()),
-        )
-    })
 }
 
 pub(super) fn word<T: Copy>(
@@ -199,15 +175,14 @@ fn hardness(name: &'static str, text: &str) -> Result<MgPerLitre, Misphrased> {
 }
 
 /// The label, where what it is made of is known.
-fn label(words: &StrengthWords) -> Result<Option<Label>, CannotCalculate> {
+fn label(words: &StrengthWords) -> Result<Option<Label>, Misphrased> {
     let strength = each(words.label_strength.as_ref(), |text| read("label-strength", text))?;
     let contact = each(words.label_contact.as_ref(), |text| duration("label-contact", text))?;
     let Some(chemistry) = each(words.chemistry.as_ref(), |t| word("chemistry", t, CHEMISTRIES))?
     else {
         if strength.is_some() || contact.is_some() {
             return Err(Misphrased::new("chemistry", ": what the active is, is not said")
-                .hint("write it as the label does, such as `hypochlorite` or `quat-multi`")
-                .into());
+                .hint("write it as the label does, such as `hypochlorite` or `quat-multi`"));
         }
         return Ok(None);
     };
@@ -258,10 +233,7 @@ fn components(text: &str) -> Result<Vec<Component>, Misphrased> {
     Ok(all)
 }
 
-fn mix(
-    words: &StrengthWords,
-    chemistry: Option<Chemistry>,
-) -> Result<Option<Mix>, CannotCalculate> {
+fn mix(words: &StrengthWords, chemistry: Option<Chemistry>) -> Result<Option<Mix>, Misphrased> {
     let salt = chemistry.and_then(Salt::strongest);
     let density = each(words.density.as_ref(), |text| {
         let value = text.trim_end_matches("g/mL").trim_end_matches("g/ml").trim_end();
@@ -281,12 +253,10 @@ fn mix(
     }
 }
 
-fn missing(name: &'static str, what: &str, example: &str) -> CannotCalculate {
-    Misphrased::new(name, format!(": {what} is not said"))
-        .hint(format!(
-            "write it as {example}; or leave product, dose and water out, and read a strip"
-        ))
-        .into()
+fn missing(name: &'static str, what: &str, example: &str) -> Misphrased {
+    Misphrased::new(name, format!(": {what} is not said")).hint(format!(
+        "write it as {example}; or leave product, dose and water out, and read a strip"
+    ))
 }
 
 fn product(text: &str, density: Option<f64>, salt: Option<Salt>) -> Result<Product, Misphrased> {
@@ -341,7 +311,7 @@ fn not_a_product(text: &str) -> Misphrased {
 }
 
 /// `chlorine 10 50 100 200`.
-fn strip_kind(text: &str) -> Result<StripKind, CannotCalculate> {
+fn strip_kind(text: &str) -> Result<StripKind, Misphrased> {
     let mut parts = text.split_whitespace();
     let reads = word("strips", parts.next().unwrap_or_default(), STRIPS)?;
     let classes = parts

@@ -78,7 +78,7 @@ pub async fn strength(
     let units = estate.group.units;
     words.profile = estate.profile_words(&words.profile).to_owned();
     let report =
-        calculate_strength(&words, units).map_err(|cannot| refused(cannot, of_a_phrase))?;
+        calculate_strength(&words, units).map_err(|wrong| refused(wrong.into(), of_a_phrase))?;
     Ok(report.into())
 }
 

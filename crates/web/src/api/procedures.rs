@@ -29,7 +29,7 @@ pub async fn all(call: Call) -> Result<Reply<ProceduresReport>, Problem> {
     Ok(aside(move || procedures(&library, &estate)).await?.into())
 }
 
-/// The terms of the food code at a site; the usual without one.
+/// The terms of the food code at a site; the group's without one.
 fn terms(estate: &Estate, site: Option<&KeyHere>) -> Result<Terms, Problem> {
     let site = site.map(|site| site.as_str());
     match site.filter(|site| !estate.sites.contains_key(*site)) {
@@ -54,7 +54,7 @@ pub struct VersionAsked {
     /// SHA-256 of the text of a version; the one in force without it.
     #[schemars(length(max = 64))]
     version: Option<String>,
-    /// Key of a site, by whose food code it is checked; the usual terms without it.
+    /// Key of a site, by whose food code it is checked; without it, by the group's.
     site: Option<KeyHere>,
 }
 
@@ -77,7 +77,7 @@ pub struct LanguageAsked {
     /// Short code of one of its languages: `en`, unless said otherwise.
     #[schemars(length(max = 20))]
     language: Option<String>,
-    /// Key of a site, by whose food code it is looked at; the usual terms without it.
+    /// Key of a site, by whose food code it is looked at; without it, by the group's.
     site: Option<KeyHere>,
 }
 

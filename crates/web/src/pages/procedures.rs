@@ -18,10 +18,10 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::get;
 use maud::Markup;
 use ouncewise_estate::Estate;
-use ouncewise_paper::card::{Card, Print, SignOff};
+use ouncewise_paper::card::{Print, Printed};
 use ouncewise_paper::sheet::Paper;
 use ouncewise_report::{
-    Judged, Library, ProcedureText, Terms, ToPublish, may_be_published, place_kit, procedure_kit,
+    Library, ProcedureText, Terms, ToPublish, may_be_published, place_kit, procedure_kit,
     procedure_text, terms_at, withdraw,
 };
 use serde::Deserialize;
@@ -35,8 +35,8 @@ use written::Written;
 pub fn routes() -> Router<App> {
     Router::new()
         .route("/procedures", get(all).post(begin))
-        .route("/procedures/card.css", get(style))
-        .route("/procedures/sign-off.css", get(sign_off_style))
+        .route("/procedures/card.css", get(|asked: Query_| style(Printed::Card, asked)))
+        .route("/procedures/sign-off.css", get(|asked: Query_| style(Printed::SignOff, asked)))
         .route("/procedures/kit", get(kit))
         .route("/procedures/{family}/{name}", get(show).post(sent))
         .route("/procedures/{family}/{name}/versions/{version}", get(version))
@@ -119,7 +119,7 @@ impl Asked {
         Some((site, (!machine.is_empty()).then_some(machine)))
     }
 
-    /// The terms of the food code at the place that was asked for; the usual without one.
+    /// The terms of the food code at the place that was asked for; the group's without one.
     fn terms(&self, estate: &Estate) -> Result<Terms, Wrong> {
         let site = self.place().map(|(site, _)| site);
         match site.filter(|site| !estate.sites.contains_key(*site)) {
@@ -271,14 +271,17 @@ fn unread() -> Wrong {
 }
 
 /// What is printed of a text that holds.
-async fn printed(
-    (one, terms): (ProcedureText, Terms),
-    make: impl FnOnce(&Judged, &ProcedureText, &Terms) -> String + Send + 'static,
-) -> Result<Response, Wrong> {
+async fn printed(what: Printed, app: &App, at: At, asked: Query_) -> Result<Response, Wrong> {
+    let (one, asked, terms) = at_place(app, at, asked).await?;
+    let (language, paper) = (asked.language(&one)?, asked.paper());
     let made = move || {
         let read = one.read_under(&terms);
         let judged = read.judged.as_ref().ok()?;
-        may_be_published(judged.report.verdict).then(|| make(judged, &one, &terms))
+        let (family, procedure) = (&judged.family, &judged.procedure);
+        let (language, version) = (language.as_str(), one.version.as_str());
+        let print = Print { family, procedure, terms: &terms, paper, language, version };
+        let style = format!("/procedures/{}.css?paper={}", what.word(), paper_word(paper));
+        may_be_published(judged.report.verdict).then(|| print.page(what, Some(&style)))
     };
     match aside(made).await? {
         Some(page) => Ok(Html(page).into_response()),
@@ -291,25 +294,11 @@ async fn printed(
 }
 
 async fn card(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
-    let (one, asked, terms) = at_place(&app, at, asked).await?;
-    let (language, paper) = (asked.language(&one)?, asked.paper());
-    let make = move |judged: &Judged, one: &ProcedureText, terms: &Terms| {
-        let print = Print { paper, language: &language, version: &one.version };
-        let card = Card::new(&judged.family, &judged.procedure, terms, print);
-        card.to_page(&format!("/procedures/card.css?paper={}", paper_word(paper)))
-    };
-    printed((one, terms), make).await
+    printed(Printed::Card, &app, at, asked).await
 }
 
 async fn sign_off(State(app): State<App>, at: At, asked: Query_) -> Result<Response, Wrong> {
-    let (one, asked, terms) = at_place(&app, at, asked).await?;
-    let (language, paper) = (asked.language(&one)?, asked.paper());
-    let make = move |judged: &Judged, one: &ProcedureText, terms: &Terms| {
-        let print = Print { paper, language: &language, version: &one.version };
-        let form = SignOff::new(&judged.family, &judged.procedure, terms, print);
-        form.to_page(&format!("/procedures/sign-off.css?paper={}", paper_word(paper)))
-    };
-    printed((one, terms), make).await
+    printed(Printed::SignOff, &app, at, asked).await
 }
 
 fn paper_word(paper: Paper) -> &'static str {
@@ -335,14 +324,8 @@ async fn kit(State(app): State<App>, asked: Query_) -> Result<Markup, Wrong> {
     aside(made).await?
 }
 
-async fn style(asked: Query_) -> Result<Response, Wrong> {
+async fn style(what: Printed, asked: Query_) -> Result<Response, Wrong> {
     let Query(asked) = asked?;
-    let style = ouncewise_paper::card::style(asked.paper());
-    Ok(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], style).into_response())
-}
-
-async fn sign_off_style(asked: Query_) -> Result<Response, Wrong> {
-    let Query(asked) = asked?;
-    let style = ouncewise_paper::card::sign_off_style(asked.paper());
+    let style = ouncewise_paper::card::style(what, asked.paper());
     Ok(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], style).into_response())
 }

@@ -7,7 +7,7 @@ use super::super::shown::Shown;
 use super::*;
 
 /// The words of each page in the order in which they are set, without what only parts them; and the size of the smallest letter.
-fn pages(card: &Card<'_>) -> (Vec<String>, f64) {
+fn pages(card: &Print<'_>) -> (Vec<String>, f64) {
     fn read(frame: &Frame, text: &mut String, least: &mut f64) {
         for (_, item) in frame.items() {
             match item {
@@ -56,6 +56,7 @@ fn shipped(family: &str, name: &str) -> (Family, Procedure) {
 
 #[test]
 fn every_card_that_ships_takes_one_page_or_two_and_says_what_its_page_says() {
+    let terms = Terms::default();
     for (family, name) in SHIPPED.iter().flat_map(|f| NAMES.iter().map(move |n| (*f, *n))) {
         let (family, procedure) = shipped(family, name);
         for paper in [Paper::A4, Paper::Letter] {
@@ -64,8 +65,7 @@ fn every_card_that_ships_takes_one_page_or_two_and_says_what_its_page_says() {
                 if name != "weekly-clean" && (language == "en") != (paper == Paper::A4) {
                     continue;
                 }
-                let print = Print { paper, language, version: "0123456789abcdef0123456789abcdef" };
-                let card = Card::new(&family, &procedure, &Terms::default(), print);
+                let card = print(&family, &procedure, &terms, paper, language);
                 let (pages, least) = pages(&card);
                 let who = format!("{}/{name} {language} {paper:?}", family.key);
                 assert!((1..=2).contains(&pages.len()), "{who}: {} pages", pages.len());
@@ -98,10 +98,9 @@ fn every_card_that_ships_takes_one_page_or_two_and_says_what_its_page_says() {
 #[test]
 fn the_same_card_is_the_same_bytes_tagged_and_upright() {
     let (family, procedure) = shipped("screw-trim", "weekly-clean");
-    let made = |paper, version| {
-        let print = Print { paper, language: "en", version };
-        Card::new(&family, &procedure, &Terms::default(), print).to_pdf().unwrap()
-    };
+    let terms = Terms::default();
+    let card = |paper| print(&family, &procedure, &terms, paper, "en");
+    let made = |paper, version| Print { version, ..card(paper) }.to_pdf().unwrap();
     let pdf = made(Paper::A4, "0123456789abcdef");
     assert!(pdf.starts_with(b"%PDF-1.7"));
     assert!(pdf == made(Paper::A4, "0123456789abcdef"));
@@ -113,9 +112,7 @@ fn the_same_card_is_the_same_bytes_tagged_and_upright() {
     for words in ["<pdfuaid:part>1</pdfuaid:part>", "/Marked true", "/StructTreeRoot", "/Lang"] {
         assert!(holds(words), "{words}");
     }
-    let print = Print { paper: Paper::Letter, language: "en", version: "0123456789abcdef" };
-    let card = Card::new(&family, &procedure, &Terms::default(), print);
-    let size = typeset(&card).unwrap().pages()[0].frame.size();
+    let size = typeset(&card(Paper::Letter)).unwrap().pages()[0].frame.size();
     assert_eq!((size.x.to_mm().round(), size.y.to_mm().round()), (216.0, 279.0));
 }
 
@@ -126,8 +123,8 @@ fn what_an_author_writes_is_text_and_never_markup() {
     procedure.title.0.insert("en".into(), wild.into());
     procedure.stages[0].steps[0].say.0.insert("en".into(), wild.repeat(40));
     family.key = wild.to_owned();
-    let print = Print { paper: Paper::A4, language: "en", version: "" };
-    let card = Card::new(&family, &procedure, &Terms::default(), print);
+    let terms = Terms::default();
+    let card = Print { version: "", ..print(&family, &procedure, &terms, Paper::A4, "en") };
     assert!(card.to_pdf().is_ok());
     assert!(pages(&card).0.concat().contains(&squeezed("#panic(\"x\") *bold* </p>")));
 }

@@ -9,9 +9,7 @@ use axum::routing::get;
 use maud::{Markup, html};
 use ouncewise_estate::Estate;
 use ouncewise_measure::print::significant;
-use ouncewise_report::{
-    CannotCalculate, StrengthFinding, StrengthReport, StrengthWords, calculate_strength,
-};
+use ouncewise_report::{StrengthFinding, StrengthReport, StrengthWords, calculate_strength};
 use serde::Deserialize;
 
 use super::{among, text};
@@ -103,13 +101,8 @@ async fn show(
     let (status, wrong, answer) =
         match calculate_strength(&words(&typed, &estate, today), estate.group.units) {
             Ok(report) => (StatusCode::OK, Vec::new(), told(&report, !typed.hot_water.is_empty())),
-            Err(fault) => {
-                let fault = match fault {
-                    CannotCalculate::Misphrased(wrong) => {
-                        Fault::new(wrong.field, wrong.to_string())
-                    }
-                    CannotCalculate::Unfit(what, _) => Fault::new("profile", what),
-                };
+            Err(wrong) => {
+                let fault = Fault::new(wrong.field, wrong.to_string());
                 (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
             }
         };
