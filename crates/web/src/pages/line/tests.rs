@@ -144,6 +144,7 @@ async fn a_reading_that_stands_out_signals_on_the_charts_and_asks_nobody_to_adju
     assert!(page.contains("<td>+10 %</td>") && page.contains("single, range, average, sum"));
     let (_, line) = get(&here.app, "/sites/mossgate/counter-1/1").await;
     assert!(line.contains("href=\"/sites/mossgate/counter-1/1/charts\""));
+    assert!(page.contains("where the target was changed, those of before signal"), "{page}");
 }
 
 #[tokio::test]
