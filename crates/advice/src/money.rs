@@ -75,7 +75,7 @@ pub struct Portions {
     pub tolerance: f64,
     /// The mean portion, in mL.
     pub mean: f64,
-    /// Standard deviation of single portions, in mL.
+    /// Standard deviation of single portions about their mean, in mL: how they scatter, and not the doubt of that mean.
     pub sd: f64,
     /// Portions a week.
     pub a_week: f64,

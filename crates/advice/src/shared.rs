@@ -26,7 +26,7 @@ pub struct Together {
 }
 
 /// Of fewer lines nobody can say that all moved.
-const FEWEST: usize = 3;
+pub(crate) const FEWEST: usize = 3;
 
 /// So many of the lines that were read must stand off on one side by more than half the tolerance.
 const SHARE: f64 = 2.0 / 3.0;

@@ -31,7 +31,7 @@ pub struct ControlChart {
     pub finding: String,
     /// What is drawn, and in what unit: `single readings, in % off the target`.
     pub what: String,
-    /// A value that is marked all the way, with its name: `target`, `its own mean`.
+    /// A value that is marked all the way, with its name: `target`, `its mean since it was last touched`.
     pub middle: Option<(f64, String)>,
     /// One curve, or the upper and the lower one.
     pub curves: Vec<Vec<ControlPoint>>,

@@ -8,7 +8,7 @@
 use jiff::Timestamp;
 use ouncewise_estate::{Address, Estate, Key};
 use ouncewise_ledger::{Body, PersonId, Record};
-use ouncewise_measure::quantity::Dimension;
+use ouncewise_measure::quantity::{Dimension, Fault};
 use ouncewise_measure::showing::{self, Setup};
 use ouncewise_measure::{Adjuster, Catch, Quantity, Target, Unit};
 use rustc_hash::FxHashMap;
@@ -214,16 +214,38 @@ impl<'a> Reader<'_, 'a> {
     }
 }
 
-/// The amount after the last `at` of what was done; a bare number is in the recipe's own unit.
+/// The amount after an `at` of what was done, the last first, or at its beginning, as the form asks for it. A bare number is in the
+/// recipe's own unit; it counts where no amount is written with one.
 fn mark(done: &str, unit: Unit) -> Option<Quantity> {
-    let words: Vec<&str> = done.split([' ', ';']).filter(|word| !word.is_empty()).collect();
-    let after = &words[words.iter().rposition(|word| word.eq_ignore_ascii_case("at"))? + 1..];
-    let read = |text: String| text.parse::<Quantity>().ok();
-    let most = after.len().min(4);
-    (1..=most)
-        .rev()
-        .find_map(|many| read(after[..many].join(" ")))
-        .or_else(|| read(format!("{} {unit}", after.first()?)))
+    let words: Vec<&str> = done
+        .split([' ', ';'])
+        .map(|word| word.trim_end_matches([',', '.', ':']))
+        .filter(|word| !word.is_empty())
+        .collect();
+    let after = (0..words.len()).rev().filter(|at| words[*at].eq_ignore_ascii_case("at"));
+    let starts: Vec<&[&str]> = after.map(|at| &words[at + 1..]).chain([&words[..]]).collect();
+    let stated = starts.iter().find_map(|words| stated(words));
+    stated.or_else(|| starts.iter().find_map(|words| bare(words, unit)))
+}
+
+/// The amount that some words begin with, in a unit that is written there; an hour or the seconds of a draw are no amount.
+fn stated(words: &[&str]) -> Option<Quantity> {
+    let read = |many: usize| words[..many].join(" ").parse::<Quantity>().ok();
+    let amount = |read: &Quantity| read.volume().is_some() || read.mass().is_some();
+    (1..=words.len().min(4)).rev().filter_map(read).find(amount)
+}
+
+/// The number that some words begin with, in this unit, unless another unit follows it.
+fn bare(words: &[&str], unit: Unit) -> Option<Quantity> {
+    let number = words.first()?;
+    let follows = words.get(1).is_some_and(|next| match next.parse::<Unit>() {
+        Ok(_) => true,
+        Err(why) => why.fault == Fault::WhichUnit,
+    });
+    if follows {
+        return None;
+    }
+    format!("{number} {unit}").parse().ok()
 }
 
 /// A thing's number, by the order in which they come.
@@ -258,10 +280,17 @@ mod tests {
             ("taught at 1 fl oz (US)", "1 fl oz (US)"),
             ("stopped at 31", "31 mL"),
             ("at the machine: stopped at 28 g", "28 g"),
+            ("31 mL", "31 mL"),
+            ("31", "31 mL"),
+            ("31, old setting lost", "31 mL"),
+            ("stopped at 31 g, old setting lost", "31 g"),
+            ("taught at 31 mL at 9:15", "31 mL"),
+            ("taught at 31 mL at 9", "31 mL"),
+            ("at 6 s, stopped at 31.", "31 mL"),
         ] {
             assert_eq!(told(done).as_deref(), Some(want), "{done}");
         }
-        for done in ["taught again", "stopped at the mark", "at", "", "31 mL"] {
+        for done in ["taught again", "stopped at the mark", "at", "", "31 s", "stopped at 31 oz"] {
             assert_eq!(told(done), None, "{done}");
         }
     }

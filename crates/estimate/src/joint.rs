@@ -300,9 +300,13 @@ impl Joint {
         behaviour: &Behaviour,
         readings: &[Reading],
     ) -> (Vec<Scored>, bool) {
-        let weeks = std::mem::take(&mut self.unseen_shared);
+        // Of fewer lines nobody can say that all moved: what may have come unseen is still to be looked for.
+        let weeks = match readings.len() {
+            0..3 => 0.0,
+            _ => std::mem::take(&mut self.unseen_shared),
+        };
         let chance = behaviour.chance_of_shared_shock(weeks);
-        let before = (chance > 0.0 && readings.len() >= 3).then(|| self.clone());
+        let before = (chance > 0.0).then(|| self.clone());
         let scored = self.read_all(behaviour, readings);
         let Some(mut other) = before else { return (scored, false) };
         if !moved_together(&scored) {

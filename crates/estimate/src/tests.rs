@@ -320,8 +320,9 @@ fn a_taught_draw_stands_at_the_mark_at_which_it_was_stopped() {
     };
     near("taught again, stopped at 31 mL", 31.0);
     near("stopped at 1 fl oz (US)", 29.573_529_562_5);
+    near("31", 31.0);
     // What names no mark, another sort of amount, or one that no recipe asks for, is taken for the target.
-    for done in ["taught again", "stopped at 40 g", "stopped at 3.1 mL"] {
+    for done in ["taught again", "stopped at 31 g, old setting lost", "stopped at 3.1 mL"] {
         near(done, 30.0);
     }
 }

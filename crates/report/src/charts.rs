@@ -33,14 +33,14 @@ pub struct ChartsReport {
     pub meaning: Vec<String>,
 }
 
-/// Limits that are the same for all readings.
+/// Limits that are the same for all readings, and those of single readings since the line was last touched.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct ChartLimits {
-    /// The mean of the readings, as a fraction off the target.
+    /// The mean of the readings since the line was last touched, as a fraction off the target.
     pub mean: f64,
-    /// The lower limit of single readings.
+    /// The lower limit of single readings since then.
     pub low: f64,
-    /// The upper limit of single readings.
+    /// The upper limit of single readings since then.
     pub high: f64,
     /// The limit of how far neighbours are apart.
     pub range: f64,
@@ -55,8 +55,12 @@ pub struct ChartPoint {
     pub at: String,
     /// How far it was off the target, as a fraction.
     pub off: f64,
-    /// Whether the line was adjusted or given a part since the reading before: averages and sums begin anew.
+    /// Whether the line was adjusted or given a part since the reading before: the mean, averages and sums begin anew.
     pub anew: bool,
+    /// The lower limit that it is held to as a single reading.
+    pub low: f64,
+    /// The upper limit that it is held to as a single reading.
+    pub high: f64,
     /// How far it is from the reading before; absent where the line was touched between.
     pub range: Option<f64>,
     /// The weighted average, as a fraction off the target.
@@ -89,7 +93,10 @@ pub struct ChartSaid {
 }
 
 const CHARTS: [(&str, &str); 4] = [
-    ("single", "Single readings: each by itself, held to this line’s own mean"),
+    (
+        "single",
+        "Single readings: each by itself, held to the line’s mean since it was last touched",
+    ),
     ("range", "Ranges: how far each reading is from the one before"),
     ("average", "Weighted average: the newest reading counts a fifth, held to the target"),
     (
@@ -207,6 +214,8 @@ fn point(charted: &Charted, at: &str) -> ChartPoint {
         at: at.to_owned(),
         off: charted.found.off,
         anew: charted.found.anew,
+        low: charted.low,
+        high: charted.high,
         range: charted.range,
         average: charted.average,
         average_limit: charted.average_limit,
@@ -254,6 +263,7 @@ fn meaning() -> Vec<String> {
         "A signal says that these readings no longer look like what was before, or like the target: something changed, in the line, \
          in the measure, or in who reads it. It does not say what."
             .to_owned(),
+        "All readings are held to today’s recipe: where the target was changed, those of before signal.".to_owned(),
         "Nobody is asked to adjust by a signal. What to do about the line is said by its advice, which knows the doubt of each \
          reading, the machine’s other lines and what was done; a chart knows none of these."
             .to_owned(),

@@ -1,7 +1,7 @@
 //! What a line costs a week, each number by itself, and only by prices that somebody stated.
 
 use jiff::{SignedDuration, Timestamp};
-use ouncewise_advice::money::{Portions, Prices, week};
+use ouncewise_advice::money::{Portions, Prices, WeekCost, week};
 use ouncewise_estate::{Address, Estate, Per, money};
 use ouncewise_estimate::{ActKind, Standing};
 use ouncewise_ledger::order::Outcome;
@@ -114,50 +114,73 @@ pub fn line_money(
     if estate.group.remade.is_none() {
         report.not_stated.push("what a drink costs that is made again, with the group".to_owned());
     }
-    let stands = portion(standing);
+    // What a history expects of a line that was touched since is no level of it.
+    let stands = portion(standing).filter(|_| standing.touched.is_none());
+    if standing.touched.is_some() {
+        report.not_stated.push("what it pours since it was touched, with a catch".to_owned());
+    }
     let caught = poured(known.draw, effective(events), now);
+    let line = Portions {
+        target,
+        tolerance: target * known.tolerance.fraction(),
+        mean: target,
+        // The doubt of where a line stands is no portion that is off: it would make the roughest cup the dearest line.
+        sd: 0.0,
+        a_week: known.portions.and_then(|n| n.to_f64()).unwrap_or(0.0),
+        poured_away: caught.map_or(0.0, |(shares, weeks, _)| shares * target / weeks),
+    };
+    let prices = Prices {
+        product_per_ml: cost.and_then(|cost| cost.amount.to_f64()).map(|price| price / 1000.0),
+        remade: estate.group.remade.and_then(|price| price.to_f64()),
+        ..Prices::default()
+    };
     if let Some((mean, sd)) = stands {
-        let line = Portions {
-            target,
-            tolerance: target * known.tolerance.fraction(),
-            mean,
-            sd,
-            a_week: known.portions.and_then(|n| n.to_f64()).unwrap_or(0.0),
-            poured_away: caught.map_or(0.0, |(shares, weeks, _)| shares * mean / weeks),
-        };
-        let prices = Prices {
-            product_per_ml: cost.and_then(|cost| cost.amount.to_f64()).map(|price| price / 1000.0),
-            remade: estate.group.remade.and_then(|price| price.to_f64()),
-            ..Prices::default()
-        };
-        let costs = week(&prices, &line);
         let of = format!(
-            "{} a portion against {} asked, over its doubt",
+            "{} a portion against {} asked",
             print::within(mean, 2.0 * sd, unit, units),
             print::amount(target, 3, unit, units)
         );
-        if let (Some(portions), Some(cost), Some(amount)) = (known.portions, cost, costs.over_pour)
+        let costs = |mean: f64| week(&prices, &Portions { mean, ..line });
+        // At the estimate, and in words from where to where its doubt leaves it open.
+        let told = |number: fn(&WeekCost) -> Option<f64>, currency: money::Currency| {
+            let (low, high) = (number(&costs(mean - 2.0 * sd))?, number(&costs(mean + 2.0 * sd))?);
+            let open = format!(
+                "its doubt leaves open {:.2} to {:.2} {currency}",
+                low.min(high),
+                low.max(high)
+            );
+            Some((number(&costs(mean))?, open))
+        };
+        if let (Some(portions), Some(cost)) = (known.portions, cost)
+            && let Some((amount, open)) = told(|costs| costs.over_pour, cost.currency)
         {
-            let reason = format!("what is over the target: {of}, {portions} portions, at {cost}");
+            let reason =
+                format!("what is over the target: {of}, {portions} portions, at {cost}; {open}");
             report.a_week.push(MoneyItem::new("given-away", amount, cost.currency, reason));
         }
-        if let (Some(portions), Some(remade), Some(amount)) =
-            (known.portions, estate.group.remade, costs.under_pour)
+        let currency = estate.group.currency;
+        if let (Some(portions), Some(remade)) = (known.portions, estate.group.remade)
+            && let Some((amount, open)) = told(|costs| costs.under_pour, currency)
         {
-            let currency = estate.group.currency;
             let reason = format!(
-                "what is under the target: {of}, {portions} portions; one that is short by the tolerance or more counts as a drink made again at {remade} {currency}, one that is short by half of it as a quarter"
+                "what is under the target: {of}, {portions} portions; one that is short by the tolerance or more counts as a drink made again at {remade} {currency}, one that is short by half of it as a quarter; {open}"
             );
             report.a_week.push(MoneyItem::new("made-again", amount, currency, reason));
         }
-        if let (Some(cost), Some(amount), Some((_, weeks, catches))) =
-            (cost, costs.poured_away, caught)
-        {
-            let reason = format!("{} in {weeks:.0} weeks, at {cost}", many(catches, "catch"));
-            report.a_week.push(MoneyItem::new("poured-away", amount, cost.currency, reason));
-        }
     }
-    report.a_week.extend(calls(effective(events), now));
+    if let (Some(cost), Some(amount), Some((_, weeks, catches))) =
+        (cost, week(&prices, &line).poured_away, caught)
+    {
+        let weeks = many(weeks.round() as usize, "week");
+        let reason = format!("{} in {weeks}, at {cost}", many(catches, "catch"));
+        report.a_week.push(MoneyItem::new("poured-away", amount, cost.currency, reason));
+    }
+    let (called, silent) = calls(estate, address, effective(events), now);
+    report.a_week.extend(called);
+    if silent > 0 {
+        let calls = many(silent, "call");
+        report.not_stated.push(format!("what {calls} of a technician cost, with the record"));
+    }
     Some(report)
 }
 
@@ -214,8 +237,8 @@ fn weeks_since(record: &Record, now: Timestamp) -> Option<f64> {
     (gone >= SignedDuration::ZERO).then(|| gone.as_secs_f64() / (7.0 * 86_400.0))
 }
 
-/// What was poured in the catches of the last weeks, in portions; over how many weeks, and in how many catches. Nothing where
-/// none was taken.
+/// What was poured of the present product in the catches of the last weeks, in portions of the recipe; over how many weeks, and in
+/// how many catches. Nothing where none was taken.
 fn poured<'a>(
     recipe: DrawRead,
     records: impl Iterator<Item = (&'a Record, &'a Body)>,
@@ -224,8 +247,16 @@ fn poured<'a>(
     let recipe = recipe.draw().ok()?;
     let (mut shares, mut catches, mut first) = (0.0, 0, 0.0_f64);
     for (record, body) in records {
-        let Body::CatchTaken { draw, .. } = body else { continue };
         let Some(weeks) = weeks_since(record, now) else { continue };
+        let draw = match body {
+            Body::CatchTaken { draw, .. } => draw,
+            // Another product has another price.
+            Body::ProductChanged { .. } => {
+                (shares, catches, first) = (0.0, 0, 0.0);
+                continue;
+            }
+            _ => continue,
+        };
         first = first.max(weeks);
         let ran = draw.parse::<DrawRead>().ok().and_then(|draw| draw.draw().ok());
         let share = match (ran, recipe) {
@@ -242,11 +273,26 @@ fn poured<'a>(
     (catches > 0).then(|| (shares, first.clamp(1.0, CATCHES as f64), catches))
 }
 
-/// What technicians cost, by the calls whose cost is on record; a number for each currency.
+/// How many lines a record is about: the one that it names, or those in use of its machine or its site.
+fn lines_of(estate: &Estate, address: &Address, record: &Record) -> usize {
+    let (machine, line) = (&record.subject.machine, &record.subject.line);
+    let Some(site) = estate.sites.get(&address.site).filter(|_| line.is_none()) else { return 1 };
+    let machines = site.machines.iter().filter(|(key, known)| match machine {
+        Some(machine) => key.as_str() == machine,
+        None => !known.retired(),
+    });
+    let lines = machines.flat_map(|(_, known)| known.lines.values());
+    lines.filter(|line| !line.retired).count().max(1)
+}
+
+/// What technicians cost a line, by the calls whose cost is on record, a number for each currency; and how many calls have none. A
+/// call for several lines is divided by their number.
 fn calls<'a>(
+    estate: &Estate,
+    address: &Address,
     records: impl Iterator<Item = (&'a Record, &'a Body)>,
     now: Timestamp,
-) -> Vec<MoneyItem> {
+) -> (Vec<MoneyItem>, usize) {
     let mut sums: Vec<(money::Currency, f64, usize, bool)> = Vec::new();
     let mut silent = 0;
     for (record, body) in records {
@@ -259,24 +305,24 @@ fn calls<'a>(
             silent += 1;
             continue;
         };
-        let whole = record.subject.line.is_none();
+        let lines = lines_of(estate, address, record);
+        let (share, shared) = (amount / lines as f64, lines > 1);
         match sums.iter_mut().find(|sum| sum.0 == currency) {
-            Some(sum) => *sum = (currency, sum.1 + amount, sum.2 + 1, sum.3 || whole),
-            None => sums.push((currency, amount, 1, whole)),
+            Some(sum) => *sum = (currency, sum.1 + share, sum.2 + 1, sum.3 || shared),
+            None => sums.push((currency, share, 1, shared)),
         }
     }
-    let unsaid = match silent {
-        0 => String::new(),
-        n => format!("; {} more without a cost on record", many(n, "call")),
-    };
-    sums.into_iter()
-        .map(|(currency, sum, calls, whole)| {
-            let of = if whole { ", some for the whole machine" } else { "" };
-            let reason = format!(
-                "{} in {CALLS} weeks came to {sum:.2} {currency}{of}{unsaid}",
-                many(calls, "call")
-            );
-            MoneyItem::new("technician", sum / CALLS as f64, currency, reason)
-        })
-        .collect()
+    let items = sums.into_iter().map(|(currency, sum, calls, shared)| {
+        let of = match shared {
+            true => ": a call for several lines is divided by their number",
+            false => "",
+        };
+        let reason =
+            format!("{} in {CALLS} weeks came to {sum:.2} {currency}{of}", many(calls, "call"));
+        MoneyItem::new("technician", sum / CALLS as f64, currency, reason)
+    });
+    (items.collect(), silent)
 }
+
+#[cfg(test)]
+mod tests;

@@ -56,7 +56,7 @@ pub struct StandsReport {
 pub struct TrackReport {
     /// Forecasts that are counted.
     pub forecasts: u32,
-    /// How many catches fell within the 90 % band that was drawn before them.
+    /// How many catches fell within the 90 % band that was expected of them.
     pub held: u32,
     /// Mean continuous ranked probability score, as a fraction of the portion; smaller is better.
     pub crps: f64,
@@ -83,7 +83,7 @@ impl TrackReport {
             false => "no closer than to guess the same as last time",
         };
         format!(
-            "Of its last {} {} fell in the 90 % band drawn before; the forecasts were {beside} (their score is {ours} of a portion against {same}; smaller is better).",
+            "Of its last {} {} fell in the 90 % band expected of them; the forecasts were {beside} (their score is {ours} of a portion against {same}; smaller is better).",
             many(self.forecasts as usize, "catch"),
             self.held,
         )
@@ -252,20 +252,24 @@ fn told<'a>(
     // By the day, so that asking twice on one day gives the same answer.
     let today = (history::weeks(now) * 7.0).floor() / 7.0;
     let told = follow(&history, behaviour, &Tails::default(), &asked, today);
+    let end = history.past.visits.last().map_or(today, |visit| visit.at);
+    let since = behaviour.drift * (today - end).max(0.0);
     let tracks = tracks(&history.past, behaviour);
     let asked = history.past.targets.iter().copied().zip(asked).map(Some);
     let lines = history.addresses.into_iter().zip(setups).zip(told.lines).zip(told.followed);
     lines
         .zip(tracks)
         .zip(asked)
-        .map(|(((((address, setup), stands), followed), track), asked)| {
+        .enumerate()
+        .map(|(index, (((((address, setup), stands), followed), track), asked))| {
             let unit = setup.map_or("mL", |setup| match setup.aim.target {
                 Target::Volume(_) => "mL",
                 Target::Mass(_) => "g",
             });
-            let wear_alone = followed.last().zip(asked).and_then(|(last, (target, asked))| {
-                wear_alone(behaviour, last, target, asked?, today)
-            });
+            // From where the forecast begins: after all that was done, not only after the last reading.
+            let level = told.joint.level(index).mean + since;
+            let wear_alone =
+                asked.and_then(|(target, asked)| wear_alone(behaviour, level, target, asked?));
             LineStands {
                 address,
                 report: stands.map(|stands| StandsReport {
@@ -284,15 +288,11 @@ fn told<'a>(
 const YEAR: f64 = 52.0;
 
 /// Weeks from now by which half of the lines that stand so are off by wear alone.
-fn wear_alone(
-    behaviour: &Behaviour,
-    last: &Followed,
-    target: f64,
-    asked: Asked,
-    now: f64,
-) -> Option<f64> {
+fn wear_alone(behaviour: &Behaviour, level: f64, target: f64, asked: Asked) -> Option<f64> {
     let limits = (target + (-asked.tolerance.min(0.999)).ln_1p(), target + asked.tolerance.ln_1p());
-    let level = last.level.mean + behaviour.drift * (now - last.at).max(0.0);
     let walk = behaviour.walk + behaviour.machine_walk;
     by_wear_alone(level, limits, behaviour.drift, walk, 0.5).filter(|weeks| *weeks <= YEAR)
 }
+
+#[cfg(test)]
+mod tests;

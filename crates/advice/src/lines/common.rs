@@ -5,9 +5,9 @@ use ouncewise_estimate::joint::Reading;
 use ouncewise_estimate::past::{Happened, Visit};
 use ouncewise_estimate::stands::{Asked, Machine};
 
-use crate::shared::{Apart, Read, Suspect, Together, suspect, together};
+use crate::shared::{Apart, FEWEST, Read, Suspect, Together, suspect, together};
 
-/// Lines that stand off on one side together, by the machine's last visit.
+/// Lines that stand off on one side together, by the last visit at which enough of them were read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moved {
     /// Which, in the order of the history, and by how much.
@@ -25,11 +25,19 @@ pub struct Moved {
 /// None where they do not stand off together.
 pub fn moved(history: &History, followed: &Machine, asked: &[Option<Asked>]) -> Option<Moved> {
     let visits = &history.past.visits;
-    let last = visits.iter().rposition(|visit| readings(visit).next().is_some())?;
+    let read = |visit: &Visit| apart(visit, history, followed, asked);
+    // One line that is caught in between, to see what they share, says nothing of the others.
+    let tells = |visit: &Visit| read(visit).len() >= FEWEST;
+    let last = visits.iter().rposition(tells)?;
     let (earlier, last) = (&visits[..last], &visits[last]);
-    let at = |visit: &Visit| together(&apart(visit, history, followed, asked));
-    let now = at(last)?;
-    let before = earlier.iter().rev().find(|visit| readings(visit).next().is_some()).and_then(at);
+    let mut now = together(&read(last))?;
+    let before = earlier.iter().rev().find(|visit| tells(visit));
+    let before = before.and_then(|visit| together(&read(visit)));
+    // That one was read at another visit since, and is judged by itself.
+    now.lines.retain(|line| followed.followed[*line].last().is_none_or(|told| told.at <= last.at));
+    if now.lines.is_empty() {
+        return None;
+    }
     let who = |reading: &Reading| Read {
         measure: reading.measure.map(|(measure, _)| measure),
         person: reading.person,

@@ -182,6 +182,26 @@ fn what_all_share_is_looked_for_first_and_then_each_is_set() {
     }
 }
 
+// What is advised is one more catch of one line: it is judged by itself, and says nothing of the others.
+#[test]
+fn one_line_that_is_caught_in_between_does_not_end_the_wait() {
+    let on = ["30 mL", "30 mL", "30.2 mL", "29.8 mL"];
+    let low = ["27 mL", "27.2 mL", "26.8 mL", "27 mL"];
+    for then in ["27 mL", "30 mL"] {
+        let mut records = visits(&[on, on, low]);
+        records.push(caught(12, 1, then, "cup"));
+        let told = standings(&records);
+        assert_ne!(told[0].act, ActKind::SeeToShared, "{}", told[0].reason.words(Units::Metric));
+        for other in &told[1..] {
+            assert_eq!(other.act, ActKind::SeeToShared, "{}", other.reason.words(Units::Metric));
+        }
+        records.extend((1..=4).map(|line| caught(16, line, low[line as usize - 1], "cylinder")));
+        for other in &standings(&records)[1..] {
+            assert_eq!(other.act, ActKind::Adjust, "{}", other.reason.words(Units::Metric));
+        }
+    }
+}
+
 #[test]
 fn a_new_measure_is_the_first_suspect() {
     let on = ["30 mL", "30 mL", "30.2 mL", "29.8 mL"];

@@ -18,8 +18,8 @@ pub const SUMS: Cusum = Cusum { slack: 0.5, limit: 5.0, head_start: 0.0 };
 pub struct Found {
     /// How far off its target, as a fraction.
     pub off: f64,
-    /// Whether the line was adjusted or given a part since the reading before it: the averages and sums begin anew, and it has
-    /// no range.
+    /// Whether the line was adjusted or given a part since the reading before it: the mean, the averages and the sums begin
+    /// anew, and it has no range.
     pub anew: bool,
 }
 
@@ -34,6 +34,10 @@ pub fn ranges(readings: &[Found]) -> impl Iterator<Item = f64> {
 pub struct Charted {
     /// The reading.
     pub found: Found,
+    /// The lower limit of single readings.
+    pub low: f64,
+    /// The upper limit of single readings.
+    pub high: f64,
     /// Whether it is beyond its limits.
     pub single_out: bool,
     /// How far it is from the reading before it; nothing where the line was touched between.
@@ -57,7 +61,7 @@ pub struct Charted {
 /// The charts of one line. All but the sums are fractions of the target.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Charts {
-    /// The mean of its readings and the limits of single ones and of ranges.
+    /// The mean of its readings since it was last touched, and the limits of single ones and of ranges.
     pub single: Individuals,
     /// Its readings in order.
     pub readings: Vec<Charted>,
@@ -71,15 +75,16 @@ pub fn chart_line(readings: &[Found], ranges: &[f64]) -> Option<Charts> {
     if readings.is_empty() || ranges.len() < FEWEST_PAIRS {
         return None;
     }
-    let mean = readings.iter().map(|found| found.off).sum::<f64>() / readings.len() as f64;
-    let single = Individuals::about(mean, ranges)?;
-    let sd = single.sd();
-    if !(sd > 0.0 && sd.is_finite()) {
-        return None;
-    }
     let mut charted: Vec<Charted> = Vec::with_capacity(readings.len());
+    let mut latest = None;
     for part in parts(readings) {
         let offs: Vec<f64> = part.iter().map(|found| found.off).collect();
+        // What was before it was touched says nothing of where its readings lie since.
+        let single = Individuals::about(offs.iter().sum::<f64>() / offs.len() as f64, ranges)?;
+        let sd = single.sd();
+        if !(sd > 0.0 && sd.is_finite()) {
+            return None;
+        }
         let averages = AVERAGE.run(0.0, sd, &offs);
         let sums = SUMS.run(0.0, sd, &offs);
         for ((found, average), sum) in part.iter().zip(averages).zip(sums) {
@@ -87,6 +92,8 @@ pub fn chart_line(readings: &[Found], ranges: &[f64]) -> Option<Charts> {
             let range = before.map(|before| (found.off - before.found.off).abs());
             charted.push(Charted {
                 found: *found,
+                low: single.low,
+                high: single.high,
                 single_out: found.off < single.low || found.off > single.high,
                 range,
                 range_out: range.is_some_and(|range| range > single.range_high),
@@ -98,8 +105,9 @@ pub fn chart_line(readings: &[Found], ranges: &[f64]) -> Option<Charts> {
                 sum_out: sum.out,
             });
         }
+        latest = Some(single);
     }
-    Some(Charts { single, readings: charted })
+    Some(Charts { single: latest?, readings: charted })
 }
 
 /// The readings cut where the line was touched.
@@ -189,6 +197,18 @@ mod tests {
         // The first limits of the average are those of one reading: a fifth of 2.86 standard deviations.
         let sd = 0.02 / d2(2);
         assert!((charts.readings[0].average_limit - 0.2 * 2.86 * sd).abs() < 1e-12);
+    }
+
+    #[test]
+    fn each_part_is_held_to_its_own_mean() {
+        let about = |mean: f64| (0..15).map(move |week| mean + 0.005 * f64::from(week % 3 - 1));
+        let offs: Vec<f64> = about(0.08).chain(about(0.0)).collect();
+        let mut readings = found(&offs);
+        readings[15].anew = true;
+        let charts = chart_line(&readings, &[0.01; 20]).unwrap();
+        assert!(charts.readings.iter().all(|reading| !reading.single_out));
+        assert!(charts.single.mean.abs() < 1e-9, "{:?}", charts.single);
+        assert!(charts.readings[14].low > charts.readings[15].high);
     }
 
     #[test]

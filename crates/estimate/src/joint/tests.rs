@@ -391,6 +391,13 @@ fn what_moves_all_lines_is_told_as_one_move() {
     for week in 0..10 {
         assert!(!visit(&mut joint, 0.0, week).1, "{week}");
     }
+    // One line that is caught first leaves it to the others.
+    let mut late = joint.clone();
+    late.pass(&b, 1.0);
+    late.read_together(&b, &[plainly(0, lines[0] - 0.10, 0.0001)]);
+    let others: Vec<Reading> =
+        (1..12).map(|line| plainly(line, lines[line] - 0.10, 0.0001)).collect();
+    assert!(late.read_together(&b, &others).1);
     let (scored, shared) = visit(&mut joint, -0.10, 10);
     assert!(shared);
     assert!(scored.iter().all(|s| s.shocked < 0.2), "{scored:?}");

@@ -1,6 +1,6 @@
 //! Sentences whose amounts stay amounts until somebody reads them, so that each reader gets them in their own units.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::{Units, plain, value};
 use crate::quantity::{Dimension, Grams, Millilitres, Unit};
@@ -17,13 +17,27 @@ use crate::quantity::{Dimension, Grams, Millilitres, Unit};
 /// ```
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Sentence(Vec<Piece>);
+pub struct Sentence(#[serde(deserialize_with = "kept")] Vec<Piece>);
 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
 enum Piece {
     Words(String),
     Figure(Figure),
+}
+
+/// A bare string is a sentence of words: so sentences were kept before their amounts were.
+fn kept<'de, D: Deserializer<'de>>(kept: D) -> Result<Vec<Piece>, D::Error> {
+    #[derive(Deserialize)]
+    #[serde(untagged)]
+    enum Kept {
+        Pieces(Vec<Piece>),
+        Words(String),
+    }
+    Ok(match Kept::deserialize(kept)? {
+        Kept::Pieces(pieces) => pieces,
+        Kept::Words(words) => Sentence::from(words).0,
+    })
 }
 
 /// An amount in a sentence, and with which digits it is printed.
@@ -258,6 +272,14 @@ mod tests {
         assert_eq!(ounce.words(Units::Metric), "1 fl oz (US) = 29.6 mL");
         // A mark of another dimension is none of it.
         assert_eq!(Figure::volume(OUNCE).marked(Unit::Gram).words(Units::Us), "1 fl oz (US)");
+    }
+
+    #[test]
+    fn a_bare_string_is_a_sentence_of_words() {
+        let read = |json: &str| serde_json::from_str::<Sentence>(json);
+        assert_eq!(read("\"leave it alone\"").unwrap(), Sentence::from("leave it alone"));
+        assert_eq!(read("\"\"").unwrap(), Sentence::default());
+        assert!(read("1").is_err());
     }
 
     #[test]

@@ -47,7 +47,7 @@ pub struct Estimated {
     part_weeks: f64,
     /// When each line's part was new.
     renewed: Vec<f64>,
-    /// The lines that stood off together at the latest round.
+    /// The lines that stood off together when the latest round was over.
     together: Option<Together>,
     /// What happened so far, and where it goes at the end, if somebody wants it.
     past: Past,
@@ -378,24 +378,30 @@ impl Estimated {
 
     /// Does what is advised on what was shown.
     pub(super) fn act_on(&mut self, visit: &mut Visit<'_>, mut shown: Vec<Shown>) {
-        let read: Vec<Apart> = (0..self.lines.len())
+        let read: Vec<usize> = (0..self.lines.len())
             .filter(|line| shown[*line].catches > 0 && !shown[*line].fault)
-            .map(|line| {
-                let known = &self.lines[line];
-                let by = self.joint.level(line).mean - known.target;
-                Apart { line, by, tolerance: known.tolerance }
-            })
             .collect();
-        let now = together(&read);
-        if let Some(now) = now.as_ref().filter(|now| now.adjust_none(self.together.as_ref())) {
-            for line in &now.lines {
-                shown[*line].shared = true;
+        let now = together(&self.apart(&read));
+        if let Some(now) = now.filter(|now| now.adjust_none(self.together.as_ref())) {
+            for line in now.lines {
+                shown[line].shared = true;
             }
         }
-        self.together = now;
         for (line, shown) in shown.into_iter().enumerate() {
             self.act(visit, line, shown);
         }
+        // What was set stands off no more: the next round begins from there.
+        self.together = together(&self.apart(&read));
+    }
+
+    /// How far from their targets these lines stand now.
+    fn apart(&self, lines: &[usize]) -> Vec<Apart> {
+        let apart = |line: &usize| {
+            let known = &self.lines[*line];
+            let by = self.joint.level(*line).mean - known.target;
+            Apart { line: *line, by, tolerance: known.tolerance }
+        };
+        lines.iter().map(apart).collect()
     }
 
     /// How a line will stand so many weeks from the latest round, if nobody touches it.

@@ -76,12 +76,15 @@ fn picture(report: &ChartsReport, limits: ChartLimits, said: &ChartSaid) -> Cont
     let target = Some((0.0, "target".to_owned()));
     let (what, middle, curves) = match said.chart.as_str() {
         "single" => {
-            let held = (Some(percent(limits.low)), Some(percent(limits.high)));
-            let mean = Some((percent(limits.mean), "its own mean".to_owned()));
+            let mean =
+                Some((percent(limits.mean), "its mean since it was last touched".to_owned()));
             (
                 "single readings, in % off the target",
                 mean,
-                vec![curve(&|point| Some((percent(point.off), held)))],
+                vec![curve(&|point| {
+                    let held = (Some(percent(point.low)), Some(percent(point.high)));
+                    Some((percent(point.off), held))
+                })],
             )
         }
         "range" => (

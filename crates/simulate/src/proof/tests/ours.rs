@@ -1,6 +1,25 @@
-//! Our own practice against the best of the common ones.
+//! Our own practice against the best of the common ones, and as the pages advise.
 
+use super::super::visit::{Practice, Visit};
 use super::super::{Entry, Estimated, Nature, Plan, Settings, Smoothed, Smoothing, compare};
+use super::{ANY, machine, still};
+
+// A machine whose lines were set to their targets and then all stand off again waits for one round again, as on the pages.
+#[test]
+fn lines_that_were_set_and_moved_together_again_wait_again() {
+    let mut machine = machine(&still(), 1, 6, ANY);
+    let mut ours = Estimated::new(&machine.facts, Settings::default());
+    let mut adjusted = Vec::new();
+    for round in 0..4 {
+        if round % 2 == 0 {
+            machine.lines.iter_mut().for_each(|line| line.set += 0.08);
+        }
+        ours.round(&mut Visit::new(&mut machine));
+        adjusted.push(machine.tally.adjusted);
+        machine.pass_week();
+    }
+    assert_eq!(adjusted, [0.0, 6.0, 6.0, 12.0]);
+}
 
 // The whole comparison, with more sites and seeds, is `ouncewise simulate compare`; this is a small one.
 #[test]

@@ -450,6 +450,13 @@ impl Making<'_> {
         faults: &mut Vec<Fault>,
     ) -> Option<Record> {
         let scope = Scope::site(&self.here.site).ok()?;
+        // All bear one time, and what lines share is seen in readings that follow each other: all lines as found first, as on a sheet.
+        let stage = match what {
+            What::Found => 0,
+            What::Adjusted => 3_000_000,
+            What::Left => 4_000_000,
+            What::NotCaught => 5_000_000,
+        };
         let record = Record {
             v: ouncewise_ledger::record::VERSION,
             id: ids::id(self.form, &line.key, what, nth),
@@ -457,7 +464,7 @@ impl Making<'_> {
             subject: Subject::line(&self.here.machine, &line.key),
             at: self.at.clone(),
             device: "desk".to_owned(),
-            sequence: self.records.len() as u64,
+            sequence: stage + self.records.len() as u64,
             by: None,
             entered: self.entered,
             note: None,

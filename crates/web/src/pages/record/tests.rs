@@ -1,6 +1,7 @@
 //! What is odd on the form of catches is asked before it is recorded; what cannot be read says what is wrong with it.
 
 use axum::http::StatusCode;
+use ouncewise_ledger::{Body, LineState};
 
 use crate::testing::{demo, get, post};
 
@@ -54,6 +55,40 @@ async fn an_adjustment_that_nothing_called_for_is_asked_about() {
     ];
     let (_, _, page) = post(&here.app, RECORD, &with(&off)).await;
     assert!(!page.contains("Nothing needed adjusting"), "{page}");
+}
+
+// What the lines share is seen where all were caught before any was touched: the same order as by a sheet of the same paper.
+#[tokio::test]
+async fn all_lines_are_found_before_any_is_adjusted() {
+    let here = demo().await;
+    let mut typed = Vec::new();
+    for line in 1..=3 {
+        for (name, text) in [
+            ("measure", "cylinder"),
+            ("found", "36"),
+            ("found-draw", "7 s"),
+            ("done", "1/4 turn clockwise"),
+            ("left", "30"),
+            ("left-draw", "7 s"),
+        ] {
+            typed.push((format!("{name}-{line}"), text));
+        }
+    }
+    let typed = typed.iter().map(|(name, text)| (name.as_str(), *text));
+    let typed: Vec<_> = typed.chain([("act", "keep"), ("sure", "yes")]).collect();
+    let (status, _, page) = post(&here.app, RECORD, &with(&typed)).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let mut events = here.store.machine("fernhollow", "counter-1").await.unwrap();
+    events.retain(|event| event.record.device == "desk");
+    // The same desk described the estate.
+    let stages = events.iter().filter_map(|event| match &event.record.body {
+        Body::CatchTaken { state: LineState::AsFound, .. } => Some("found"),
+        Body::LineAdjusted { .. } => Some("adjusted"),
+        Body::CatchTaken { .. } => Some("left"),
+        _ => None,
+    });
+    let expected = ["found", "adjusted", "left"].into_iter().flat_map(|stage| [stage; 3]);
+    assert!(stages.eq(expected), "{events:#?}");
 }
 
 #[tokio::test]
