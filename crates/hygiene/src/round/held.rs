@@ -3,6 +3,7 @@
 
 use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::{Quantity, Seconds};
+use uuid::Uuid;
 
 use super::boxes::seconds;
 use super::{About, Known, OpenedBox, Presence};
@@ -25,9 +26,24 @@ pub(super) struct Held {
 /// How fine a clock is that was read to the minute.
 const MINUTE: f64 = 60.0;
 
-/// A strip at the outlet that reads under this part of the bucket's is another class of any common card: its numbers step by
-/// two or more, and the edge between two classes is their geometric mean (HY-61, CALC).
+/// How far under its number a class reaches, where its card is not known: about 100, numbers step by two, and the edge between two
+/// classes is their geometric mean (HY-61, CALC).
 const SAME_CLASS: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+/// A strip as it was read.
+#[derive(Clone, Copy)]
+struct Strip {
+    class: MgPerLitre,
+    from_box: Option<Uuid>,
+}
+
+impl Strip {
+    /// Whether it is weaker than another. Strips out of one box have one card: a class lower is another class, however near.
+    fn weaker_than(self, other: Self) -> bool {
+        let same = if self.from_box == other.from_box { 1.0 } else { SAME_CLASS };
+        self.class.0 < same * other.class.0
+    }
+}
 
 /// The solution and its strip in the bucket.
 pub(super) fn bucket(
@@ -50,10 +66,12 @@ pub(super) fn bucket(
     held.extend(strips(records, known, presence));
     let until = contact_start(records).unwrap_or(records.len());
     if let Some(read) = last(&records[..until], "bucket").or_else(|| last(records, "bucket"))
-        && let Some(outside) = outside(allowed.as_ref(), read)
+        && let Some(outside) = outside(allowed.as_ref(), read.class)
     {
-        let ask =
-            format!("the strip in the bucket reads {read}, and {outside}: was a new bucket mixed?");
+        let ask = format!(
+            "the strip in the bucket reads {}, and {outside}: was a new bucket mixed?",
+            read.class
+        );
         held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
     }
     held
@@ -91,17 +109,19 @@ fn outlet(records: &Records<'_>, allowed: Option<&Allowed<'_>>) -> Option<Held> 
     // Once it is purged the outlet reads nothing, as it ought to.
     let highest = || {
         let all = records.iter().filter_map(|(_, body)| reading(body, "outlet"));
-        all.max_by(|a, b| a.0.total_cmp(&b.0))
+        all.max_by(|a, b| a.class.0.total_cmp(&b.class.0))
     };
     let started = (until < records.len()).then(|| last(&records[..until], "outlet")).flatten();
     let read = started.or_else(highest)?;
     let bucket = last(&records[..until], "bucket").or_else(|| last(records, "bucket"));
-    let ask = match (outside(allowed, read), bucket) {
+    let class = read.class;
+    let ask = match (outside(allowed, class), bucket) {
         (Some(outside), _) => format!(
-            "the strip at the outlet reads {read}, and {outside}: the contact time does not start at that; was another strip read?"
+            "the strip at the outlet reads {class}, and {outside}: the contact time does not start at that; was another strip read?"
         ),
-        (None, Some(bucket)) if read.0 < SAME_CLASS * bucket.0 => format!(
-            "the strip at the outlet reads {read}, and the one in the bucket {bucket}: had the solution arrived?"
+        (None, Some(bucket)) if read.weaker_than(bucket) => format!(
+            "the strip at the outlet reads {class}, and the one in the bucket {}: had the solution arrived?",
+            bucket.class
         ),
         _ => return None,
     };
@@ -134,7 +154,8 @@ fn contact(
     let (elapsed, fine) = elapsed(records[start].0, records[end])?;
     let label = presence.sanitiser_box().and_then(OpenedBox::label);
     // What is too weak for any row is held to the time of the weakest that is allowed.
-    let strength = allowed.map_or(read, |allowed| MgPerLitre(read.0.max(allowed.window.from.0)));
+    let weakest = allowed.map_or(0.0, |allowed| allowed.window.from.0);
+    let strength = MgPerLitre(read.class.0.max(weakest));
     let mut least = least_contact(profile, label.as_ref(), strength, &conditions(records));
     // The time that is known holds also where the other is not: it is never shorter for that.
     least.least = least
@@ -271,7 +292,7 @@ fn contact_start(records: &Records<'_>) -> Option<usize> {
     records.iter().rposition(|(_, body)| matches!(body, Body::ContactStarted {}))
 }
 
-fn last(records: &Records<'_>, place: &str) -> Option<MgPerLitre> {
+fn last(records: &Records<'_>, place: &str) -> Option<Strip> {
     records.iter().rev().find_map(|(_, body)| reading(body, place))
 }
 
@@ -288,14 +309,15 @@ fn elapsed(start: &Record, end: (&Record, &Body)) -> Option<(f64, f64)> {
     Some((apart, fine))
 }
 
-/// The class of a strip that was read at a place: the last number of its reading.
-fn reading(body: &Body, wanted: &str) -> Option<MgPerLitre> {
-    let Body::StripRead { reading, place, .. } = body else { return None };
+/// A strip that was read at a place; its class is the last number of its reading.
+fn reading(body: &Body, wanted: &str) -> Option<Strip> {
+    let Body::StripRead { reading, place, from_box } = body else { return None };
     if !place.trim().eq_ignore_ascii_case(wanted) {
         return None;
     }
     let numbers = reading.split(|c: char| !(c.is_ascii_digit() || c == '.'));
-    numbers.filter_map(|number| number.parse().ok()).next_back().map(MgPerLitre)
+    let class = numbers.filter_map(|number| number.parse().ok()).next_back().map(MgPerLitre)?;
+    Some(Strip { class, from_box: *from_box })
 }
 
 fn conditions(records: &[(&Record, &Body)]) -> Conditions {

@@ -134,6 +134,32 @@ fn the_outlets_strip_before_the_clock_counts() {
     assert_eq!((judged.state, judged.questions.len()), (State::Complete, 0), "{judged:?}");
 }
 
+/// HY-05 (READ): a quat's strength is its label's. Quat cards step by less than two: 150 beside 200 is the class below it.
+#[test]
+fn a_strip_one_class_lower_at_the_outlet_is_asked_about_where_both_are_of_one_box() {
+    let with = |outlet: &str, from: u128| {
+        let mut boxes = boxes();
+        for opened in boxes.values_mut() {
+            opened.active = text("quat");
+        }
+        boxes.get_mut(&id(SANITISER)).unwrap().strength = text("200 to 400 ppm");
+        let mut records = round();
+        records[2] = at(150, None, read_as("200", "bucket"));
+        let Body::StripRead { reading, place, .. } = read_as(outlet, "outlet") else {
+            unreachable!()
+        };
+        let from_box = Some(id(from));
+        records[3] = at(300, None, Body::StripRead { reading, place, from_box });
+        judged_with(&records, Some(&shipped("model-code")), &boxes)
+    };
+    assert_eq!(with("200", STRIPS).questions, []);
+    let weaker = with("150", STRIPS);
+    assert_eq!((weaker.state, weaker.questions.len()), (State::Incomplete, 1), "{weaker:?}");
+    assert!(weaker.questions[0].ask.contains("had the solution arrived"), "{weaker:?}");
+    // The numbers of two cards need not be the same.
+    assert_eq!(with("150", STRIPS + 1).questions, []);
+}
+
 /// HY-62 (READ): strips for another sanitiser give a wrong number; a box that does not say what it is for is not asked about.
 #[test]
 fn strips_for_another_sanitiser_are_asked_about() {
