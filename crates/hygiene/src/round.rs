@@ -13,6 +13,7 @@ mod question;
 mod tests;
 
 pub use boxes::{OpenedBox, is_day_or_month, opened_boxes};
+pub use held::strip_class;
 pub use present::{Presence, What};
 pub use question::{About, Question};
 

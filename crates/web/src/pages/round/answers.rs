@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::{Date, Time};
 use ouncewise_hygiene::label::LabelStrength;
 use ouncewise_hygiene::round::{
-    Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds,
+    Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds, strip_class,
 };
 use ouncewise_ledger::{
     Body, Draft, Entered, Holds, MAX_TEXT, PersonId, Record, Scope, Stage, Subject, derive_id,
@@ -340,12 +340,12 @@ impl Making<'_> {
     /// A strip as it was read: the class of its card.
     fn strip(&mut self, field: &str) -> Option<String> {
         let text = self.typed.given(field)?;
-        let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
-        if number.is_empty() {
-            self.fault(field, "write the class of the strip’s card that it matched, like 100");
+        if strip_class(&text).is_none() {
+            self.fault(field, "write the one class of the strip’s card that it matched, like 100");
         }
-        let bare = text.chars().all(|c| c.is_ascii_digit() || c == '.');
-        Some(if bare { format!("strip class {text}") } else { text })
+        let bare = text.replace(',', ".");
+        let is_bare = bare.chars().all(|c| c.is_ascii_digit() || c == '.');
+        Some(if is_bare { format!("strip class {bare}") } else { text })
     }
 
     fn bucket(&mut self, times: &Times) {

@@ -163,6 +163,7 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
         (&[("water", "ten")][..], "like 10 L"),
         (&[("temperature", "25 g")], "like 25 °C"),
         (&[("strip-bucket", "pale")], "like 100"),
+        (&[("strip-outlet", "100 of 10/50/100/200")], "like 100"),
         (&[("outlet-time", "six")], "like 06:40"),
         (&[("outlet-time", "06:10")], "before what went before it"),
         (&[("contact-end", "long")], "like 2 min"),
@@ -224,6 +225,22 @@ async fn the_strength_on_a_boxs_label_is_typed_once_and_held_in_later_rounds() {
     let (_, _, page) = post(&here.app, ROUND, &next("50")).await;
     assert!(page.contains("The round is incomplete."), "{page}");
     assert!(page.contains("the label of “Chlorine tablets” asks 100 mg/L or more"), "{page}");
+}
+
+/// HY-04 (READ): 12.5 mg/L is the least of iodine.
+#[tokio::test]
+async fn a_comma_in_a_strips_class_is_a_decimal() {
+    let here = under("model-code").await;
+    let iodine = with(&[
+        ("sanitiser-active", "iodine"),
+        ("strips-active", "iodine"),
+        ("strip-bucket", "12,5"),
+        ("strip-outlet", "12,5"),
+    ]);
+    let (status, _, page) = post(&here.app, ROUND, &iodine).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("strip at the outlet: strip class 12.5"), "{page}");
+    assert!(page.contains("The round is complete."), "{page}");
 }
 
 /// HY-01 to HY-03, HY-07 and HY-10: what is on record and does not hold is no complete round.
