@@ -30,8 +30,8 @@ const MINUTE: f64 = 60.0;
 /// classes is their geometric mean (HY-61, CALC).
 const SAME_CLASS: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
-/// The class of its card that a strip matched, as it was written: `100`, `strip class 12,5`. Nothing where it names no number, or
-/// several: `100 of 10/50/100/200` says either the strongest or what was read.
+/// The class of its card that a strip matched, as it was written: `100`, `strip class 12,5`. Nothing where no number is named, or
+/// several are, such as `100 of 10/50/100/200`.
 #[must_use]
 pub fn strip_class(reading: &str) -> Option<MgPerLitre> {
     let numbers = reading.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')));

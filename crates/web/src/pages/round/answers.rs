@@ -309,9 +309,9 @@ impl Making<'_> {
         }
         let active = typed.given(&field("active"));
         let strength = typed.given(&field("strength"));
-        if strength.as_deref().is_some_and(|text| text.parse::<LabelStrength>().is_err()) {
+        if let Some(Err(why)) = strength.as_deref().map(str::parse::<LabelStrength>) {
             let like = "write the strength that the label allows where food touches, like 100 to 200 ppm, or its one dilution, like 100 ppm";
-            self.fault(&field("strength"), like);
+            self.fault(&field("strength"), format!("{why}; {like}"));
         }
         let body = Body::BoxOpened {
             holds,
