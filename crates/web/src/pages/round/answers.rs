@@ -311,7 +311,7 @@ impl Making<'_> {
         let strength = typed.given(&field("strength"));
         if let Some(Err(why)) = strength.as_deref().map(str::parse::<LabelStrength>) {
             let like = "write the strength that the label allows where food touches, like 100 to 200 ppm, or its one dilution, like 100 ppm";
-            self.fault(&field("strength"), format!("{why}; {like}"));
+            self.fault(&field("strength"), format!("{}: {like}", why.what));
         }
         let body = Body::BoxOpened {
             holds,

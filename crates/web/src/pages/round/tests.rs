@@ -170,7 +170,7 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
         (&[("outlet-time", ""), ("contact-end", "2 min")], "when the contact time began"),
         (&[("sanitiser-expiry", "next year")], "like 2027-06"),
         (&[("sanitiser-strength", "strong")], "like 100 to 200 ppm"),
-        (&[("sanitiser-strength", "200 to 100 ppm")], "lower strength first"),
+        (&[("sanitiser-strength", "200 to 100 ppm")], "the range falls"),
         (&[("sanitiser", FORM)], "choose one of the boxes"),
         (&[("opened", "")], "when the round began"),
         (&[("day", "2026-03-09")], "still to come"),
