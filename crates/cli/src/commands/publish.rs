@@ -77,7 +77,8 @@ fn named(args: &Publish, library: &Library) -> Result<Named, Failure> {
             family: family.to_owned(),
             name: own_name(own),
             text: text.text.clone(),
-            model: Some(text.model.clone()),
+            // The one that its family has now.
+            model: None,
         });
     }
     let read = |path: &Path| std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e));

@@ -118,6 +118,36 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     assert!(page.contains("withdrawn"), "{page}");
 }
 
+/// What a browser makes of a text area of a page.
+fn typed_in(page: &str, name: &str) -> String {
+    let rest = page.split(&format!("<textarea id=\"{name}\"")).nth(1).unwrap();
+    let text = rest.split_once(">\n").unwrap().1.split("</textarea>").next().unwrap();
+    let marks = [("&quot;", "\""), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")];
+    marks.iter().fold(text.to_owned(), |text, (coded, mark)| text.replace(coded, mark))
+}
+
+#[tokio::test]
+async fn changing_an_older_text_leaves_its_family_the_model_that_it_has_now() {
+    let here = demo().await;
+    let at = "/procedures/screw-trim/weekly-calibration";
+    let newer = format!("{MODEL}\n# A newer model.\n");
+    let shipped = get(&here.app, at).await.1;
+    let text = typed_in(&shipped, "text");
+    for (path, text, model) in [(at, text.as_str(), MODEL), (AT, CLEAN, newer.as_str())] {
+        let seen = text_hash(text);
+        let form = [("text", text), ("model", model), ("seen", &seen), ("act", "publish")];
+        assert_eq!(post(&here.app, path, &form).await.0, StatusCode::SEE_OTHER, "{path}");
+    }
+    let page = get(&here.app, at).await.1;
+    let (model, seen) = (typed_in(&page, "model"), text_hash(&text));
+    let text = text.replace("Weekly calibration", "Our calibration");
+    let form = [("text", text.as_str()), ("model", &model), ("seen", &seen), ("act", "publish")];
+    let (status, _, page) = post(&here.app, at, &form).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let published = here.store.published().await.unwrap();
+    assert_eq!((published.len(), &published[2].model), (3, &newer));
+}
+
 #[tokio::test]
 async fn a_text_that_does_not_hold_shows_its_findings_at_their_lines_and_is_not_published() {
     let here = demo().await;
