@@ -220,10 +220,17 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
     let here = page_of(&written.family, &written.name);
     let (family, name) = (written.family.clone(), written.name.clone());
     if written.act == "withdraw" {
-        let in_force = library.in_force(&family, &name);
-        // Sent twice, or somebody published another meanwhile: what the form was made of is not in force.
-        if in_force.is_some_and(|one| one.version == written.seen) {
+        let is_seen = |one: &ProcedureText| one.version == written.seen;
+        // Sent twice, it is withdrawn already.
+        let gone = library.versions(&family, &name).any(|one| is_seen(one) && one.withdrawn);
+        if library.in_force(&family, &name).is_some_and(is_seen) {
             withdraw(app.store(), &library, (&family, &name), false, &app.now_at()).await?;
+        } else if !gone {
+            return Err(Wrong {
+                status: StatusCode::CONFLICT,
+                what: "somebody published another version since this page was made: nothing was withdrawn".to_owned(),
+                hint: Some("look at the page of the procedure for what is in force now".to_owned()),
+            });
         }
         let left = Library::of(app.store()).await?;
         let there = left.in_force(&family, &name).is_some();

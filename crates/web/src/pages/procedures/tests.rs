@@ -107,6 +107,12 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     let other = CLEAN.replace("Weekly clean and sanitise", "Another");
     let stale = [("text", other.as_str()), ("seen", shipped.as_str()), ("act", "publish")];
     assert_eq!(post(&here.app, AT, &stale).await.0, StatusCode::CONFLICT);
+    // So must it not be said to be withdrawn.
+    let stale = [("seen", shipped.as_str()), ("act", "withdraw")];
+    let (status, _, page) = post(&here.app, AT, &stale).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(page.contains("nothing was withdrawn"), "{page}");
+    assert_eq!(here.store.published().await.unwrap().len(), 1);
     // Withdrawn twice by the same form, what ships is in force again.
     let now = text_hash(&ours);
     for _ in 0..2 {
