@@ -333,3 +333,37 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("id=\"procedure-fault\""), "{page}");
 }
+
+/// A crew begins by the version of six o'clock; another is published before the form is sent.
+#[tokio::test]
+async fn a_round_may_follow_the_version_that_was_replaced_meanwhile() {
+    let here = of_screw().await;
+    let old = here.store.published().await.unwrap()[0].clone();
+    let text = old.text.replace("Weekly clean and sanitise", "Our weekly clean");
+    let form = [("text", text.as_str()), ("seen", &old.version), ("act", "publish")];
+    let (status, _, page) = post(&here.app, "/procedures/screw/weekly-clean", &form).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let (_, page) = get(&here.app, ROUND).await;
+    assert!(page.contains(&format!("value=\"{}\" selected", text_hash(&text))), "{page}");
+    assert!(page.contains(", no longer in force</option>"), "{page}");
+    let round = [
+        ("form", FORM),
+        ("day", "2026-03-02"),
+        ("opened", "06:40"),
+        ("how", "paper"),
+        ("line-1", "yes"),
+        ("drained", "open"),
+        ("procedure", old.version.as_str()),
+        ("steps-of", old.version.as_str()),
+    ];
+    let (status, _, page) = post(&here.app, ROUND, &round).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    let change = [&round[..], &[("act", "change")]].concat();
+    let (_, _, page) = post(&here.app, ROUND, &change).await;
+    assert!(page.contains(&format!("value=\"{}\" selected", old.version)), "{page}");
+    assert!(keys(&page).len() > 2, "its steps are there: {page}");
+    let keep = [&round[..], &[("act", "keep")]].concat();
+    assert_eq!(post(&here.app, ROUND, &keep).await.0, StatusCode::SEE_OTHER);
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    assert!(page.contains(&format!("screw/weekly-clean/versions/{}", old.version)), "{page}");
+}

@@ -1,7 +1,7 @@
 //! The procedure that the round follows: which, and its steps; those that must not be skipped come first, to be confirmed.
 
 use maud::{Markup, html};
-use ouncewise_report::{StepSeen, many};
+use ouncewise_report::{ProcedureText, StepSeen, many};
 
 use super::fields::Form;
 use crate::layout::{beside, described, invalid};
@@ -10,25 +10,34 @@ use crate::pages::procedures::page_of;
 /// Which procedure, and its steps.
 pub fn all(form: &Form<'_>) -> Markup {
     let here = form.here;
-    if here.procedures.is_empty() {
+    let chosen = form.typed.of("procedure");
+    let followed = here.followed(chosen);
+    let (in_force, mut earlier) = (here.procedures(), here.replaced());
+    let is_there = |one: &&ProcedureText| {
+        in_force.iter().chain(&earlier).any(|own| own.version == one.version)
+    };
+    earlier.extend(followed.filter(|one| !is_there(one)));
+    if in_force.is_empty() && earlier.is_empty() {
         return html! {
             p { "No procedure is written for this machine’s family, so that none is followed. " a href="/procedures" { "Procedures" } };
         };
     }
-    let chosen = form.typed.of("procedure");
-    let followed = here.followed(chosen);
+    let called = |one: &ProcedureText| {
+        format!("{}, version {}", one.title(), one.version.get(..12).unwrap_or(&one.version))
+    };
     html! {
         fieldset class="line-form" {
             legend { "The procedure" }
             div class="field" {
                 label for="procedure" { "Which one was followed" }
-                p class="hint" id="procedure-hint" { "In the version in force. Where you choose another, its steps are shown when you check" }
+                p class="hint" id="procedure-hint" { "In the version in force, unless it was done by the one before. Where you choose another, its steps are shown when you check" }
                 (beside(form.wrong, "procedure"))
                 select id="procedure" name="procedure" aria-describedby=[described(form.wrong, "procedure", true)] aria-invalid=[invalid(form.wrong, "procedure")] {
-                    @for one in &here.procedures {
-                        option value=(one.version) selected[one.version == chosen] {
-                            (one.title()) ", version " (one.version.get(..12).unwrap_or(&one.version))
-                        }
+                    @for one in &in_force {
+                        option value=(one.version) selected[one.version == chosen] { (called(one)) }
+                    }
+                    @for one in &earlier {
+                        option value=(one.version) selected[one.version == chosen] { (called(one)) ", no longer in force" }
                     }
                     option value="" selected[followed.is_none()] { "None of these" }
                 }
