@@ -340,7 +340,7 @@ async fn a_round_may_follow_the_version_that_was_replaced_meanwhile() {
     let here = of_screw().await;
     let old = here.store.published().await.unwrap()[0].clone();
     let text = old.text.replace("Weekly clean and sanitise", "Our weekly clean");
-    let form = [("text", text.as_str()), ("seen", &old.version), ("act", "publish")];
+    let form = [("text", text.as_str()), ("seen", old.version.as_str()), ("act", "publish")];
     let (status, _, page) = post(&here.app, "/procedures/screw/weekly-clean", &form).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
     let (_, page) = get(&here.app, ROUND).await;

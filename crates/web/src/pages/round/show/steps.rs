@@ -13,10 +13,11 @@ pub fn all(form: &Form<'_>) -> Markup {
     let chosen = form.typed.of("procedure");
     let followed = here.followed(chosen);
     let (in_force, mut earlier) = (here.procedures(), here.replaced());
-    let is_there = |one: &&ProcedureText| {
+    let listed = |one: &&ProcedureText| {
         in_force.iter().chain(&earlier).any(|own| own.version == one.version)
     };
-    earlier.extend(followed.filter(|one| !is_there(one)));
+    let other = followed.filter(|one| !listed(one));
+    earlier.extend(other);
     if in_force.is_empty() && earlier.is_empty() {
         return html! {
             p { "No procedure is written for this machine’s family, so that none is followed. " a href="/procedures" { "Procedures" } };
