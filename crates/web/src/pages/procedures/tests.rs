@@ -141,13 +141,18 @@ async fn changing_an_older_text_leaves_its_family_the_model_that_it_has_now() {
     let text = typed_in(&shipped, "text");
     for (path, text, model) in [(at, text.as_str(), MODEL), (AT, CLEAN, newer.as_str())] {
         let seen = text_hash(text);
-        let form = [("text", text), ("model", model), ("seen", &seen), ("act", "publish")];
+        let form = [("text", text), ("model", model), ("seen", seen.as_str()), ("act", "publish")];
         assert_eq!(post(&here.app, path, &form).await.0, StatusCode::SEE_OTHER, "{path}");
     }
     let page = get(&here.app, at).await.1;
     let (model, seen) = (typed_in(&page, "model"), text_hash(&text));
     let text = text.replace("Weekly calibration", "Our calibration");
-    let form = [("text", text.as_str()), ("model", &model), ("seen", &seen), ("act", "publish")];
+    let form = [
+        ("text", text.as_str()),
+        ("model", model.as_str()),
+        ("seen", seen.as_str()),
+        ("act", "publish"),
+    ];
     let (status, _, page) = post(&here.app, at, &form).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
     let published = here.store.published().await.unwrap();
