@@ -124,6 +124,20 @@ fn sanitising_that_fails_is_asked_about_and_not_complete() {
     assert!(asks(&cold).contains("100 mg/L or more"), "{cold:?}");
 }
 
+/// What does not hold is told also where something else is lacking.
+#[test]
+fn what_failed_is_told_beside_what_is_missing() {
+    let good = sanitised("100", "100", "25 °C", 60);
+    assert_eq!(good.failed, []);
+    let mut records = round();
+    records[3] = at(300, None, read_as("0", "outlet"));
+    records[5] = at(303, None, Body::ContactEnded { lasted: None });
+    records.retain(|record| !matches!(record.body, Body::Lubricated { .. }));
+    let judged = judged(&records);
+    assert_eq!(kinds(&judged.musts), [K::Lubricated]);
+    assert_eq!(judged.failed, [K::StripOutlet, K::ContactEnd]);
+}
+
 /// The strip before the clock counts: one that came up is no fault, and one after the purge reads nothing.
 #[test]
 fn the_outlets_strip_before_the_clock_counts() {

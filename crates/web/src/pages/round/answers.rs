@@ -549,6 +549,7 @@ impl Making<'_> {
                 musts: Vec::new(),
                 shoulds: Vec::new(),
                 unconfirmed: Vec::new(),
+                failed: Vec::new(),
                 questions: Vec::new(),
             },
             |round| round.judge(&known),

@@ -266,6 +266,16 @@ async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
     ] {
         assert!(page.contains(words), "{words}: {page}");
     }
+    // Also where something is lacking besides, on the form and once it is recorded.
+    let lacking = [("strip-outlet", "0"), ("contact-end", "2 s"), ("lubricant", "")];
+    let (_, _, page) = post(&here.app, ROUND, &with(&lacking)).await;
+    assert!(page.contains("did not hold") && page.contains("It lacks 1 record"), "{page}");
+    post(&here.app, ROUND, &with(&[&lacking[..], &[("act", "keep")]].concat())).await;
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    assert!(page.contains("did not hold") && page.contains("It lacks 1 record"), "{page}");
+    let (_, json) = get(&here.app, "/api/v1/sites/fernhollow/machines/counter-1/rounds").await;
+    let report: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(report["rounds"][0]["failed"], serde_json::json!(["strip-outlet", "contact-end"]));
     let typed = with(&[("strip-outlet", "10"), ("contact-end", "2 s")]);
     let (_, _, page) = post(&here.app, ROUND, &typed).await;
     assert!(page.contains("The round is incomplete."), "{page}");
