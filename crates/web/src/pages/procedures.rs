@@ -237,8 +237,9 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
         let to = if there { format!("{here}?done=yes") } else { "/procedures".to_owned() };
         return Ok(Redirect::to(&to).into_response());
     }
-    let (copy, again) = (library.clone(), written.clone());
-    let would = aside(move || again.to_publish().would(&copy)).await??;
+    let estate = app.store().estate().await?;
+    let (copy, of, again) = (library.clone(), estate.clone(), written.clone());
+    let would = aside(move || again.to_publish().would(&copy, &of)).await??;
     if written.act != "publish" || would.outcome == "refused" {
         let publishing = written.act == "publish";
         let status = if publishing { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
@@ -253,7 +254,7 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
         return Ok((StatusCode::CONFLICT, page).into_response());
     }
     let asked: ToPublish<'_> = written.to_publish();
-    asked.publish(app.store(), &library, None, &app.now_at()).await?;
+    asked.publish(app.store(), (&library, &estate), None, &app.now_at()).await?;
     Ok(Redirect::to(&format!("{here}?done=yes")).into_response())
 }
 

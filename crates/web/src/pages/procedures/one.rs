@@ -319,6 +319,7 @@ pub fn edited(
                 }
             }
             p class="warn" { (OF_THE_TEXT) }
+            @if let Some(warning) = would.warns() { p class="warn" { (warning) } }
             @if would.outcome == "would-be-published" {
                 form method="post" action=(here) {
                     (kept(written))

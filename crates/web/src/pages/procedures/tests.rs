@@ -339,6 +339,49 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
     assert!(page.contains("id=\"procedure-fault\""), "{page}");
 }
 
+/// The terms of uk-rinse (`[after] rule = "rinse"`) ask for what a text that only drains does not do.
+#[tokio::test]
+async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_on_the_form_of_a_round() {
+    let here = of_screw().await;
+    let before = estate();
+    let mut after = before.clone();
+    let site = after.sites.get_mut("mossgate").unwrap();
+    site.jurisdiction = Some("uk-rinse".parse().unwrap());
+    let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
+    here.store.append(described).await.unwrap();
+    let old = here.store.published().await.unwrap()[0].clone();
+    let (drains, rest) = old.model.split_once("[[passage.sanitise.step]]\nunder = [\"rinse\"]").unwrap();
+    let fill = rest.split_once("[[passage.fill.step]]").unwrap().1;
+    let drains = drains.replace("under = [\"drain-no-rinse\", \"drain\"]\n", "");
+    let drains = format!("{drains}[[passage.fill.step]]{fill}");
+    let sent = |model: &str, act: &'static str| {
+        let fields = [
+            ("text", old.text.as_str()),
+            ("model", model),
+            ("seen", old.version.as_str()),
+            ("act", act),
+        ];
+        fields.map(|(name, text)| (name, text.to_owned()))
+    };
+    let at = "/procedures/screw/weekly-clean";
+    let send = async |model: &str, act: &'static str| {
+        let fields = sent(model, act);
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(name, t)| (*name, t.as_str())).collect();
+        post(&here.app, at, &fields).await
+    };
+    let warning = "It does not hold under the food code of 1 site: mossgate.";
+    let (_, _, page) = send(&old.model, "check").await;
+    assert!(!page.contains("It does not hold under"), "{page}");
+    let (_, _, page) = send(&drains, "check").await;
+    assert!(page.contains("It can be published") && page.contains(warning), "{page}");
+    assert_eq!(send(&drains, "publish").await.0, StatusCode::SEE_OTHER);
+    let told = "do not serve by it";
+    let page = get(&here.app, "/sites/mossgate/counter-1/round").await.1;
+    assert!(page.contains(told) && page.contains(&format!("{at}?for=mossgate")), "{page}");
+    let page = get(&here.app, ROUND).await.1;
+    assert!(!page.contains(told), "{page}");
+}
+
 /// A crew begins by the version of six o'clock; another is published before the form is sent.
 #[tokio::test]
 async fn a_round_may_follow_the_version_that_was_replaced_meanwhile() {

@@ -1,8 +1,9 @@
 //! The procedure that the round follows: which, and its steps; those that must not be skipped come first, to be confirmed.
 
 use maud::{Markup, html};
-use ouncewise_report::{ProcedureText, StepSeen, many};
+use ouncewise_report::{ProcedureText, StepSeen, many, may_be_published};
 
+use super::super::here::Here;
 use super::fields::Form;
 use crate::layout::{beside, described, invalid};
 use crate::pages::procedures::page_of;
@@ -45,6 +46,12 @@ pub fn all(form: &Form<'_>) -> Markup {
             }
             input type="hidden" name="steps-of" value=(chosen);
             @if let Some(followed) = followed {
+                @if !holds(followed, here) {
+                    p class="warn" {
+                        "This text does not hold by what is asked at this site: do not serve by it, and tell your lead. "
+                        a href={ (page_of(&followed.family, &followed.name)) "?for=" (here.site) } { "What is wrong with it" }
+                    }
+                }
                 @let (must, rest): (Vec<StepSeen>, Vec<StepSeen>) = followed.steps(&here.terms(), "en").into_iter().partition(|step| step.must_not_skip);
                 @if !must.is_empty() {
                     fieldset class="field" {
@@ -64,6 +71,12 @@ pub fn all(form: &Form<'_>) -> Markup {
             }
         }
     }
+}
+
+/// Whether a text holds under the food code of the site: what is published is held to the group's.
+fn holds(followed: &ProcedureText, here: &Here) -> bool {
+    let read = followed.read_under(&here.terms());
+    read.judged.as_ref().is_ok_and(|judged| may_be_published(judged.report.verdict))
 }
 
 /// A step to be confirmed. What was ticked of another procedure is no answer to this one's. A step that comes up after some
