@@ -354,20 +354,11 @@ async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_
     let fill = rest.split_once("[[passage.fill.step]]").unwrap().1;
     let drains = drains.replace("under = [\"drain-no-rinse\", \"drain\"]\n", "");
     let drains = format!("{drains}[[passage.fill.step]]{fill}");
-    let sent = |model: &str, act: &'static str| {
-        let fields = [
-            ("text", old.text.as_str()),
-            ("model", model),
-            ("seen", old.version.as_str()),
-            ("act", act),
-        ];
-        fields.map(|(name, text)| (name, text.to_owned()))
-    };
     let at = "/procedures/screw/weekly-clean";
-    let send = async |model: &str, act: &'static str| {
-        let fields = sent(model, act);
-        let fields: Vec<(&str, &str)> = fields.iter().map(|(name, t)| (*name, t.as_str())).collect();
-        post(&here.app, at, &fields).await
+    let send = async |model: &str, act: &str| {
+        let (text, seen) = (old.text.as_str(), old.version.as_str());
+        let form = [("text", text), ("model", model), ("seen", seen), ("act", act)];
+        post(&here.app, at, &form).await
     };
     let warning = "It does not hold under the food code of 1 site: mossgate.";
     let (_, _, page) = send(&old.model, "check").await;
