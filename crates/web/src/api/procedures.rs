@@ -228,11 +228,12 @@ pub async fn publish(
     }
     let (family, name, model) = (family.as_str(), name.as_str(), model.as_deref());
     let asked = ToPublish { family, name, text: &text, model };
-    let report =
-        asked.publish(store, (&library, &estate), Some(id.0), &now).await.map_err(|why| match why.exit {
+    let report = asked.publish(store, (&library, &estate), Some(id.0), &now).await.map_err(
+        |why| match why.exit {
             // What was sent, and not what is stored.
             Exit::Data => Problem::new(Code::Data, why.message),
             _ => why.into(),
-        })?;
+        },
+    )?;
     Ok(Reply::new(StatusCode::CREATED, report))
 }

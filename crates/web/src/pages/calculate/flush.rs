@@ -54,7 +54,8 @@ struct Typed {
 impl Typed {
     /// With what is usual where nothing is typed.
     fn with_usual(self, estate: &Estate) -> Self {
-        let or = |typed: String, usual: &str| if typed.is_empty() { usual.to_owned() } else { typed };
+        let or =
+            |typed: String, usual: &str| if typed.is_empty() { usual.to_owned() } else { typed };
         let profile = estate.group.jurisdiction.as_ref().map_or("", |key| key.as_str());
         Self {
             holds_pressure: or(self.holds_pressure, "unknown"),

@@ -341,7 +341,7 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
 
 /// The terms of uk-rinse (`[after] rule = "rinse"`) ask for what a text that only drains does not do.
 #[tokio::test]
-async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_on_the_form_of_a_round() {
+async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_in_each_round() {
     let here = of_screw().await;
     let before = estate();
     let mut after = before.clone();
@@ -350,7 +350,8 @@ async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_
     let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
     here.store.append(described).await.unwrap();
     let old = here.store.published().await.unwrap()[0].clone();
-    let (drains, rest) = old.model.split_once("[[passage.sanitise.step]]\nunder = [\"rinse\"]").unwrap();
+    let (drains, rest) =
+        old.model.split_once("[[passage.sanitise.step]]\nunder = [\"rinse\"]").unwrap();
     let fill = rest.split_once("[[passage.fill.step]]").unwrap().1;
     let drains = drains.replace("under = [\"drain-no-rinse\", \"drain\"]\n", "");
     let drains = format!("{drains}[[passage.fill.step]]{fill}");
