@@ -10,7 +10,7 @@ pub use caution::{
 
 use std::str::FromStr;
 
-use ouncewise_measure::quantity::QuantityError;
+use ouncewise_measure::quantity::{Fault, QuantityError};
 use ouncewise_measure::{Quantity, Seconds};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -76,13 +76,28 @@ pub enum LabelStrength {
 impl FromStr for LabelStrength {
     type Err = QuantityError;
 
-    /// Reads `100 to 200 ppm`, `100–200 ppm` or the one dilution, `100 ppm`.
+    /// Reads `100 to 200 ppm`, `100–200 ppm`, `100-200 ppm` or the one dilution, `100 ppm`.
+    ///
+    /// # Errors
+    /// As a strength; also a range that falls.
     fn from_str(text: &str) -> Result<Self, QuantityError> {
-        let parts = text.split_once(" to ").or_else(|| text.split_once('–'));
+        // A hyphen at the beginning is a minus.
+        let hyphen = || text.split_once('-').filter(|(from, _)| !from.trim().is_empty());
+        let parts = text.split_once(" to ").or_else(|| text.split_once('–')).or_else(hyphen);
         if let Some((from, to)) = parts {
             let from = from.trim();
             let unit = if from.chars().any(char::is_alphabetic) { "" } else { " ppm" };
-            return Ok(Self::Range { from: format!("{from}{unit}").parse()?, to: to.parse()? });
+            let from: MgPerLitre = format!("{from}{unit}").parse()?;
+            let to: MgPerLitre = to.parse()?;
+            if from > to {
+                return Err(QuantityError {
+                    fault: Fault::TooSmall,
+                    span: 0..text.len(),
+                    what: "the range falls".to_owned(),
+                    mend: "write the lower strength first, such as `100 to 200 ppm`".to_owned(),
+                });
+            }
+            return Ok(Self::Range { from, to });
         }
         let read: MgPerLitre = text.parse()?;
         let digits =

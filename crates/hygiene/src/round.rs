@@ -13,6 +13,7 @@ mod question;
 mod tests;
 
 pub use boxes::{OpenedBox, is_day_or_month, opened_boxes};
+pub use held::strip_class;
 pub use present::{Presence, What};
 pub use question::{About, Question};
 
@@ -175,6 +176,8 @@ pub struct Judged {
     /// The keys of the steps that must not be skipped and were not confirmed: left out, they could hurt a guest or the crew
     /// unseen.
     pub unconfirmed: Vec<String>,
+    /// What it must have and has, and what does not hold: a strip, the solution, the contact time.
+    pub failed: Vec<RecordKind>,
     /// What is asked about it.
     pub questions: Vec<Question>,
 }
@@ -194,7 +197,8 @@ impl Round<'_> {
                 (true, false) => State::Incomplete,
             };
             let (musts, shoulds) = (Vec::new(), Vec::new());
-            return Judged { state, present, musts, shoulds, unconfirmed, questions };
+            let failed = Vec::new();
+            return Judged { state, present, musts, shoulds, unconfirmed, failed, questions };
         };
         let lacks = profile.missing_records(presence.sanitiser(), &present);
         let missing = |needs: Vec<&crate::profile::RecordNeed>| -> Vec<Missing> {
@@ -209,14 +213,15 @@ impl Round<'_> {
         };
         let (musts, shoulds) = (missing(lacks.musts), missing(lacks.shoulds));
         // What the code asks for and is there must also hold.
-        let holds = failed.iter().all(|kind| profile.asks(*kind) != Some(Level::Must));
-        let whole = musts.is_empty() && unconfirmed.is_empty() && holds;
+        let asked = |kind: &RecordKind| profile.asks(*kind) == Some(Level::Must);
+        let failed: Vec<RecordKind> = failed.into_iter().filter(asked).collect();
+        let whole = musts.is_empty() && unconfirmed.is_empty() && failed.is_empty();
         let state = match (self.closed.is_some(), whole) {
             (false, _) => State::Open,
             (true, true) => State::Complete,
             (true, false) => State::Incomplete,
         };
-        Judged { state, present, musts, shoulds, unconfirmed, questions }
+        Judged { state, present, musts, shoulds, unconfirmed, failed, questions }
     }
 
     /// The steps of its procedure that must not be skipped, and that nobody says were done.

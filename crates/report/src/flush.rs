@@ -212,10 +212,8 @@ fn told(
         report.tube = Some(tube);
         report.notes.extend(narrower(flush.geometry()));
     }
-    if let (Contents::Sanitiser(_), Some(instead), Some(crew)) =
-        (asked.contents, rinse::instead(asked.profile.as_ref()), &mut report.crew)
-    {
-        *crew = format!("{instead}; where a rinse is allowed: {crew}");
+    if let (Contents::Sanitiser(_), Some(crew)) = (asked.contents, &mut report.crew) {
+        *crew = rinse::minding(asked.profile.as_ref(), crew);
     }
     if let Some(warm) = asked.set_at {
         let product = asked.prime.map_or(asked.contents, |priming| priming.product);

@@ -1,8 +1,10 @@
 //! Publishing a procedure: a record in the group's ledger, with the text that was checked.
 
-use ouncewise_estate::{Fault, Key, Place, Severity};
+use std::collections::{BTreeMap, BTreeSet};
+
+use ouncewise_estate::{Estate, Fault, Key, Place, Severity};
 use ouncewise_ledger::{Body, Draft, Entered, Record, Scope, Subject, derive_id, text_hash};
-use ouncewise_procedure::Verdict;
+use ouncewise_procedure::{Terms, Verdict};
 use ouncewise_store::{Outcome, Store};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,11 +12,17 @@ use uuid::Uuid;
 
 use crate::data::FaultReport;
 use crate::failure::Failure;
+use crate::held_to::terms_at;
 use crate::library::{Judged, Library, ProcedureText, checked, judge};
+use crate::plural::many;
 use crate::procedure::ProcedureReport;
+use crate::procedures::served;
 
 /// What a procedure may not be called: its family's model is, and pages and files are.
 const TAKEN: [&str; 3] = ["family", "new", "check"];
+
+/// As many sites are named in a sentence.
+const SITES: usize = 6;
 
 /// A text on its way to be published.
 #[derive(Debug, Clone, Copy)]
@@ -46,6 +54,9 @@ pub struct PublishReport {
     pub check: Option<ProcedureReport>,
     /// Every fault and every finding, at its place.
     pub faults: Vec<FaultReport>,
+    /// Sites with such machines under whose food code a text that is or would be published does not hold. Rounds there follow it all
+    /// the same.
+    pub not_under: Vec<String>,
 }
 
 impl PublishReport {
@@ -71,6 +82,22 @@ impl PublishReport {
         }
     }
 
+    /// That it does not hold under the food code of some sites, in a sentence; nothing where it holds under all.
+    #[must_use]
+    pub fn warns(&self) -> Option<String> {
+        let named = self.not_under.get(..SITES).unwrap_or(&self.not_under).join(", ");
+        let more = match self.not_under.len().checked_sub(SITES) {
+            None | Some(0) => String::new(),
+            Some(more) => format!(" and {more} more"),
+        };
+        let sites = many(self.not_under.len(), "site");
+        (!self.not_under.is_empty()).then(|| {
+            format!(
+                "It does not hold under the food code of {sites}: {named}{more}. Rounds there follow it all the same, and the crew is told not to serve by it."
+            )
+        })
+    }
+
     /// The first part of the version, as a card prints it.
     #[must_use]
     pub fn short(&self) -> &str {
@@ -79,11 +106,11 @@ impl PublishReport {
 }
 
 impl ToPublish<'_> {
-    /// Checks the text against the model of its family, under the terms of the group's food code.
-    fn judged(&self, library: &Library) -> Result<Judged, Vec<Fault>> {
+    /// Checks the text against the model of its family, under the terms of a food code.
+    fn judged(&self, library: &Library, terms: &Terms) -> Result<Judged, Vec<Fault>> {
         let model = self.model.or_else(|| library.model(self.family));
         let file = format!("{}.toml", self.name);
-        let judged = judge(&file, self.text, model, library.terms())?;
+        let judged = judge(&file, self.text, model, terms)?;
         if judged.family.key == self.family {
             return Ok(judged);
         }
@@ -94,11 +121,26 @@ impl ToPublish<'_> {
         Err(vec![Fault { code: "R006", severity: Severity::Error, place, message, hint }])
     }
 
-    /// What would become of the text, before anything is recorded.
+    /// The sites with machines of the family under whose food code the text does not hold.
+    fn not_under(&self, library: &Library, estate: &Estate) -> Vec<String> {
+        let mut by_code: BTreeMap<Option<&Key>, BTreeSet<&str>> = BTreeMap::new();
+        for (site, _) in served(estate, self.family) {
+            by_code.entry(estate.jurisdiction(site)).or_default().insert(site);
+        }
+        let does_not_hold = |sites: &BTreeSet<&str>| {
+            let terms = terms_at(estate, sites.first().copied());
+            terms != *library.terms() && !holds(&self.judged(library, &terms))
+        };
+        let sites = by_code.into_values().filter(does_not_hold).flatten();
+        sites.map(str::to_owned).collect()
+    }
+
+    /// What would become of the text, before anything is recorded. It is held to the group's food code; that it does not hold under
+    /// the code of a site is told.
     ///
     /// # Errors
     /// If its family or its name cannot be a key.
-    pub fn would(&self, library: &Library) -> Result<PublishReport, Failure> {
+    pub fn would(&self, library: &Library, estate: &Estate) -> Result<PublishReport, Failure> {
         for (what, key) in [("family", self.family), ("name", self.name)] {
             if let Err(why) = key.parse::<Key>() {
                 return Err(Failure::usage(format!("{what}: {}", why.message)).hint(why.hint));
@@ -108,10 +150,10 @@ impl ToPublish<'_> {
             return Err(Failure::usage(format!("a procedure cannot be called `{}`", self.name))
                 .hint("call it by what it is for, such as `weekly-clean`"));
         }
-        let judged = self.judged(library);
+        let judged = self.judged(library, library.terms());
         let (check, faults) = checked(&format!("{}.toml", self.name), &judged);
         let version = text_hash(self.text);
-        let holds = matches!(&judged, Ok(judged) if may_be_published(judged.report.verdict));
+        let holds = holds(&judged);
         let model = self.model.or_else(|| library.model(self.family)).unwrap_or_default();
         let in_force = library
             .in_force(self.family, self.name)
@@ -122,6 +164,7 @@ impl ToPublish<'_> {
             (true, Some(_)) => "in-force",
             (true, None) => "would-be-published",
         };
+        let not_under = if holds { self.not_under(library, estate) } else { Vec::new() };
         Ok(PublishReport {
             family: self.family.to_owned(),
             name: self.name.to_owned(),
@@ -130,6 +173,7 @@ impl ToPublish<'_> {
             record,
             check: Some(check),
             faults,
+            not_under,
         })
     }
 
@@ -141,11 +185,11 @@ impl ToPublish<'_> {
     pub async fn publish(
         &self,
         store: &Store,
-        library: &Library,
+        (library, estate): (&Library, &Estate),
         id: Option<Uuid>,
         at: &str,
     ) -> Result<PublishReport, Failure> {
-        let mut report = self.would(library)?;
+        let mut report = self.would(library, estate)?;
         if report.outcome != "would-be-published" {
             return Ok(report);
         }
@@ -171,6 +215,10 @@ impl ToPublish<'_> {
 #[must_use]
 pub fn may_be_published(verdict: Verdict) -> bool {
     matches!(verdict, Verdict::Checked | Verdict::CannotBeShownClean)
+}
+
+fn holds(judged: &Result<Judged, Vec<Fault>>) -> bool {
+    judged.as_ref().is_ok_and(|judged| may_be_published(judged.report.verdict))
 }
 
 /// Withdraws the version of a procedure that was published last: what was in force before is so again. With `dry_run` it only
@@ -206,6 +254,7 @@ pub async fn withdraw(
         record: Some(if dry_run { of } else { correcting }.to_string()),
         check: None,
         faults: Vec::new(),
+        not_under: Vec::new(),
     })
 }
 

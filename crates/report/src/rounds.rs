@@ -56,6 +56,8 @@ pub struct RoundReport {
     pub missing: Vec<MissingReport>,
     /// The steps of its procedure that must not be skipped, and that were not confirmed.
     pub unconfirmed: Vec<StepReport>,
+    /// What it must have on record and has, and what does not hold: `strip-outlet`, `contact-end`.
+    pub failed: Vec<String>,
     /// What would be good to have on record, and is not.
     pub wanting: Vec<MissingReport>,
     /// What is asked about it. A question, and no accusation.
@@ -128,6 +130,7 @@ impl RoundReport {
             profile: profile.map(str::to_owned),
             edition: round.edition.map(str::to_owned),
             missing: judged.musts.iter().map(MissingReport::new).collect(),
+            failed: judged.failed.iter().map(ToString::to_string).collect(),
             wanting: judged.shoulds.iter().map(MissingReport::new).collect(),
             questions: judged
                 .questions
@@ -141,12 +144,6 @@ impl RoundReport {
             reason: round.reason.map(str::to_owned),
             records: round.records.len(),
         }
-    }
-
-    /// Whether nothing is missing, and yet a strip or the contact time did not hold.
-    #[must_use]
-    pub fn failed(&self) -> bool {
-        self.state == "incomplete" && self.missing.is_empty() && self.unconfirmed.is_empty()
     }
 
     /// How it stands, in words: `incomplete`.

@@ -31,7 +31,7 @@ pub fn run(args: &Publish, output: &Output) -> Result<Exit, Failure> {
 }
 
 async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit, Failure> {
-    let library = Library::of(store).await?;
+    let (library, estate) = (Library::of(store).await?, store.estate().await?);
     let named = named(args, &library)?;
     let (family, name) = (named.family.as_str(), named.name.as_str());
     let model = named.model.as_deref();
@@ -39,7 +39,7 @@ async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit,
     let would = if args.withdraw {
         withdraw(store, &library, (family, name), true, &opened::now()).await?
     } else {
-        asked.would(&library)?
+        asked.would(&library, &estate)?
     };
     let to_do = would.outcome.starts_with("would-be");
     if args.dry_run || !to_do {
@@ -48,6 +48,9 @@ async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit,
     }
     if let Some(check) = &would.check {
         output.say(&check.says);
+    }
+    if let Some(warning) = would.warns() {
+        output.say(&warning);
     }
     let question = if args.withdraw {
         format!("Withdraw version {} of {family}/{name}?", would.short())
@@ -60,7 +63,7 @@ async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit,
     let report = if args.withdraw {
         withdraw(store, &library, (family, name), false, &opened::now()).await?
     } else {
-        asked.publish(store, &library, None, &opened::now()).await?
+        asked.publish(store, (&library, &estate), None, &opened::now()).await?
     };
     output.result(&report, || words(&report));
     Ok(Exit::Done)
@@ -77,7 +80,8 @@ fn named(args: &Publish, library: &Library) -> Result<Named, Failure> {
             family: family.to_owned(),
             name: own_name(own),
             text: text.text.clone(),
-            model: Some(text.model.clone()),
+            // The one that its family has now.
+            model: None,
         });
     }
     let read = |path: &Path| std::fs::read_to_string(path).map_err(|e| Failure::io(path, &e));
@@ -103,6 +107,9 @@ fn words(report: &PublishReport) -> String {
     }
     if let Some(check) = &report.check {
         text.push_str(&format!("{}\n", check.says));
+    }
+    if let Some(warning) = report.warns() {
+        text.push_str(&format!("{warning}\n"));
     }
     if report.outcome == "refused" {
         text.push_str(&format!("{} to mend first. ", many(report.faults.len(), "fault")));

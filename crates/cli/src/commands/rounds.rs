@@ -54,7 +54,7 @@ fn one(text: &mut String, round: &RoundReport) {
     if let Some(reason) = &round.reason {
         line(&format!("  closed so because: {reason}"));
     }
-    if round.failed() {
+    if !round.failed.is_empty() {
         line("  what is asked of its strips or its contact time did not hold");
     }
     for missing in &round.missing {

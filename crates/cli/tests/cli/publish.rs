@@ -40,6 +40,20 @@ fn a_text_that_holds_is_published_once_and_can_be_withdrawn() {
 }
 
 #[test]
+fn a_text_that_the_group_has_is_published_under_the_model_that_its_family_has_now() {
+    let desk = Desk::with_starter();
+    desk.write("family.toml", MODEL);
+    desk.write("weekly-calibration.toml", CALIBRATE);
+    desk.run(["publish", "weekly-calibration.toml", "--yes"]).done();
+    let again = ["publish", "screw-trim/weekly-calibration", "--dry-run", "--json"];
+    assert_eq!(desk.run(again).done().json()["outcome"], "in-force");
+    desk.write("family.toml", format!("{MODEL}\n# A newer model.\n"));
+    desk.write("calibration.toml", CALIBRATE);
+    desk.run(["publish", "calibration.toml", "--yes"]).done();
+    assert_eq!(desk.run(again).done().json()["outcome"], "would-be-published");
+}
+
+#[test]
 fn a_text_that_does_not_hold_is_refused_with_its_findings() {
     let desk = Desk::with_starter();
     desk.write("family.toml", MODEL);

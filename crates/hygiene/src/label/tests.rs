@@ -41,6 +41,20 @@ fn a_label_that_cannot_be_names_every_fault() {
 }
 
 #[test]
+fn a_range_is_written_with_its_lower_strength_first() {
+    let range = |from, to| LabelStrength::Range { from: MgPerLitre(from), to: MgPerLitre(to) };
+    for text in ["100 to 200 ppm", "100–200 ppm", "100-200 ppm", "100 ppm - 200 ppm"] {
+        assert_eq!(text.parse(), Ok(range(100.0, 200.0)), "{text}");
+    }
+    assert_eq!("12,5 to 12,5 mg/L".parse(), Ok(range(12.5, 12.5)));
+    for text in ["200 to 100 ppm", "200-100 ppm"] {
+        let fault = text.parse::<LabelStrength>().unwrap_err();
+        assert!(fault.mend.contains("lower strength first"), "{text}: {fault}");
+    }
+    assert!("-100 ppm".parse::<LabelStrength>().is_err());
+}
+
+#[test]
 fn a_printed_dilution_counts_by_its_digits() {
     let ends = |text: &str, within| {
         let (from, to) = LabelStrength::One { mg_per_l: text.parse().unwrap(), within }.ends();

@@ -1,8 +1,9 @@
 //! The strips and the contact time of a round, held to the code in force and to the label of the box. A strip that is out of
-//! range is asked about, and the round is not complete with it.
+//! range, or names no one class, is asked about, and the round is not complete with it.
 
 use ouncewise_ledger::{Body, Record};
 use ouncewise_measure::{Quantity, Seconds};
+use uuid::Uuid;
 
 use super::boxes::seconds;
 use super::{About, Known, OpenedBox, Presence};
@@ -25,9 +26,43 @@ pub(super) struct Held {
 /// How fine a clock is that was read to the minute.
 const MINUTE: f64 = 60.0;
 
-/// A strip at the outlet that reads under this part of the bucket's is another class of any common card: its numbers step by
-/// two or more, and the edge between two classes is their geometric mean (HY-61, CALC).
+/// How far under its number a class reaches, where its card is not known: about 100, numbers step by two, and the edge between two
+/// classes is their geometric mean (HY-61, CALC).
 const SAME_CLASS: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+/// The class of its card that a strip matched, as it was written: `100`, `strip class 12,5`. Nothing where no number is named, or
+/// several are, such as `100 of 10/50/100/200`.
+#[must_use]
+pub fn strip_class(reading: &str) -> Option<MgPerLitre> {
+    let numbers = reading.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')));
+    let mut all = numbers.filter_map(|number| number.replace(',', ".").parse::<f64>().ok());
+    let first = all.next()?;
+    all.all(|other| other == first).then_some(MgPerLitre(first))
+}
+
+/// A strip as it was read.
+#[derive(Clone, Copy)]
+struct Strip<'a> {
+    reading: &'a str,
+    from_box: Option<Uuid>,
+}
+
+impl Strip<'_> {
+    fn class(self) -> Option<MgPerLitre> {
+        strip_class(self.reading)
+    }
+
+    /// Whether it is weaker than another. Strips out of one box have one card: a class lower is another class, however near.
+    fn weaker_than(self, other: Self) -> bool {
+        let same = if self.from_box == other.from_box { 1.0 } else { SAME_CLASS };
+        self.class().zip(other.class()).is_some_and(|(own, other)| own.0 < same * other.0)
+    }
+
+    /// That it names no one class.
+    fn unclear(self, place: &str) -> String {
+        format!("the strip {place} reads “{}”: which class of its card was it?", self.reading)
+    }
+}
 
 /// The solution and its strip in the bucket.
 pub(super) fn bucket(
@@ -49,11 +84,14 @@ pub(super) fn bucket(
     }
     held.extend(strips(records, known, presence));
     let until = contact_start(records).unwrap_or(records.len());
-    if let Some(read) = last(&records[..until], "bucket").or_else(|| last(records, "bucket"))
-        && let Some(outside) = outside(allowed.as_ref(), read)
-    {
-        let ask =
-            format!("the strip in the bucket reads {read}, and {outside}: was a new bucket mixed?");
+    let read = last(&records[..until], "bucket").or_else(|| last(records, "bucket"));
+    let ask = read.and_then(|read| match read.class() {
+        Some(class) => outside(allowed.as_ref(), class).map(|outside| {
+            format!("the strip in the bucket reads {class}, and {outside}: was a new bucket mixed?")
+        }),
+        None => Some(read.unclear("in the bucket")),
+    });
+    if let Some(ask) = ask {
         held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
     }
     held
@@ -91,19 +129,23 @@ fn outlet(records: &Records<'_>, allowed: Option<&Allowed<'_>>) -> Option<Held> 
     // Once it is purged the outlet reads nothing, as it ought to.
     let highest = || {
         let all = records.iter().filter_map(|(_, body)| reading(body, "outlet"));
-        all.max_by(|a, b| a.0.total_cmp(&b.0))
+        let strength = |strip: &Strip<'_>| strip.class().map_or(f64::NEG_INFINITY, |class| class.0);
+        all.max_by(|a, b| strength(a).total_cmp(&strength(b)))
     };
     let started = (until < records.len()).then(|| last(&records[..until], "outlet")).flatten();
     let read = started.or_else(highest)?;
     let bucket = last(&records[..until], "bucket").or_else(|| last(records, "bucket"));
-    let ask = match (outside(allowed, read), bucket) {
-        (Some(outside), _) => format!(
-            "the strip at the outlet reads {read}, and {outside}: the contact time does not start at that; was another strip read?"
+    let ask = match read.class().map(|class| (class, outside(allowed, class))) {
+        None => read.unclear("at the outlet"),
+        Some((class, Some(outside))) => format!(
+            "the strip at the outlet reads {class}, and {outside}: the contact time does not start at that; was another strip read?"
         ),
-        (None, Some(bucket)) if read.0 < SAME_CLASS * bucket.0 => format!(
-            "the strip at the outlet reads {read}, and the one in the bucket {bucket}: had the solution arrived?"
-        ),
-        _ => return None,
+        Some((class, None)) => {
+            let bucket = bucket.filter(|bucket| read.weaker_than(*bucket))?.class()?;
+            format!(
+                "the strip at the outlet reads {class}, and the one in the bucket {bucket}: had the solution arrived?"
+            )
+        }
     };
     Some(Held { kind: RecordKind::StripOutlet, about: About::Strip, ask, fails: true })
 }
@@ -133,8 +175,9 @@ fn contact(
     let end = end.filter(|end| *end > start)?;
     let (elapsed, fine) = elapsed(records[start].0, records[end])?;
     let label = presence.sanitiser_box().and_then(OpenedBox::label);
-    // What is too weak for any row is held to the time of the weakest that is allowed.
-    let strength = allowed.map_or(read, |allowed| MgPerLitre(read.0.max(allowed.window.from.0)));
+    // What is too weak for any row, or names no class, is held to the time of the weakest that is allowed.
+    let weakest = allowed.map_or(0.0, |allowed| allowed.window.from.0);
+    let strength = MgPerLitre(read.class().map_or(weakest, |class| class.0.max(weakest)));
     let mut least = least_contact(profile, label.as_ref(), strength, &conditions(records));
     // The time that is known holds also where the other is not: it is never shorter for that.
     least.least = least
@@ -271,7 +314,7 @@ fn contact_start(records: &Records<'_>) -> Option<usize> {
     records.iter().rposition(|(_, body)| matches!(body, Body::ContactStarted {}))
 }
 
-fn last(records: &Records<'_>, place: &str) -> Option<MgPerLitre> {
+fn last<'a>(records: &Records<'a>, place: &str) -> Option<Strip<'a>> {
     records.iter().rev().find_map(|(_, body)| reading(body, place))
 }
 
@@ -288,14 +331,11 @@ fn elapsed(start: &Record, end: (&Record, &Body)) -> Option<(f64, f64)> {
     Some((apart, fine))
 }
 
-/// The class of a strip that was read at a place: the last number of its reading.
-fn reading(body: &Body, wanted: &str) -> Option<MgPerLitre> {
-    let Body::StripRead { reading, place, .. } = body else { return None };
-    if !place.trim().eq_ignore_ascii_case(wanted) {
-        return None;
-    }
-    let numbers = reading.split(|c: char| !(c.is_ascii_digit() || c == '.'));
-    numbers.filter_map(|number| number.parse().ok()).next_back().map(MgPerLitre)
+/// A strip that was read at a place.
+fn reading<'a>(body: &'a Body, wanted: &str) -> Option<Strip<'a>> {
+    let Body::StripRead { reading, place, from_box } = body else { return None };
+    let here = place.trim().eq_ignore_ascii_case(wanted);
+    here.then_some(Strip { reading, from_box: *from_box })
 }
 
 fn conditions(records: &[(&Record, &Body)]) -> Conditions {

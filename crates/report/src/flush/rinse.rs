@@ -19,13 +19,16 @@ pub(super) fn named(text: &str) -> (Option<Sanitiser>, &str) {
     found.unwrap_or((None, text))
 }
 
-/// What a crew does instead of running water, where the code that was named forbids that.
-pub(super) fn instead(profile: Option<&Profile>) -> Option<String> {
-    let profile = profile.filter(|profile| profile.after.rule == AfterRule::DrainNoRinse)?;
-    Some(format!(
-        "run no water through it, {} forbids that after sanitising: drain it where it may be opened, and throw the first line volume of product away",
-        profile.name
-    ))
+/// What a crew does by the code that was named: where that forbids running water, what it does instead comes first. Where none was
+/// named, nobody runs water without asking which holds.
+pub(super) fn minding(profile: Option<&Profile>, crew: &str) -> String {
+    match profile {
+        None => format!("only where your food code allows a rinse: {crew}"),
+        Some(Profile { name, after, .. }) if after.rule == AfterRule::DrainNoRinse => format!(
+            "run no water through it, {name} forbids that after sanitising: drain it where it may be opened, and throw the first line volume of product away; where a rinse is allowed: {crew}"
+        ),
+        Some(_) => crew.to_owned(),
+    }
 }
 
 /// What to mind of a rinse after sanitising, by the code that was named or by none.

@@ -268,6 +268,8 @@ fn a_purge_goes_by_the_code_and_the_chemistry() {
         let notes = report(&purge("chlorine 100 ppm", profile)).notes.join("; ");
         assert!(notes.contains(says), "{profile:?}: {notes}");
     }
+    let unnamed = report(&purge("chlorine 100 ppm", None)).crew.unwrap();
+    assert!(unnamed.starts_with("only where your food code allows a rinse: run "), "{unnamed}");
     let crew = |profile| report(&purge("chlorine 100 ppm", Some(profile))).crew.unwrap();
     assert!(crew("model-code").starts_with("run no water through it"), "{}", crew("model-code"));
     assert!(crew("uk-rinse").starts_with("run "), "{}", crew("uk-rinse"));

@@ -192,13 +192,14 @@ pub async fn publish(
     let ProcedureAt { family, name } = call.at;
     let Json(Publishing { id, text, model }) = call.body;
     let (store, now) = (call.app.store(), call.app.now_at());
-    let library = Library::of(store).await?;
+    let (library, estate) = (Library::of(store).await?, store.estate().await?);
     let would = {
-        let (library, text, model) = (library.clone(), text.clone(), model.clone());
+        let (library, estate) = (library.clone(), estate.clone());
+        let (text, model) = (text.clone(), model.clone());
         let (family, name) = (family.to_string(), name.to_string());
         let would = move || {
             let (family, name, model) = (family.as_str(), name.as_str(), model.as_deref());
-            ToPublish { family, name, text: &text, model }.would(&library)
+            ToPublish { family, name, text: &text, model }.would(&library, &estate)
         };
         aside(would).await??
     };
@@ -227,11 +228,12 @@ pub async fn publish(
     }
     let (family, name, model) = (family.as_str(), name.as_str(), model.as_deref());
     let asked = ToPublish { family, name, text: &text, model };
-    let report =
-        asked.publish(store, &library, Some(id.0), &now).await.map_err(|why| match why.exit {
+    let report = asked.publish(store, (&library, &estate), Some(id.0), &now).await.map_err(
+        |why| match why.exit {
             // What was sent, and not what is stored.
             Exit::Data => Problem::new(Code::Data, why.message),
             _ => why.into(),
-        })?;
+        },
+    )?;
     Ok(Reply::new(StatusCode::CREATED, report))
 }

@@ -276,12 +276,15 @@ fn flushing(estate: &Estate, address: &Address) -> Markup {
         "/setup/sites/{}/machines/{}/lines/{}",
         address.site, address.machine, address.line
     );
+    // For whoever flushes a sanitiser there.
+    let profile = estate.jurisdiction(&address.site).map(ToString::to_string);
     let phrases = [
         ("bore", &words.bore),
         ("length", &words.length),
         ("fittings", &words.fittings),
         ("flow", &words.flow),
         ("contents", &words.contents),
+        ("profile", &profile),
     ];
     html! {
         h2 { "The least flush" }

@@ -220,18 +220,26 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
     let here = page_of(&written.family, &written.name);
     let (family, name) = (written.family.clone(), written.name.clone());
     if written.act == "withdraw" {
-        let in_force = library.in_force(&family, &name);
-        // Sent twice, or somebody published another meanwhile: what the form was made of is not in force.
-        if in_force.is_some_and(|one| one.version == written.seen) {
+        let is_seen = |one: &ProcedureText| one.version == written.seen;
+        // Sent twice, it is withdrawn already.
+        let gone = library.versions(&family, &name).any(|one| is_seen(one) && one.withdrawn);
+        if library.in_force(&family, &name).is_some_and(is_seen) {
             withdraw(app.store(), &library, (&family, &name), false, &app.now_at()).await?;
+        } else if !gone {
+            return Err(Wrong {
+                status: StatusCode::CONFLICT,
+                what: "somebody published another version since this page was made: nothing was withdrawn".to_owned(),
+                hint: Some("look at the page of the procedure for what is in force now".to_owned()),
+            });
         }
         let left = Library::of(app.store()).await?;
         let there = left.in_force(&family, &name).is_some();
         let to = if there { format!("{here}?done=yes") } else { "/procedures".to_owned() };
         return Ok(Redirect::to(&to).into_response());
     }
-    let (copy, again) = (library.clone(), written.clone());
-    let would = aside(move || again.to_publish().would(&copy)).await??;
+    let estate = app.store().estate().await?;
+    let (copy, of, again) = (library.clone(), estate.clone(), written.clone());
+    let would = aside(move || again.to_publish().would(&copy, &of)).await??;
     if written.act != "publish" || would.outcome == "refused" {
         let publishing = written.act == "publish";
         let status = if publishing { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
@@ -246,7 +254,7 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
         return Ok((StatusCode::CONFLICT, page).into_response());
     }
     let asked: ToPublish<'_> = written.to_publish();
-    asked.publish(app.store(), &library, None, &app.now_at()).await?;
+    asked.publish(app.store(), (&library, &estate), None, &app.now_at()).await?;
     Ok(Redirect::to(&format!("{here}?done=yes")).into_response())
 }
 

@@ -124,6 +124,20 @@ fn sanitising_that_fails_is_asked_about_and_not_complete() {
     assert!(asks(&cold).contains("100 mg/L or more"), "{cold:?}");
 }
 
+/// What does not hold is told also where something else is lacking.
+#[test]
+fn what_failed_is_told_beside_what_is_missing() {
+    let good = sanitised("100", "100", "25 °C", 60);
+    assert_eq!(good.failed, []);
+    let mut records = round();
+    records[3] = at(300, None, read_as("0", "outlet"));
+    records[5] = at(303, None, Body::ContactEnded { lasted: None });
+    records.retain(|record| !matches!(record.body, Body::Lubricated { .. }));
+    let judged = judged(&records);
+    assert_eq!(kinds(&judged.musts), [K::Lubricated]);
+    assert_eq!(judged.failed, [K::StripOutlet, K::ContactEnd]);
+}
+
 /// The strip before the clock counts: one that came up is no fault, and one after the purge reads nothing.
 #[test]
 fn the_outlets_strip_before_the_clock_counts() {
@@ -132,6 +146,72 @@ fn the_outlets_strip_before_the_clock_counts() {
     records.insert(8, at(410, None, read_as("0", "outlet")));
     let judged = judged(&records);
     assert_eq!((judged.state, judged.questions.len()), (State::Complete, 0), "{judged:?}");
+}
+
+#[test]
+fn a_strip_names_one_class_or_none() {
+    for (reading, class) in [
+        ("strip class 100", Some(100.0)),
+        ("strip class 12,5", Some(12.5)),
+        ("12.5", Some(12.5)),
+        ("it reads 100, and the other 100.", Some(100.0)),
+        ("0 ppm", Some(0.0)),
+        ("strip class 100 of 10/50/100/200", None),
+        ("50 to 100", None),
+        ("pale", None),
+        ("", None),
+    ] {
+        assert_eq!(strip_class(reading), class.map(crate::strength::MgPerLitre), "{reading}");
+    }
+}
+
+/// HY-04 (READ): 12.5 mg/L is the least of iodine.
+#[test]
+fn a_strip_is_held_as_it_was_written_and_asked_about_where_that_is_not_clear() {
+    let with = |active: &str, bucket: &str, outlet: &str| {
+        let mut boxes = boxes();
+        for opened in boxes.values_mut() {
+            opened.active = text(active);
+        }
+        let mut records = round();
+        records[2] = at(150, None, read_as(bucket, "bucket"));
+        records[3] = at(300, None, read_as(outlet, "outlet"));
+        judged_with(&records, Some(&shipped("model-code")), &boxes)
+    };
+    assert_eq!(with("iodine", "12,5", "12.5 ppm").questions, []);
+    let several = with("chlorine", "100", "100 of 10/50/100/200");
+    assert_eq!((several.state, several.questions.len()), (State::Incomplete, 1), "{several:?}");
+    assert_eq!(several.questions[0].about, About::Strip);
+    assert!(several.questions[0].ask.contains("which class of its card was it"), "{several:?}");
+    let none = with("chlorine", "good", "100");
+    assert_eq!((none.state, none.questions.len()), (State::Incomplete, 1), "{none:?}");
+    assert!(none.questions[0].ask.contains("in the bucket reads “good”"), "{none:?}");
+}
+
+/// HY-05 (READ): a quat's strength is its label's. Quat cards step by less than two: 150 beside 200 is the class below it.
+#[test]
+fn a_strip_one_class_lower_at_the_outlet_is_asked_about_where_both_are_of_one_box() {
+    let with = |outlet: &str, from: u128| {
+        let mut boxes = boxes();
+        for opened in boxes.values_mut() {
+            opened.active = text("quat");
+        }
+        boxes.get_mut(&id(SANITISER)).unwrap().strength = text("200 to 400 ppm");
+        let mut records = round();
+        records[2] = at(150, None, read_as("200", "bucket"));
+        let Body::StripRead { reading, place, .. } = read_as(outlet, "outlet") else {
+            unreachable!()
+        };
+        let from_box = Some(id(from));
+        records[3] = at(300, None, Body::StripRead { reading, place, from_box });
+        judged_with(&records, Some(&shipped("model-code")), &boxes)
+    };
+    assert_eq!(with("200", STRIPS).questions, []);
+    let weaker = with("150", STRIPS);
+    assert_eq!((weaker.state, weaker.questions.len()), (State::Incomplete, 1), "{weaker:?}");
+    assert!(weaker.questions[0].ask.contains("had the solution arrived"), "{weaker:?}");
+    // The numbers of two cards need not be the same.
+    assert_eq!(with("150", STRIPS + 1).questions, []);
 }
 
 /// HY-62 (READ): strips for another sanitiser give a wrong number; a box that does not say what it is for is not asked about.

@@ -51,21 +51,31 @@ struct Typed {
     sent: String,
 }
 
+impl Typed {
+    /// With what is usual where nothing is typed.
+    fn with_usual(self, estate: &Estate) -> Self {
+        let or =
+            |typed: String, usual: &str| if typed.is_empty() { usual.to_owned() } else { typed };
+        let profile = estate.group.jurisdiction.as_ref().map_or("", |key| key.as_str());
+        Self {
+            holds_pressure: or(self.holds_pressure, "unknown"),
+            top_opens: or(self.top_opens, "unknown"),
+            prime_into: or(self.prime_into, "water"),
+            profile: or(self.profile, profile),
+            ..self
+        }
+    }
+}
+
 async fn show(
     State(app): State<App>,
     asked: Result<Query<Typed>, QueryRejection>,
 ) -> Result<Response, Wrong> {
     let Query(typed) = asked?;
-    if typed.sent.is_empty() {
-        let usual = Typed {
-            holds_pressure: "unknown".to_owned(),
-            top_opens: "unknown".to_owned(),
-            prime_into: "water".to_owned(),
-            ..Typed::default()
-        };
-        return Ok(shown(&usual, &[], &html! {}).into_response());
-    }
     let estate = app.store().estate_at("").await?;
+    if typed.sent.is_empty() {
+        return Ok(shown(&typed.with_usual(&estate), &[], &html! {}).into_response());
+    }
     let units = estate.group.units;
     let (status, wrong, answer) = match calculate_flush(&words(&typed, &estate), units) {
         Ok(shown) => (StatusCode::OK, Vec::new(), told(&shown.report, units)),
@@ -339,8 +349,9 @@ fn flow(report: &FlushReport, units: Units) -> Markup {
 #[cfg(test)]
 mod tests {
     use axum::http::StatusCode;
+    use ouncewise_estate::Tubing;
 
-    use crate::testing::{empty, get};
+    use crate::testing::{demo, empty, estate, get};
 
     #[tokio::test]
     async fn a_flush_is_told_drawn_and_tabled_with_its_cautions() {
@@ -360,6 +371,30 @@ mod tests {
             "{page}"
         );
         assert!(!page.contains(" style="), "{page}");
+    }
+
+    // HY-21 (READ): the model code forbids the rinse.
+    #[tokio::test]
+    async fn the_groups_food_code_is_filled_in_and_what_the_address_says_stays() {
+        let here = demo().await;
+        let before = estate();
+        let mut after = before.clone();
+        after.group.jurisdiction = Some("model-code".parse().unwrap());
+        after.families.get_mut("screw").unwrap().tubing = Tubing {
+            bore: Some("6 mm".to_owned()),
+            length: Some("3 m".to_owned()),
+            flush_flow: Some("5 mL/s".to_owned()),
+            ..Tubing::default()
+        };
+        let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
+        here.store.append(described).await.unwrap();
+        let (_, page) = get(&here.app, "/calculate/flush?bore=6+mm").await;
+        assert!(page.contains("value=\"model-code\"") && page.contains("value=\"6 mm\""), "{page}");
+        let (_, page) = get(&here.app, "/calculate/flush?profile=uk-rinse").await;
+        assert!(page.contains("value=\"uk-rinse\"") && !page.contains("value=\"model-code\""));
+        // From the page of a line, under the food code of its site.
+        let (_, page) = get(&here.app, "/sites/fernhollow/counter-1/1").await;
+        assert!(page.contains("name=\"profile\" value=\"model-code\""), "{page}");
     }
 
     #[tokio::test]

@@ -99,13 +99,14 @@ pub fn page(library: &Library, one: &ProcedureText, estate: &Estate, seen: &Seen
         (all_versions(&here, &versions(library, one), one))
         h2 id="change" { "Change the text" }
         p { "It is checked as you wrote it, and nothing is recorded until you publish it." }
+        // An older text is changed under the model that its family has now: its own would be the family's again.
         (form(&Written {
             family: one.family.clone(),
             name: one.name.clone(),
             text: one.text.clone(),
             seen: one.version.clone(),
             ..Written::default()
-        }, &one.model, &[]))
+        }, library.model(&one.family).unwrap_or(&one.model), &[]))
     };
     whole(&titled(&title, seen.wrong), Some(Place::Procedures), &body)
 }
@@ -318,6 +319,7 @@ pub fn edited(
                 }
             }
             p class="warn" { (OF_THE_TEXT) }
+            @if let Some(warning) = would.warns() { p class="warn" { (warning) } }
             @if would.outcome == "would-be-published" {
                 form method="post" action=(here) {
                     (kept(written))

@@ -107,6 +107,12 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     let other = CLEAN.replace("Weekly clean and sanitise", "Another");
     let stale = [("text", other.as_str()), ("seen", shipped.as_str()), ("act", "publish")];
     assert_eq!(post(&here.app, AT, &stale).await.0, StatusCode::CONFLICT);
+    // So must it not be said to be withdrawn.
+    let stale = [("seen", shipped.as_str()), ("act", "withdraw")];
+    let (status, _, page) = post(&here.app, AT, &stale).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(page.contains("nothing was withdrawn"), "{page}");
+    assert_eq!(here.store.published().await.unwrap().len(), 1);
     // Withdrawn twice by the same form, what ships is in force again.
     let now = text_hash(&ours);
     for _ in 0..2 {
@@ -116,6 +122,41 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     let (_, page) = get(&here.app, AT).await;
     assert!(page.contains("as it ships, <strong>in force</strong>"), "{page}");
     assert!(page.contains("withdrawn"), "{page}");
+}
+
+/// What a browser makes of a text area of a page.
+fn typed_in(page: &str, name: &str) -> String {
+    let rest = page.split(&format!("<textarea id=\"{name}\"")).nth(1).unwrap();
+    let text = rest.split_once(">\n").unwrap().1.split("</textarea>").next().unwrap();
+    let marks = [("&quot;", "\""), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")];
+    marks.iter().fold(text.to_owned(), |text, (coded, mark)| text.replace(coded, mark))
+}
+
+#[tokio::test]
+async fn changing_an_older_text_leaves_its_family_the_model_that_it_has_now() {
+    let here = demo().await;
+    let at = "/procedures/screw-trim/weekly-calibration";
+    let newer = format!("{MODEL}\n# A newer model.\n");
+    let shipped = get(&here.app, at).await.1;
+    let text = typed_in(&shipped, "text");
+    for (path, text, model) in [(at, text.as_str(), MODEL), (AT, CLEAN, newer.as_str())] {
+        let seen = text_hash(text);
+        let form = [("text", text), ("model", model), ("seen", seen.as_str()), ("act", "publish")];
+        assert_eq!(post(&here.app, path, &form).await.0, StatusCode::SEE_OTHER, "{path}");
+    }
+    let page = get(&here.app, at).await.1;
+    let (model, seen) = (typed_in(&page, "model"), text_hash(&text));
+    let text = text.replace("Weekly calibration", "Our calibration");
+    let form = [
+        ("text", text.as_str()),
+        ("model", model.as_str()),
+        ("seen", seen.as_str()),
+        ("act", "publish"),
+    ];
+    let (status, _, page) = post(&here.app, at, &form).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let published = here.store.published().await.unwrap();
+    assert_eq!((published.len(), &published[2].model), (3, &newer));
 }
 
 #[tokio::test]
@@ -296,4 +337,73 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
     let (status, _, page) = send(other).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("id=\"procedure-fault\""), "{page}");
+}
+
+/// The terms of uk-rinse (`[after] rule = "rinse"`) ask for what a text that only drains does not do.
+#[tokio::test]
+async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_in_each_round() {
+    let here = of_screw().await;
+    let before = estate();
+    let mut after = before.clone();
+    let site = after.sites.get_mut("mossgate").unwrap();
+    site.jurisdiction = Some("uk-rinse".parse().unwrap());
+    let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
+    here.store.append(described).await.unwrap();
+    let old = here.store.published().await.unwrap()[0].clone();
+    let (drains, rest) =
+        old.model.split_once("[[passage.sanitise.step]]\nunder = [\"rinse\"]").unwrap();
+    let fill = rest.split_once("[[passage.fill.step]]").unwrap().1;
+    let drains = drains.replace("under = [\"drain-no-rinse\", \"drain\"]\n", "");
+    let drains = format!("{drains}[[passage.fill.step]]{fill}");
+    let at = "/procedures/screw/weekly-clean";
+    let send = async |model: &str, act: &str| {
+        let (text, seen) = (old.text.as_str(), old.version.as_str());
+        let form = [("text", text), ("model", model), ("seen", seen), ("act", act)];
+        post(&here.app, at, &form).await
+    };
+    let warning = "It does not hold under the food code of 1 site: mossgate.";
+    let (_, _, page) = send(&old.model, "check").await;
+    assert!(!page.contains("It does not hold under"), "{page}");
+    let (_, _, page) = send(&drains, "check").await;
+    assert!(page.contains("It can be published") && page.contains(warning), "{page}");
+    assert_eq!(send(&drains, "publish").await.0, StatusCode::SEE_OTHER);
+    let told = "do not serve by it";
+    let page = get(&here.app, "/sites/mossgate/counter-1/round").await.1;
+    assert!(page.contains(told) && page.contains(&format!("{at}?for=mossgate")), "{page}");
+    let page = get(&here.app, ROUND).await.1;
+    assert!(!page.contains(told), "{page}");
+}
+
+/// A crew begins by the version of six o'clock; another is published before the form is sent.
+#[tokio::test]
+async fn a_round_may_follow_the_version_that_was_replaced_meanwhile() {
+    let here = of_screw().await;
+    let old = here.store.published().await.unwrap()[0].clone();
+    let text = old.text.replace("Weekly clean and sanitise", "Our weekly clean");
+    let form = [("text", text.as_str()), ("seen", old.version.as_str()), ("act", "publish")];
+    let (status, _, page) = post(&here.app, "/procedures/screw/weekly-clean", &form).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let (_, page) = get(&here.app, ROUND).await;
+    assert!(page.contains(&format!("value=\"{}\" selected", text_hash(&text))), "{page}");
+    assert!(page.contains(", no longer in force</option>"), "{page}");
+    let round = [
+        ("form", FORM),
+        ("day", "2026-03-02"),
+        ("opened", "06:40"),
+        ("how", "paper"),
+        ("line-1", "yes"),
+        ("drained", "open"),
+        ("procedure", old.version.as_str()),
+        ("steps-of", old.version.as_str()),
+    ];
+    let (status, _, page) = post(&here.app, ROUND, &round).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    let change = [&round[..], &[("act", "change")]].concat();
+    let (_, _, page) = post(&here.app, ROUND, &change).await;
+    assert!(page.contains(&format!("value=\"{}\" selected", old.version)), "{page}");
+    assert!(keys(&page).len() > 2, "its steps are there: {page}");
+    let keep = [&round[..], &[("act", "keep")]].concat();
+    assert_eq!(post(&here.app, ROUND, &keep).await.0, StatusCode::SEE_OTHER);
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    assert!(page.contains(&format!("screw/weekly-clean/versions/{}", old.version)), "{page}");
 }

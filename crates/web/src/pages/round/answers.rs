@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::{Date, Time};
 use ouncewise_hygiene::label::LabelStrength;
 use ouncewise_hygiene::round::{
-    Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds,
+    Judged, Known, MustStep, OpenedBox, State, is_day_or_month, opened_boxes, rounds, strip_class,
 };
 use ouncewise_ledger::{
     Body, Draft, Entered, Holds, MAX_TEXT, PersonId, Record, Scope, Stage, Subject, derive_id,
@@ -309,9 +309,9 @@ impl Making<'_> {
         }
         let active = typed.given(&field("active"));
         let strength = typed.given(&field("strength"));
-        if strength.as_deref().is_some_and(|text| text.parse::<LabelStrength>().is_err()) {
+        if let Some(Err(why)) = strength.as_deref().map(str::parse::<LabelStrength>) {
             let like = "write the strength that the label allows where food touches, like 100 to 200 ppm, or its one dilution, like 100 ppm";
-            self.fault(&field("strength"), like);
+            self.fault(&field("strength"), format!("{}: {like}", why.what));
         }
         let body = Body::BoxOpened {
             holds,
@@ -341,12 +341,12 @@ impl Making<'_> {
     /// A strip as it was read: the class of its card.
     fn strip(&mut self, field: &str) -> Option<String> {
         let text = self.typed.given(field)?;
-        let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
-        if number.is_empty() {
-            self.fault(field, "write the class of the strip’s card that it matched, like 100");
+        if strip_class(&text).is_none() {
+            self.fault(field, "write the one class of the strip’s card that it matched, like 100");
         }
-        let bare = text.chars().all(|c| c.is_ascii_digit() || c == '.');
-        Some(if bare { format!("strip class {text}") } else { text })
+        let bare = text.replace(',', ".");
+        let is_bare = bare.chars().all(|c| c.is_ascii_digit() || c == '.');
+        Some(if is_bare { format!("strip class {bare}") } else { text })
     }
 
     fn bucket(&mut self, times: &Times) {
@@ -550,6 +550,7 @@ impl Making<'_> {
                 musts: Vec::new(),
                 shoulds: Vec::new(),
                 unconfirmed: Vec::new(),
+                failed: Vec::new(),
                 questions: Vec::new(),
             },
             |round| round.judge(&known),

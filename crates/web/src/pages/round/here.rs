@@ -45,12 +45,12 @@ pub struct Here {
     pub least_flush: BTreeMap<String, Least>,
     /// The profile that is in force, with its key.
     pub profile: Option<(String, Profile)>,
-    /// The procedures in force of the machine's family, and what a round follows unless somebody says otherwise.
-    pub procedures: Vec<ProcedureText>,
-    /// The version of the usual one.
+    /// What a round follows unless somebody says otherwise.
     pub usual: Option<String>,
     /// The clock of the site.
     pub now: DateTime,
+    family: String,
+    library: Library,
     zone: TimeZone,
     instant: Timestamp,
 }
@@ -90,7 +90,6 @@ impl Here {
             .jurisdiction(site)
             .and_then(|key| Some((key.to_string(), estate.profile(key)?.into_owned())));
         let library = Library::of(app.store()).await?;
-        let procedures = library.of_family(&known.family).into_iter().cloned().collect();
         let usual = library.usual(&known.family).map(|usual| usual.version.clone());
         Ok(Self {
             site: site.to_owned(),
@@ -104,9 +103,10 @@ impl Here {
             boxes: ouncewise_report::boxes(app.store(), site, machine).await?,
             least_flush: ouncewise_report::least_flushes(&estate, site, machine),
             profile,
-            procedures,
             usual,
             now: instant.to_zoned_datetime(zone.clone()).datetime(),
+            family: known.family.to_string(),
+            library,
             zone,
             instant,
         })
@@ -117,9 +117,23 @@ impl Here {
         self.profile.as_ref().map_or_else(Terms::default, |(_, profile)| Terms::of(profile))
     }
 
-    /// The procedure of a version, among those that a round here may follow.
+    /// The procedures in force of the machine's family.
+    pub fn procedures(&self) -> Vec<&ProcedureText> {
+        self.library.of_family(&self.family)
+    }
+
+    /// What those in force replaced: a round that was begun by it, or by its card, is recorded after it.
+    pub fn replaced(&self) -> Vec<&ProcedureText> {
+        let before = |one: &ProcedureText| {
+            let all = self.library.versions(&one.family, &one.name);
+            all.rev().find(|own| own.version != one.version)
+        };
+        self.procedures().into_iter().filter_map(before).collect()
+    }
+
+    /// The procedure of a version, among those of the machine's family. What was done by one that is in force no more was done by it.
     pub fn followed(&self, version: &str) -> Option<&ProcedureText> {
-        self.procedures.iter().find(|one| one.version == version)
+        self.library.version(version).filter(|one| one.family == self.family)
     }
 
     /// Whether a record is asked for with a must. Without a profile all of them may be.

@@ -101,7 +101,7 @@ fn stands(here: &Here, typed: &Typed, judged: &Judged) -> Markup {
     let wanting: Vec<String> = judged.shoulds.iter().map(Missing::words).collect();
     let asks = judged.questions.iter().map(|question| (&question.lines, question.ask.as_str()));
     let complete = judged.state == State::Complete;
-    let failed = judged.state == State::Incomplete && open.is_empty();
+    let failed = !judged.failed.is_empty();
     html! {
         (lacks((complete, failed), judged.state.words(), &missing, &wanting, asks))
         (unconfirmed(&open))
@@ -130,8 +130,8 @@ fn lacks<'a>(
     html! {
         p class=(if complete { "said" } else { "warn" }) {
             strong { "The round is " (state) "." }
+            @if failed { " What is asked of its strips or its contact time did not hold." }
             @if !missing.is_empty() { " It lacks " (many(missing.len(), "record")) " that the food code in force asks for:" }
-            @else if failed { " What is asked of its strips or its contact time did not hold." }
         }
         @if !missing.is_empty() { ul { @for words in missing { li { (sentence(words)) } } } }
         @if !wanting.is_empty() {
@@ -155,7 +155,7 @@ fn reported(round: &RoundReport) -> Markup {
     let complete = round.state == "complete";
     let open: Vec<(usize, String)> =
         round.unconfirmed.iter().map(|step| (step.number, step.say.clone())).collect();
-    let failed = round.failed();
+    let failed = !round.failed.is_empty();
     html! {
         (lacks((complete, failed), round.state_words(), &words(&round.missing), &words(&round.wanting), asks))
         @if let (Some(follows), Some(version)) = (&round.follows, &round.procedure) { p { (followed(follows, version)) } }

@@ -163,12 +163,14 @@ async fn what_cannot_be_understood_is_told_beside_its_field_all_at_once() {
         (&[("water", "ten")][..], "like 10 L"),
         (&[("temperature", "25 g")], "like 25 °C"),
         (&[("strip-bucket", "pale")], "like 100"),
+        (&[("strip-outlet", "100 of 10/50/100/200")], "like 100"),
         (&[("outlet-time", "six")], "like 06:40"),
         (&[("outlet-time", "06:10")], "before what went before it"),
         (&[("contact-end", "long")], "like 2 min"),
         (&[("outlet-time", ""), ("contact-end", "2 min")], "when the contact time began"),
         (&[("sanitiser-expiry", "next year")], "like 2027-06"),
         (&[("sanitiser-strength", "strong")], "like 100 to 200 ppm"),
+        (&[("sanitiser-strength", "200 to 100 ppm")], "the range falls"),
         (&[("sanitiser", FORM)], "choose one of the boxes"),
         (&[("opened", "")], "when the round began"),
         (&[("day", "2026-03-09")], "still to come"),
@@ -231,6 +233,22 @@ async fn the_strength_on_a_boxs_label_is_typed_once_and_held_in_later_rounds() {
     assert!(page.contains("the label of “Chlorine tablets” asks 100 mg/L or more"), "{page}");
 }
 
+/// HY-04 (READ): 12.5 mg/L is the least of iodine.
+#[tokio::test]
+async fn a_comma_in_a_strips_class_is_a_decimal() {
+    let here = under("model-code").await;
+    let iodine = with(&[
+        ("sanitiser-active", "iodine"),
+        ("strips-active", "iodine"),
+        ("strip-bucket", "12,5"),
+        ("strip-outlet", "12,5"),
+    ]);
+    let (status, _, page) = post(&here.app, ROUND, &iodine).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("strip at the outlet: strip class 12.5"), "{page}");
+    assert!(page.contains("The round is complete."), "{page}");
+}
+
 /// HY-01 to HY-03, HY-07 and HY-10: what is on record and does not hold is no complete round.
 #[tokio::test]
 async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
@@ -253,6 +271,16 @@ async fn sanitising_that_fails_is_asked_about_and_is_not_complete() {
     ] {
         assert!(page.contains(words), "{words}: {page}");
     }
+    // Also where something is lacking besides, on the form and once it is recorded.
+    let lacking = [("strip-outlet", "0"), ("contact-end", "2 s"), ("lubricant", "")];
+    let (_, _, page) = post(&here.app, ROUND, &with(&lacking)).await;
+    assert!(page.contains("did not hold") && page.contains("It lacks 1 record"), "{page}");
+    post(&here.app, ROUND, &with(&[&lacking[..], &[("act", "keep")]].concat())).await;
+    let (_, page) = get(&here.app, &format!("{ROUND}/{FORM}")).await;
+    assert!(page.contains("did not hold") && page.contains("It lacks 1 record"), "{page}");
+    let (_, json) = get(&here.app, "/api/v1/sites/fernhollow/machines/counter-1/rounds").await;
+    let report: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(report["rounds"][0]["failed"], serde_json::json!(["strip-outlet", "contact-end"]));
     let typed = with(&[("strip-outlet", "10"), ("contact-end", "2 s")]);
     let (_, _, page) = post(&here.app, ROUND, &typed).await;
     assert!(page.contains("The round is incomplete."), "{page}");
