@@ -111,6 +111,7 @@ const KINDS: &[(&str, &[(&str, Sort)], &[(&str, Sort)])] = &[
             ("active", Text),
             ("contact", Text),
             ("strength", Text),
+            ("signal_word", Text),
         ],
     ),
     (
