@@ -316,7 +316,7 @@ pub fn calculate_strength(
         cautions: cautions(&[Hazard::Chemical, Hazard::Food, Hazard::Floor])
             .filter(|caution| caution.goes_with(label.map(|label| label.chemistry)))
             .map(|caution| CautionSaid {
-                word: caution.printed_word(label),
+                word: caution.printed_word(label.and_then(|label| label.signal_word.as_deref())),
                 what: caution.what.to_owned(),
                 avoid: caution.avoid.to_owned(),
             })

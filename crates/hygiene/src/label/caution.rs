@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
-use super::{Chemistry, Label};
+use super::Chemistry;
 use crate::profile::{Sanitiser, Status};
 
 /// The line that stands on every printed and guided procedure.
@@ -99,10 +99,8 @@ impl Caution {
 
     /// The signal word to print: the label's own, exactly as entered, where the hazard is the chemical's; never graded again.
     #[must_use]
-    pub fn printed_word(&self, label: Option<&Label>) -> String {
-        let own = label
-            .and_then(|label| label.signal_word.as_deref())
-            .filter(|word| self.label_word && !word.trim().is_empty());
+    pub fn printed_word(&self, label: Option<&str>) -> String {
+        let own = label.filter(|word| self.label_word && !word.trim().is_empty());
         match (own, self.word) {
             (Some(own), _) => own.to_owned(),
             (None, Some(word)) => word.to_string(),

@@ -71,17 +71,17 @@ fn a_labels_signal_word_is_printed_verbatim() {
     let with = |word: &str| Label { signal_word: Some(word.into()), ..plain() };
     let acid = cautions(&[Hazard::Chemical]).next().unwrap();
     for word in ["DANGER", "Keep Out of Reach: CAUTION", "Danger", "AVERTISSEMENT"] {
-        assert_eq!(acid.printed_word(Some(&with(word))), word);
+        assert_eq!(acid.printed_word(with(word).signal_word.as_deref()), word);
     }
-    assert_eq!(acid.printed_word(Some(&with("  "))), "WARNING");
-    assert_eq!(acid.printed_word(Some(&plain())), "WARNING");
+    assert_eq!(acid.printed_word(with("  ").signal_word.as_deref()), "WARNING");
+    assert_eq!(acid.printed_word(plain().signal_word.as_deref()), "WARNING");
     assert_eq!(acid.printed_word(None), "WARNING");
     // Where only the label has a word, none of ours stands in for it.
     let undiluted = cautions(&[Hazard::Chemical]).find(|caution| caution.word.is_none()).unwrap();
     assert_eq!(undiluted.printed_word(None), "See the label");
     // The label's word is for the chemical, not for the mains.
     let power = cautions(&[Hazard::Electricity]).next().unwrap();
-    assert_eq!(power.printed_word(Some(&with("CAUTION"))), "WARNING");
+    assert_eq!(power.printed_word(with("CAUTION").signal_word.as_deref()), "WARNING");
 }
 
 /// HY-160 to HY-163 (READ, ANSI Z535.4 and Z535.6): the order of the words, and no triangle for NOTICE.

@@ -203,16 +203,21 @@ async fn the_kit_is_listed_for_a_site_and_what_has_none_is_told() {
     assert!(page.contains("/procedures/screw/weekly-clean?for=fernhollow/counter-1#kit"), "{page}");
 }
 
-#[tokio::test]
-async fn what_a_site_asks_holds_on_the_pages_of_a_procedure_and_the_kit_is_for_all_its_machines() {
-    // uk-rinse: `[after] rule = "rinse"`, under which step 27 rinses; the usual drains.
+/// The same, with one site under uk-rinse: `[after] rule = "rinse"`.
+async fn of_screw_rinsing_at(site: &str) -> Here {
     let here = of_screw().await;
     let before = estate();
     let mut after = before.clone();
-    let site = after.sites.get_mut("fernhollow").unwrap();
-    site.jurisdiction = Some("uk-rinse".parse().unwrap());
+    after.sites.get_mut(site).unwrap().jurisdiction = Some("uk-rinse".parse().unwrap());
     let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
     here.store.append(described).await.unwrap();
+    here
+}
+
+#[tokio::test]
+async fn what_a_site_asks_holds_on_the_pages_of_a_procedure_and_the_kit_is_for_all_its_machines() {
+    // uk-rinse: `[after] rule = "rinse"`, under which step 27 rinses; the usual drains.
+    let here = of_screw_rinsing_at("fernhollow").await;
     let at = "/procedures/screw/weekly-clean";
     let place = "for=fernhollow/counter-1";
     for more in ["?", "/skip?", "/quiz?", "/card?", "/sign-off?"] {
@@ -342,13 +347,7 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
 /// The terms of uk-rinse (`[after] rule = "rinse"`) ask for what a text that only drains does not do.
 #[tokio::test]
 async fn that_a_text_does_not_hold_at_a_site_is_said_before_it_is_published_and_in_each_round() {
-    let here = of_screw().await;
-    let before = estate();
-    let mut after = before.clone();
-    let site = after.sites.get_mut("mossgate").unwrap();
-    site.jurisdiction = Some("uk-rinse".parse().unwrap());
-    let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
-    here.store.append(described).await.unwrap();
+    let here = of_screw_rinsing_at("mossgate").await;
     let old = here.store.published().await.unwrap()[0].clone();
     let (drains, rest) =
         old.model.split_once("[[passage.sanitise.step]]\nunder = [\"rinse\"]").unwrap();

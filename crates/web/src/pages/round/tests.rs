@@ -201,6 +201,11 @@ async fn the_strength_on_a_boxs_label_is_typed_once_and_held_in_later_rounds() {
         ("sanitiser-signal-word", "DANGER"),
         ("act", "keep"),
     ]);
+    // What works in it need not be said for that.
+    let typed = [("sanitiser-signal-word", "WARNING"), ("sanitiser-active", ""), ("act", "change")];
+    let typed = with(&typed);
+    let (_, _, page) = post(&here.app, ROUND, &typed).await;
+    assert!(page.contains("<strong>WARNING: </strong>"), "of the new box, as it is typed: {page}");
     let (status, ..) = post(&here.app, ROUND, &first).await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     let (_, page) = get(&here.app, ROUND).await;

@@ -3,7 +3,6 @@
 use maud::{Markup, html};
 use ouncewise_hygiene::label::{Hazard, cautions};
 use ouncewise_hygiene::profile::{Level, RecordKind};
-use ouncewise_hygiene::round::OpenedBox;
 use ouncewise_ledger::Holds;
 
 use super::super::here::Here;
@@ -93,22 +92,27 @@ impl Form<'_> {
 
     /// The cautions of some hazards; the chemical's with the word of its label, as it stands on the box.
     pub fn cautions(&self, hazards: &[Hazard]) -> Markup {
-        let label = self.sanitiser().and_then(OpenedBox::label);
+        let word = self.signal_word();
         html! {
             ul class="cautions" {
                 @for caution in cautions(hazards) {
-                    li { strong { (caution.printed_word(label.as_ref())) ": " } (caution.what) " " (caution.avoid) }
+                    li { strong { (caution.printed_word(word)) ": " } (caution.what) " " (caution.avoid) }
                 }
             }
         }
     }
 
-    /// The box of sanitiser that was chosen, or the last that was opened.
-    fn sanitiser(&self) -> Option<&OpenedBox> {
-        let boxes = self.here.boxes_of(Holds::Sanitiser);
+    /// The signal word on the box of sanitiser that was chosen, of a new one as it is typed; before anything is chosen, of the
+    /// last that was opened.
+    fn signal_word(&self) -> Option<&str> {
         let chosen = self.typed.of("sanitiser");
-        let of_chosen = boxes.iter().find(|(id, _)| id.to_string() == chosen);
-        of_chosen.or_else(|| boxes.first()).map(|(_, opened)| *opened)
+        if chosen == "new" {
+            return Some(self.typed.of("sanitiser-signal-word"));
+        }
+        let boxes = self.here.boxes_of(Holds::Sanitiser);
+        let mut words =
+            boxes.iter().filter(|(id, _)| chosen.is_empty() || id.to_string() == chosen);
+        words.next().and_then(|(_, opened)| opened.signal_word.as_deref())
     }
 
     /// The box that something came from: one that was opened here, or a new one.
