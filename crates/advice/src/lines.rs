@@ -232,19 +232,21 @@ impl OneMachine<'_> {
 
     /// The setup with the direction in which its adjuster was last moved.
     fn adjusting(&self, index: usize, setup: &Setup) -> Setup {
-        let mut last = None;
-        for what in self.history.past.visits.iter().flat_map(|visit| &visit.happened) {
-            match what {
+        let latest_first = self.history.past.visits.iter().rev();
+        let last_adjusted = latest_first
+            .flat_map(|visit| visit.happened.iter().rev())
+            .find_map(|what| match what {
                 Happened::Adjusted(line, Some(meant)) if *line == index && *meant != 0.0 => {
-                    last = Some(if *meant > 0.0 { Direction::More } else { Direction::Less });
+                    Some(Some(if *meant > 0.0 { Direction::More } else { Direction::Less }))
                 }
-                Happened::Adjusted(line, None) if *line == index => last = None,
-                Happened::Renewed(line, _) if *line == index => last = None,
-                Happened::Swapped(_) => last = None,
-                _ => {}
-            }
-        }
-        Setup { last_adjusted: last, ..setup.clone() }
+                Happened::Adjusted(line, None) | Happened::Renewed(line, _) if *line == index => {
+                    Some(None)
+                }
+                Happened::Swapped(_) => Some(None),
+                _ => None,
+            })
+            .flatten();
+        Setup { last_adjusted, ..setup.clone() }
     }
 
     fn share(&self, index: usize) -> Option<words::Share<'_>> {

@@ -10,6 +10,7 @@
 use ouncewise_measure::special::{normal_below, normal_quantile};
 
 use crate::joint::{Behaviour, Level};
+use crate::lanes;
 
 #[cfg(test)]
 mod tests;
@@ -119,76 +120,77 @@ const CELLS: (usize, usize) = (32, 160);
 /// Cells to one standard deviation of a week's walk, where that lies between the two.
 const CELLS_A_STEP: f64 = 3.0;
 
-/// When a line that stands so will first lie outside two levels, at rounds a week apart: for so many weeks, or until the
-/// chance has reached `enough`.
-#[must_use]
-pub fn first_off(
-    behaviour: &Behaviour,
-    now: Level,
-    (low, high): (f64, f64),
-    weeks: usize,
-    enough: f64,
-) -> FirstOff {
-    let range = high - low;
-    if range.is_nan() || range <= 0.0 {
-        return FirstOff { by_week: vec![1.0; weeks + 1] };
-    }
-    let walk = behaviour.walk + behaviour.machine_walk;
-    let cells = (CELLS_A_STEP * range / walk.max(0.0).sqrt()).ceil();
-    let cells = cells.clamp(CELLS.0 as f64, CELLS.1 as f64) as usize;
-    first_off_in(cells, behaviour, now, (low, high), weeks, enough)
+/// How a level moves from week to week within a tolerance, for all lines of which the same is asked.
+#[derive(Debug, Clone)]
+pub struct Weekly {
+    cells: usize,
+    width: f64,
+    /// The share of a cell that is found so many cells above the lowest one that can be reached, a week later.
+    step: Vec<f32>,
 }
 
-/// The same, with so many cells across the tolerance.
-fn first_off_in(
-    cells: usize,
-    behaviour: &Behaviour,
-    now: Level,
-    (low, high): (f64, f64),
-    weeks: usize,
-    enough: f64,
-) -> FirstOff {
-    let width = (high - low) / cells as f64;
-    let walk = behaviour.walk + behaviour.machine_walk;
-    // The mass of each cell: exact at the start, so that a narrow start is not missed.
-    let mass = between_edges(cells, low, width, now.mean, now.variance);
-    // From the middle of a cell to one so many cells up. That all in a cell is then put in its middle is a spread of its
-    // own (Sheppard's correction takes it off), and a drift of less than a cell needs some.
-    let spread = (walk - width * width / 12.0).max(0.25 * width * width);
-    let chance = behaviour.chance_of_shock(1.0);
-    let reach = cells - 1;
-    let steps = |variance: f64| {
-        let lowest = -(reach as f64 + 0.5) * width;
-        between_edges(2 * reach + 1, lowest, width, behaviour.drift, variance)
-    };
-    let mut step = steps(spread);
-    if chance > 0.0 {
-        for (calm, shocked) in step.iter_mut().zip(steps(spread + behaviour.shock)) {
-            *calm += chance * (shocked - *calm);
+impl Weekly {
+    /// Between two levels so far apart; none where they are not.
+    #[must_use]
+    pub fn new(behaviour: &Behaviour, range: f64) -> Option<Self> {
+        if range.is_nan() || range <= 0.0 {
+            return None;
         }
+        let walk = behaviour.walk + behaviour.machine_walk;
+        let cells = (CELLS_A_STEP * range / walk.max(0.0).sqrt()).ceil();
+        let cells = cells.clamp(CELLS.0 as f64, CELLS.1 as f64) as usize;
+        Some(Self::of(cells, behaviour, range))
     }
-    // Single precision: six digits of a chance are enough, and twice as many are added at once.
-    let step: Vec<f32> = step.into_iter().map(|share| share as f32).collect();
-    let mut mass: Vec<f32> = mass.into_iter().map(|share| share as f32).collect();
-    let off =
-        |mass: &[f32]| (1.0 - mass.iter().map(|m| f64::from(*m)).sum::<f64>()).clamp(0.0, 1.0);
-    let mut by_week = vec![off(&mass)];
-    let mut next = vec![0.0; cells];
-    for _ in 0..weeks {
-        if by_week.last().is_some_and(|chance| *chance >= enough) {
-            break;
-        }
-        next.fill(0.0);
-        for (from, mass) in mass.iter().enumerate() {
-            // step[to − from + reach], over all to.
-            for (cell, step) in next.iter_mut().zip(&step[reach - from..]) {
-                *cell += step * mass;
+
+    /// With so many cells.
+    fn of(cells: usize, behaviour: &Behaviour, range: f64) -> Self {
+        let width = range / cells as f64;
+        let walk = behaviour.walk + behaviour.machine_walk;
+        // From the middle of a cell to one so many cells up. That all in a cell is then put in its middle is a spread of its
+        // own (Sheppard's correction takes it off), and a drift of less than a cell needs some.
+        let spread = (walk - width * width / 12.0).max(0.25 * width * width);
+        let chance = behaviour.chance_of_shock(1.0);
+        let reach = cells - 1;
+        let steps = |variance: f64| {
+            let lowest = -(reach as f64 + 0.5) * width;
+            between_edges(2 * reach + 1, lowest, width, behaviour.drift, variance)
+        };
+        let mut step = steps(spread);
+        if chance > 0.0 {
+            for (calm, shocked) in step.iter_mut().zip(steps(spread + behaviour.shock)) {
+                *calm += chance * (shocked - *calm);
             }
         }
-        std::mem::swap(&mut mass, &mut next);
-        by_week.push(off(&mass));
+        // Single precision: six digits of a chance are enough, and twice as many are added at once.
+        let mut step: Vec<f32> = step.into_iter().map(|share| share as f32).collect();
+        step.resize(reach + cells.next_multiple_of(lanes::CELLS), 0.0);
+        Self { cells, width, step }
     }
-    FirstOff { by_week }
+
+    /// When a line that stands so will first lie outside the tolerance that begins at `low`, at rounds a week apart: for so
+    /// many weeks, or until the chance has reached `enough`.
+    #[must_use]
+    pub fn first_off(&self, now: Level, low: f64, weeks: usize, enough: f64) -> FirstOff {
+        // The mass of each cell: exact at the start, so that a narrow start is not missed.
+        let mass = between_edges(self.cells, low, self.width, now.mean, now.variance);
+        let mut mass: Vec<f32> = mass.into_iter().map(|share| share as f32).collect();
+        let off =
+            |mass: &[f32]| (1.0 - mass.iter().map(|m| f64::from(*m)).sum::<f64>()).clamp(0.0, 1.0);
+        let mut by_week = vec![off(&mass)];
+        let mut next = vec![0.0; self.cells.next_multiple_of(lanes::CELLS)];
+        mass.resize(next.len(), 0.0);
+        for _ in 0..weeks {
+            if by_week.last().is_some_and(|chance| *chance >= enough) {
+                break;
+            }
+            lanes::carry(&mut next, &self.step, &mass, self.cells - 1);
+            // What lies beyond the last cell is off.
+            next[self.cells..].fill(0.0);
+            std::mem::swap(&mut mass, &mut next);
+            by_week.push(off(&mass));
+        }
+        FirstOff { by_week }
+    }
 }
 
 /// How much of a normal lies in each of so many cells of a width, from `low` up.

@@ -117,7 +117,8 @@ pub fn fit(pasts: &[Past], prior: &Behaviour, threads: usize) -> Option<Fitted> 
     let all = spaced(&with, MOST);
     // First on few, then on more, each from where the one before ended: the more there are, the nearer that is.
     let mut place: Vec<f64> = TERMS.iter().map(Term::place).collect();
-    for (machines, step, most) in [(60, 0.4, 600), (300, 0.1, 150), (MOST, 0.05, ONE_TURN)] {
+    for (machines, step, most) in [(60, 0.4, 600), (300, 0.1, 2 * ONE_TURN), (MOST, 0.05, ONE_TURN)]
+    {
         let some = spaced(&all, machines);
         let last = some.len() == all.len();
         let cost = |x: &[f64]| {

@@ -9,7 +9,7 @@ use jiff::Timestamp;
 use ouncewise_estate::{Address, Estate, Key};
 use ouncewise_ledger::{Body, PersonId, Record};
 use ouncewise_measure::quantity::{Dimension, Fault};
-use ouncewise_measure::showing::{self, Setup};
+use ouncewise_measure::showing::Checked;
 use ouncewise_measure::{Adjuster, Catch, Quantity, Target, Unit};
 use rustc_hash::FxHashMap;
 
@@ -66,11 +66,21 @@ pub fn read<'a>(
         measures: Vec::new(),
         people: Vec::new(),
         latest: vec![None; lines.len()],
+        taught: estate
+            .family_of(site, machine)
+            .is_some_and(|family| matches!(family.adjuster, Adjuster::Taught)),
     };
     if reader.targets.iter().all(Option::is_none) {
         return None;
     }
-    let index = |key: &str| lines.iter().position(|line| line.as_str() == key);
+    // A line is mostly followed by itself or by the next one.
+    let mut last = 0;
+    let mut index = |key: &str| {
+        let likely = [last, (last + 1) % lines.len()];
+        let is = |at: &usize| lines[*at].as_str() == key;
+        last = likely.into_iter().find(is).or_else(|| (0..lines.len()).find(is))?;
+        Some(last)
+    };
     let mut visits: Vec<Visit> = Vec::new();
     let mut before: Option<Timestamp> = None;
     let mut happened = Vec::new();
@@ -96,7 +106,12 @@ pub fn read<'a>(
         let same = before.is_some_and(|before| instant.duration_since(before) <= LONGEST_PAUSE);
         match visits.last_mut() {
             Some(visit) if same => visit.happened.append(&mut happened),
-            _ => visits.push(Visit { at: weeks(instant), happened: std::mem::take(&mut happened) }),
+            _ => {
+                // Visits are much alike.
+                let mut all = Vec::with_capacity(visits.last().map_or(0, |v| v.happened.len()));
+                all.append(&mut happened);
+                visits.push(Visit { at: weeks(instant), happened: all });
+            }
         }
         before = Some(instant);
     }
@@ -123,12 +138,14 @@ struct Reader<'e, 'a> {
     estate: &'e Estate,
     addresses: &'e [Address],
     targets: Vec<Option<f64>>,
-    setups: FxHashMap<(usize, u32), Option<Setup>>,
+    setups: FxHashMap<(usize, u32), Option<Checked>>,
     spellings: Spellings<'a>,
     measures: Vec<String>,
     people: Vec<PersonId>,
     /// The measure, with the variance of its error, that each line was caught with last.
     latest: Vec<Option<(u32, f64)>>,
+    /// Whether the machine's draws are taught.
+    taught: bool,
 }
 
 impl<'a> Reader<'_, 'a> {
@@ -161,11 +178,11 @@ impl<'a> Reader<'_, 'a> {
         catch: &Catch,
     ) -> Option<Happened> {
         let measure = number(&mut self.measures, caught_in);
-        let setup = self
-            .setups
-            .entry((line, measure))
-            .or_insert_with(|| self.estate.setup(&self.addresses[line], Some(caught_in)).ok());
-        let seen = showing::seen(setup.as_ref()?, catch).ok()?;
+        let setup = self.setups.entry((line, measure)).or_insert_with(|| {
+            let setup = self.estate.setup(&self.addresses[line], Some(caught_in)).ok()?;
+            Checked::new(setup).ok()
+        });
+        let seen = setup.as_ref()?.seen(catch).ok()?;
         let least = self.targets[line]? + libm::log(LEAST_FLOW);
         let Some(seen) = seen.filter(|seen| seen.to >= least) else {
             return Some(Happened::Failed(line));
@@ -187,10 +204,8 @@ impl<'a> Reader<'_, 'a> {
         done: &str,
         meant: Option<&str>,
     ) -> Happened {
-        let address = &self.addresses[line];
-        let family = self.estate.family_of(&address.site, &address.machine);
         if let Some(target) = self.targets[line]
-            && family.is_some_and(|family| matches!(family.adjuster, Adjuster::Taught))
+            && self.taught
         {
             let person = record.by.as_ref().map(|by| number(&mut self.people, by));
             let mark = self.stopped_at(line, done).unwrap_or(target);

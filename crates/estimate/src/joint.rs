@@ -24,6 +24,8 @@
 
 use ouncewise_measure::special::normal_below;
 
+use crate::lanes;
+
 pub(crate) use matched::Matched;
 
 mod matched;
@@ -109,7 +111,11 @@ impl Behaviour {
 /// Chance that something with this chance a week comes in so many weeks.
 fn within(chance: f64, weeks: f64) -> f64 {
     let chance = chance.clamp(0.0, 1.0);
-    if weeks == 1.0 { chance } else { 1.0 - libm::pow(1.0 - chance, weeks) }
+    match weeks {
+        0.0 => 0.0,
+        1.0 => chance,
+        weeks => 1.0 - libm::pow(1.0 - chance, weeks),
+    }
 }
 
 /// What a reading says of the log of flow.
@@ -168,7 +174,7 @@ impl Scored {
     /// Natural logarithm of its predictive density (of an interval: of its probability).
     #[must_use]
     pub fn log_likelihood(&self) -> f64 {
-        self.plain - 0.5 * libm::log(self.determinant) + libm::log(self.odds)
+        self.plain + libm::log(self.odds / self.determinant.sqrt())
     }
 }
 
@@ -212,11 +218,21 @@ pub struct Joint {
     /// Weeks in which a shock may have come unseen, per line, and to all of them.
     unseen: Vec<f64>,
     unseen_shared: f64,
+    /// Weeks and the chance of a shock in them, as they were last asked for: most lines of a visit were last read together.
+    chance: (f64, f64),
+    slots: Slots,
+    gain: Vec<f64>,
+    /// Where the mean, covariance and unseen weeks of before a visit are kept while its readings are taken in.
+    kept: Vec<f64>,
+}
+
+/// Which measures and people are remembered, and where.
+#[derive(Debug, Clone, Copy)]
+struct Slots {
     measures: [Option<u32>; MEASURES],
     people: [Option<u32>; PEOPLE],
     /// Slots of measures and of people by how lately they were used, latest last.
-    used: Vec<usize>,
-    gain: Vec<f64>,
+    used: [usize; MEASURES + PEOPLE],
 }
 
 impl Joint {
@@ -233,10 +249,14 @@ impl Joint {
             covariance: vec![0.0; width * width],
             unseen: vec![0.0; lines],
             unseen_shared: 0.0,
-            measures: [None; MEASURES],
-            people: [None; PEOPLE],
-            used: (0..MEASURES + PEOPLE).collect(),
+            chance: (0.0, 0.0),
+            slots: Slots {
+                measures: [None; MEASURES],
+                people: [None; PEOPLE],
+                used: std::array::from_fn(|slot| slot),
+            },
             gain: vec![0.0; width],
+            kept: Vec::new(),
         };
         for (line, target) in targets.iter().enumerate() {
             joint.renew(behaviour, line, *target);
@@ -306,12 +326,16 @@ impl Joint {
             _ => std::mem::take(&mut self.unseen_shared),
         };
         let chance = behaviour.chance_of_shared_shock(weeks);
-        let before = (chance > 0.0).then(|| self.clone());
+        let slots = self.slots;
+        if chance > 0.0 {
+            self.keep();
+        }
         let scored = self.read_all(behaviour, readings);
-        let Some(mut other) = before else { return (scored, false) };
-        if !moved_together(&scored) {
+        if chance <= 0.0 || !moved_together(&scored) {
             return (scored, false);
         }
+        let mut other = self.clone();
+        other.take_back(slots);
         other.add(other.walk_state(), behaviour.shared_shock);
         let mut otherwise = other.read_all(behaviour, readings);
         let sum = |scored: &[Scored]| scored.iter().map(Scored::log_likelihood).sum::<f64>();
@@ -321,6 +345,24 @@ impl Joint {
             return (otherwise, true);
         }
         (scored, false)
+    }
+
+    fn keep(&mut self) {
+        self.kept.clear();
+        for part in [&self.mean, &self.covariance, &self.unseen] {
+            self.kept.extend_from_slice(part);
+        }
+    }
+
+    /// Goes back to what was kept, and to the slots of then.
+    fn take_back(&mut self, slots: Slots) {
+        let mut kept = &self.kept[..];
+        for part in [&mut self.mean, &mut self.covariance, &mut self.unseen] {
+            let (this, rest) = kept.split_at(part.len());
+            part.copy_from_slice(this);
+            kept = rest;
+        }
+        self.slots = slots;
     }
 
     fn read_all(&mut self, behaviour: &Behaviour, readings: &[Reading]) -> Vec<Scored> {
@@ -334,20 +376,23 @@ impl Joint {
             Some(who) if behaviour.person > 0.0 => Some(self.person_slot(who, behaviour.person)),
             _ => None,
         };
-        let (line, width) = (reading.line, self.width);
-        let states = [Some(line), Some(self.walk_state()), Some(self.day_state()), measure, person];
-        self.gain.copy_from_slice(&self.covariance[line * width..(line + 1) * width]);
-        let mut expected = self.mean[line];
-        for state in states.into_iter().skip(1).flatten() {
-            let row = &self.covariance[state * width..(state + 1) * width];
-            for (gain, covariance) in self.gain.iter_mut().zip(row) {
-                *gain += covariance;
-            }
-            expected += self.mean[state];
+        let line = reading.line;
+        let mut states = [line, self.walk_state(), self.day_state(), 0, 0];
+        let mut count = 3;
+        for state in [measure, person].into_iter().flatten() {
+            states[count] = state;
+            count += 1;
         }
-        let own: f64 = states.iter().flatten().map(|&state| self.gain[state]).sum();
+        let states = &states[..count];
+        lanes::gather(&mut self.gain, &self.covariance, states);
+        let expected: f64 = states.iter().map(|state| self.mean[*state]).sum();
+        let own: f64 = states.iter().map(|state| self.gain[*state]).sum();
         let plain = Matched::of(reading.said, expected, own);
-        let chance = behaviour.chance_of_shock(std::mem::take(&mut self.unseen[line]));
+        let weeks = std::mem::take(&mut self.unseen[line]);
+        if self.chance.0 != weeks {
+            self.chance = (weeks, behaviour.chance_of_shock(weeks));
+        }
+        let chance = self.chance.1;
         let mut scored = Scored {
             surprise: plain.shift / plain.expected.sqrt(),
             sd: plain.expected.sqrt(),
@@ -380,16 +425,7 @@ impl Joint {
     }
 
     fn shrink(&mut self, pull: f64) {
-        match self.width {
-            // Machines of 5 to 8 lines and of 9 to 12: lengths that are known beforehand need no loop.
-            16 => shrink_rows::<16>(&mut self.covariance, &self.gain, pull),
-            20 => shrink_rows::<20>(&mut self.covariance, &self.gain, pull),
-            _ => {
-                for (row, gain) in self.covariance.chunks_exact_mut(self.width).zip(&self.gain) {
-                    shrink_row(row, &self.gain, pull * gain);
-                }
-            }
-        }
+        lanes::shrink(&mut self.covariance, &self.gain, pull);
     }
 
     /// The mixture of "no shock" and "a shock of this variance before the reading", by its first
@@ -428,10 +464,10 @@ impl Joint {
 
     fn measure_slot(&mut self, who: u32, variance: f64) -> usize {
         let first = self.lines + SHARED;
-        let slot = self.measures.iter().position(|m| *m == Some(who));
+        let slot = self.slots.measures.iter().position(|m| *m == Some(who));
         let slot = slot.unwrap_or_else(|| {
             let slot = self.longest_unused(0..MEASURES);
-            self.measures[slot] = Some(who);
+            self.slots.measures[slot] = Some(who);
             self.forget(first + slot, 0.0, variance);
             slot
         });
@@ -441,10 +477,10 @@ impl Joint {
 
     fn person_slot(&mut self, who: u32, variance: f64) -> usize {
         let first = self.lines + SHARED + MEASURES;
-        let slot = self.people.iter().position(|p| *p == Some(who));
+        let slot = self.slots.people.iter().position(|p| *p == Some(who));
         let slot = slot.unwrap_or_else(|| {
             let slot = self.longest_unused(MEASURES..MEASURES + PEOPLE) - MEASURES;
-            self.people[slot] = Some(who);
+            self.slots.people[slot] = Some(who);
             self.forget(first + slot, 0.0, variance);
             slot
         });
@@ -453,13 +489,12 @@ impl Joint {
     }
 
     fn longest_unused(&self, slots: std::ops::Range<usize>) -> usize {
-        self.used.iter().copied().find(|slot| slots.contains(slot)).unwrap_or(slots.start)
+        self.slots.used.iter().copied().find(|slot| slots.contains(slot)).unwrap_or(slots.start)
     }
 
     fn touch(&mut self, slot: usize) {
-        if self.used.last() != Some(&slot) {
-            self.used.retain(|other| *other != slot);
-            self.used.push(slot);
+        if let Some(at) = self.slots.used.iter().position(|other| *other == slot) {
+            self.slots.used[at..].rotate_left(1);
         }
     }
 
@@ -573,22 +608,9 @@ impl Joint {
     /// The persistent error of a measure, if it is remembered.
     #[must_use]
     pub fn measure_error(&self, who: u32) -> Option<Level> {
-        let slot = self.measures.iter().position(|m| *m == Some(who))?;
+        let slot = self.slots.measures.iter().position(|m| *m == Some(who))?;
         let state = self.lines + SHARED + slot;
         Some(Level { mean: self.mean[state], variance: self.at(state, state) })
-    }
-}
-
-fn shrink_rows<const WIDTH: usize>(covariance: &mut [f64], gains: &[f64], pull: f64) {
-    let Some(gains) = gains.first_chunk::<WIDTH>() else { return };
-    for (row, gain) in covariance.as_chunks_mut::<WIDTH>().0.iter_mut().zip(gains) {
-        shrink_row(row, gains, pull * gain);
-    }
-}
-
-fn shrink_row(row: &mut [f64], gains: &[f64], share: f64) {
-    for (covariance, other) in row.iter_mut().zip(gains) {
-        *covariance -= share * other;
     }
 }
 

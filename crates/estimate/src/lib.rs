@@ -28,6 +28,7 @@ pub mod doubt;
 pub mod fit;
 pub mod history;
 pub mod joint;
+mod lanes;
 pub mod lives;
 mod numeric;
 pub mod parameters;

@@ -2,7 +2,6 @@
 
 use jiff::Timestamp;
 use ouncewise_ledger::{Body, LineState, Record};
-use rustc_hash::FxHashMap;
 
 use crate::visit::{LONGEST_PAUSE, Spellings};
 
@@ -44,18 +43,26 @@ pub(crate) fn recent<'a>(
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<(&'a Record, &'a Body)> {
     let mut happenings: Vec<(&Record, &Body)> = happenings.into_iter().collect();
-    let mut lines: FxHashMap<&str, Followed> = FxHashMap::default();
+    // A handful, of which the same comes again and again.
+    let mut lines: Vec<(&str, Followed)> = Vec::new();
+    let mut last = 0;
     let mut spellings = Spellings::default();
     // A line that was never caught stands by the last of what was done to all.
     let mut done_to_all = false;
     happenings.reverse();
     happenings.retain(|(record, body)| {
         let Some(line) = &record.subject.line else {
-            let kept = !(until_caught(body) && done_to_all && lines.values().all(|l| l.whole));
+            let kept = !(until_caught(body) && done_to_all && lines.iter().all(|(_, l)| l.whole));
             done_to_all |= until_caught(body);
             return kept;
         };
-        let line = lines.entry(line).or_default();
+        if lines.get(last).is_none_or(|(key, _)| key != line) {
+            last = lines.iter().position(|(key, _)| key == line).unwrap_or_else(|| {
+                lines.push((line, Followed::default()));
+                lines.len() - 1
+            });
+        }
+        let line = &mut lines[last].1;
         let Body::CatchTaken { state, .. } = body else { return line.counts(body) };
         if line.whole {
             return false;

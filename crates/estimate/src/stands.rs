@@ -7,7 +7,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::ahead::{FirstOff, Tails, ahead, first_off};
+use crate::ahead::{Tails, Weekly, ahead};
 use crate::history::History;
 use crate::joint::{Behaviour, Joint, Level, Reading, Scored};
 use crate::past::Happened;
@@ -140,6 +140,18 @@ pub struct Asked {
     pub risk: f64,
 }
 
+impl Asked {
+    /// The logarithm of the least that serves, over the target.
+    fn below(self) -> f64 {
+        libm::log1p(-self.tolerance.clamp(0.0, 0.999))
+    }
+
+    /// The logarithm of the most that serves, over the target.
+    fn above(self) -> f64 {
+        libm::log1p(self.tolerance)
+    }
+}
+
 /// Follows a machine's history and says where each line stands `now` (weeks since 1970 UTC).
 ///
 /// `asked` has one entry per line; none for one that cannot be judged.
@@ -171,6 +183,7 @@ pub fn follow(
     let since = (now - end).max(0.0);
     let levels: Vec<Level> =
         (0..count).map(|line| ahead(behaviour, joint.level(line), since, tails).calm).collect();
+    let mut weekly: Option<(f64, Weekly)> = None;
     let lines = (0..count)
         .map(|line| {
             let (seen, asked) = (&seen[line], asked.get(line).copied().flatten()?);
@@ -178,7 +191,14 @@ pub fn follow(
                 return None;
             }
             let target = history.past.targets[line];
-            let stands = stand(behaviour, tails, levels[line], target, asked, joint.shared().mean);
+            // Most lines of a machine are asked the same.
+            if weekly.as_ref().is_none_or(|(tolerance, _)| *tolerance != asked.tolerance) {
+                let range = asked.above() - asked.below();
+                weekly = Weekly::new(behaviour, range).map(|weekly| (asked.tolerance, weekly));
+            }
+            let weekly = weekly.as_ref().map(|(_, weekly)| weekly);
+            let shared = joint.shared().mean;
+            let stands = stand(behaviour, tails, levels[line], (target, asked), shared, weekly);
             Some(guard(stands, seen, asked, now))
         })
         .collect();
@@ -193,12 +213,11 @@ fn stand(
     behaviour: &Behaviour,
     tails: &Tails,
     level: Level,
-    target: f64,
-    asked: Asked,
+    (target, asked): (f64, Asked),
     shared: f64,
+    weekly: Option<&Weekly>,
 ) -> Stands {
-    let low = target + libm::log1p(-asked.tolerance.clamp(0.0, 0.999));
-    let high = target + libm::log1p(asked.tolerance);
+    let (low, high) = (target + asked.below(), target + asked.above());
     let portion = libm::exp(level.mean);
     let probability = level.chance_between(low, high);
     let inside = level.mean >= low && level.mean <= high;
@@ -209,8 +228,12 @@ fn stand(
     } else {
         Told::Undecided
     };
-    let first: FirstOff = first_off(behaviour, level, (low, high), LOOK_AHEAD, 0.9);
-    let week = |p: f64| first.week(p).and_then(|week| u32::try_from(week).ok());
+    let first = weekly.map(|weekly| weekly.first_off(level, low, LOOK_AHEAD, 0.9));
+    let week = |p: f64| match &first {
+        Some(first) => first.week(p).and_then(|week| u32::try_from(week).ok()),
+        // Without a tolerance nothing serves.
+        None => Some(0),
+    };
     Stands {
         portion,
         standard_uncertainty: portion * level.variance.max(0.0).sqrt(),

@@ -91,11 +91,17 @@ pub(crate) struct Spellings<'a> {
 
 impl<'a> Spellings<'a> {
     fn amount(&mut self, text: &'a str) -> Result<Amount, String> {
+        if let Some(known) = self.amounts.get(text) {
+            return known.clone();
+        }
         let read = || parse::<AmountRead>(text)?.amount().map_err(|e| e.to_string());
         self.amounts.entry(text).or_insert_with(read).clone()
     }
 
     fn draw(&mut self, text: &'a str) -> Result<Draw, String> {
+        if let Some(known) = self.draws.get(text) {
+            return known.clone();
+        }
         let read = || parse::<DrawRead>(text)?.draw().map_err(|e| e.to_string());
         self.draws.entry(text).or_insert_with(read).clone()
     }

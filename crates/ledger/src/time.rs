@@ -1,7 +1,6 @@
 //! Times, each with one spelling: RFC 3339 with milliseconds.
 
 use jiff::Timestamp;
-use jiff::civil::{Date, Time};
 use jiff::tz::Offset;
 use thiserror::Error;
 
@@ -17,23 +16,28 @@ pub struct TimeError;
 /// # Errors
 /// Any other spelling, a day or hour that does not exist, and a 60th second, which no device shows.
 pub fn parse(text: &str) -> Result<Timestamp, TimeError> {
-    let (civil, offset) = text.as_bytes().split_at_checked(23).ok_or(TimeError)?;
+    let (civil, offset) = text.as_bytes().split_first_chunk::<23>().ok_or(TimeError)?;
     for (at, mark) in [(4, b'-'), (7, b'-'), (10, b'T'), (13, b':'), (16, b':'), (19, b'.')] {
         if civil[at] != mark {
             return Err(TimeError);
         }
     }
     // Thousands of times are read for one machine, so that digits are taken where they stand.
-    let digit = |at: usize| match civil[at] {
-        digit @ b'0'..=b'9' => Ok((digit - b'0') as i8),
-        _ => Err(TimeError),
+    let mut digits = true;
+    let mut two = |at: usize| {
+        let (tens, ones) = (civil[at].wrapping_sub(b'0'), civil[at + 1].wrapping_sub(b'0'));
+        digits &= tens <= 9 && ones <= 9;
+        u32::from(tens) * 10 + u32::from(ones)
     };
-    let two = |at: usize| Ok(digit(at)? * 10 + digit(at + 1)?);
-    let year = i16::from(two(0)?) * 100 + i16::from(two(2)?);
-    let date = Date::new(year, two(5)?, two(8)?).map_err(|_| TimeError)?;
-    let milliseconds = i32::from(two(20)?) * 10 + i32::from(digit(22)?);
-    let time =
-        Time::new(two(11)?, two(14)?, two(17)?, milliseconds * 1_000_000).map_err(|_| TimeError)?;
+    let (year, month, day) = (two(0) * 100 + two(2), two(5), two(8));
+    let (hour, minute, second) = (two(11), two(14), two(17));
+    let (tenths, thousandths) = (two(20), civil[22].wrapping_sub(b'0'));
+    if !digits || thousandths > 9 || hour > 23 || minute > 59 || second > 59 {
+        return Err(TimeError);
+    }
+    let days = days(year, month, day).ok_or(TimeError)?;
+    let milliseconds = i64::from(tenths * 10 + u32::from(thousandths));
+    let civil = days * 86_400 + i64::from((hour * 60 + minute) * 60 + second);
     let seconds = match offset {
         b"Z" => 0,
         [sign @ (b'+' | b'-'), hours @ .., b':', tens, ones] => {
@@ -41,13 +45,48 @@ pub fn parse(text: &str) -> Result<Timestamp, TimeError> {
             if offset.len() != 6 || hours > 23 || minutes > 59 {
                 return Err(TimeError);
             }
-            let seconds = i32::from(hours) * 3600 + i32::from(minutes) * 60;
+            let seconds = i64::from(hours) * 3600 + i64::from(minutes) * 60;
             if *sign == b'-' { -seconds } else { seconds }
         }
         _ => return Err(TimeError),
     };
-    let offset = Offset::from_seconds(seconds).map_err(|_| TimeError)?;
-    offset.to_timestamp(date.to_datetime(time)).map_err(|_| TimeError)
+    Timestamp::from_millisecond((civil - seconds) * 1000 + milliseconds).map_err(|_| TimeError)
+}
+
+/// Days in each month, from 1 on, and how many of a year that begins in March go before it.
+const MONTHS: [(u32, u32); 13] = [
+    (0, 0),
+    (31, 306),
+    (28, 337),
+    (31, 0),
+    (30, 31),
+    (31, 61),
+    (30, 92),
+    (31, 122),
+    (31, 153),
+    (30, 184),
+    (31, 214),
+    (30, 245),
+    (31, 275),
+];
+
+/// Days since 1970-01-01 of a day in a year from 0 on (the Gregorian calendar, ISO 8601); none of a day that does not exist.
+fn days(year: u32, month: u32, day: u32) -> Option<i64> {
+    let (long, before) = *MONTHS.get(month as usize)?;
+    let leap_day = || {
+        month == 2
+            && day == 29
+            && year.is_multiple_of(4)
+            && (!year.is_multiple_of(100) || year.is_multiple_of(400))
+    };
+    if day < 1 || (day > long && !leap_day()) {
+        return None;
+    }
+    // Years begin in March here, so that the leap day is their last; four hundred are added, so that none is below zero.
+    let year = year + 400 - u32::from(month < 3);
+    let days = 365 * year + year / 4 - year / 100 + year / 400 + before + day - 1;
+    // 1970-01-01 is day 719,468 from 0000-03-01, which is day 146,097 here.
+    Some(i64::from(days) - 865_565)
 }
 
 /// A moment as a record spells it in `at`: local time with its offset (whole minutes, as RFC 3339
@@ -147,6 +186,14 @@ mod tests {
             let offset = Offset::from_seconds(minutes * 60).unwrap();
             prop_assert_eq!(parse(&received(moment)), Ok(moment));
             prop_assert_eq!(parse(&at(moment, offset)), Ok(moment));
+        }
+
+        // The calendar of a library that shares nothing with ours.
+        #[test]
+        fn days_are_those_of_the_calendar(year in 0..=9999_u32, month in 0..=13_u32, day in 0..=32_u32) {
+            let known = jiff::civil::Date::new(year as i16, month as i8, day as i8).ok();
+            let known = known.map(|date| jiff::civil::date(1970, 1, 1).until(date).unwrap().get_days());
+            prop_assert_eq!(days(year, month, day), known.map(i64::from));
         }
 
         #[test]

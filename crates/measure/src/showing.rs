@@ -24,7 +24,7 @@ pub use capability::{Capability, Window, can_show};
 pub use deciding::{Better, Decide, Way, decide};
 pub use drawing::{Drawn, DrawnError, by_drawing};
 pub use judged::{Judged, judge, verdict};
-pub use seen::{Seen, seen};
+pub use seen::{Checked, Seen};
 pub use setup::Setup;
 pub(crate) use words::short;
 

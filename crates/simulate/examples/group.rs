@@ -12,6 +12,7 @@
 )]
 
 use std::error::Error;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use ouncewise_advice::lines::{Behaviours, by_history};
@@ -23,7 +24,7 @@ use ouncewise_ledger::{Record, Scope};
 use ouncewise_simulate::fleet::{self, Config};
 
 /// Machines whose records are held at once.
-const AT_ONCE: usize = 8;
+const AT_ONCE: usize = 48;
 
 /// The records of one site, which has one machine.
 type OfSite = (String, Vec<Record>);
@@ -47,12 +48,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut held: Vec<OfSite> = Vec::new();
     let mut advise = |held: &mut Vec<OfSite>| {
         let started = Instant::now();
-        let share = held.len().div_ceil(threads).max(1);
+        // Whichever is free takes the next machine.
+        let next = AtomicUsize::new(0);
+        let take = || held.get(next.fetch_add(1, Ordering::Relaxed));
+        let share = || std::iter::from_fn(take).map(|of| acts_of(&fleet.estate, of)).sum::<usize>();
         acts += std::thread::scope(|scope| {
-            let shares: Vec<_> = held
-                .chunks(share)
-                .map(|part| scope.spawn(|| part.iter().map(|of| acts_of(&fleet.estate, of)).sum()))
-                .collect();
+            let shares: Vec<_> = (0..threads).map(|_| scope.spawn(share)).collect();
             shares.into_iter().map(|share| share.join().unwrap_or(0)).sum::<usize>()
         });
         spent += started.elapsed();

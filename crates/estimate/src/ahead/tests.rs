@@ -5,6 +5,17 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution as _, StandardNormal};
 
 use super::*;
+
+fn first_off(
+    behaviour: &Behaviour,
+    now: Level,
+    (low, high): (f64, f64),
+    weeks: usize,
+    enough: f64,
+) -> FirstOff {
+    Weekly::new(behaviour, high - low).unwrap().first_off(now, low, weeks, enough)
+}
+
 use crate::joint::tests::QUIET;
 use crate::score::{Part, crps_mixture};
 
@@ -118,7 +129,8 @@ fn as_many_cells_as_are_taken_are_enough() {
         for mean in [0.0, 0.6 * tolerance, -0.9 * tolerance] {
             let now = Level { mean, variance: 0.012 * 0.012 };
             let taken = first_off(&behaviour, now, ends, 104, 1.0);
-            let finer = first_off_in(800, &behaviour, now, ends, 104, 1.0);
+            let finer =
+                Weekly::of(800, &behaviour, ends.1 - ends.0).first_off(now, ends.0, 104, 1.0);
             for (week, (taken, finer)) in taken.by_week.iter().zip(&finer.by_week).enumerate() {
                 assert!(
                     (taken - finer).abs() < 0.003,

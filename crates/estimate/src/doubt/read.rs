@@ -158,11 +158,11 @@ fn catch(
     let catch = CatchRead::from_body(body)?.ok()?;
     let address = Address::new(site, machine, key).ok()?;
     let setup = estate.setup(&address, Some(catch.measure())).ok()?;
-    let seen = showing::seen(&setup, &catch.catch()).ok()??;
     let target = match setup.aim.target {
         Target::Volume(volume) => volume.0,
         Target::Mass(mass) => mass.0,
     };
+    let seen = showing::Checked::new(setup).ok()?.seen(&catch.catch()).ok()??;
     let AmountRead::Number(read) = amount.parse().ok()? else { return None };
     let place = estate.sites.get(site)?;
     let kind = &place.measures.get(catch.measure())?.kind;

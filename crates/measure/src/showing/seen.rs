@@ -21,13 +21,32 @@ pub struct Seen {
     pub persistent: f64,
 }
 
-/// Reads one catch, to first order in its doubts. On a ratio line the syrup is scaled to the recipe's water, where the water
-/// was caught as a number. No flow at all (or no water) says nothing of a level: `None`.
-///
-/// # Errors
-/// Whatever makes a portion impossible to compute; see [`ShowError`].
-pub fn seen(setup: &Setup, catch: &Catch) -> Result<Option<Seen>, ShowError> {
-    setup.check()?;
+/// A setup that was found good, to read a line's many catches with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checked(Setup);
+
+impl Checked {
+    /// Checks a setup.
+    ///
+    /// # Errors
+    /// Whatever makes every portion impossible to compute; see [`ShowError`].
+    pub fn new(setup: Setup) -> Result<Self, ShowError> {
+        setup.check()?;
+        View::product(&setup)?;
+        Ok(Self(setup))
+    }
+
+    /// Reads one catch, to first order in its doubts. On a ratio line the syrup is scaled to the recipe's water, where the
+    /// water was caught as a number. No flow at all (or no water) says nothing of a level: `None`.
+    ///
+    /// # Errors
+    /// Whatever makes this portion impossible to compute; see [`ShowError`].
+    pub fn seen(&self, catch: &Catch) -> Result<Option<Seen>, ShowError> {
+        seen(&self.0, catch)
+    }
+}
+
+fn seen(setup: &Setup, catch: &Catch) -> Result<Option<Seen>, ShowError> {
     let view = View::product(setup)?;
     portion::check_draws(setup, [(1, catch.draw)].into_iter())?;
     portion::check_amount(setup, 1, catch.amount)?;
