@@ -47,6 +47,8 @@ export class Desk {
     const [first, ...rest] = this.command;
     const server = spawn(first, [...rest, "serve", "--data", dir, "--listen", "127.0.0.1:0"], {
       stdio: ["ignore", "ignore", "pipe"],
+      // A group of its own: what stands before the program, such as a false clock, does not hand on that it is to end.
+      detached: true,
     });
     this.#servers.push(server);
     /** @type {string[]} */
@@ -69,9 +71,9 @@ export class Desk {
   /** Ends the servers, and takes the folder away. */
   async close() {
     for (const server of this.#servers) {
-      if (server.exitCode !== null) continue;
+      if (server.exitCode !== null || server.pid === undefined) continue;
       const ended = new Promise((resolve) => server.once("exit", resolve));
-      server.kill("SIGTERM");
+      process.kill(-server.pid, "SIGTERM");
       await ended;
     }
     rmSync(this.#folder, { recursive: true, force: true });

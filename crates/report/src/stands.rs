@@ -142,12 +142,12 @@ impl StandsReport {
         )
     }
 
-    /// What to expect, in a sentence.
+    /// What to expect, in a sentence; the chance as the reason of its advice prints it.
     #[must_use]
-    pub fn ahead_words(&self) -> String {
+    pub fn ahead_words(&self, risk: f64) -> String {
         let next = format!(
             "If nobody touches it, the chance that it is off a week from now is {}",
-            print::percent(self.off_next_round)
+            print::probability(self.off_next_round, risk)
         );
         let weeks = &self.weeks_until_off;
         match (weeks.in_10_percent, weeks.in_50_percent) {

@@ -86,7 +86,7 @@ fn words(report: &LineReport, catch: &Says, story: &[Told], (risk, units): (f64,
     }
     if let Some(stands) = &report.stands {
         line(&format!("the line stands: {}", stands.verdict_words(risk, units)));
-        line(&stands.ahead_words());
+        line(&stands.ahead_words(risk));
         if let Some(track) = &stands.track {
             line(&track.words());
         }

@@ -112,13 +112,13 @@ async fn show(
             li { a class="button plain" href=(super::charts::page_of(&address)) { "Control charts" } }
             li { a class="button plain" href={ "/setup/sites/" (site) } { "Change its recipe or measure" } }
         }
-        (costs(line_money(&estate, standing, &known.events, (now, estate.group.units))))
         figure {
             (responsive(|size| line_chart(&picture, Theme::Css, size)))
             figcaption class="muted" {
                 "The bars are two standard uncertainties each way: the true portion is within them 19 times in 20. A bar that reaches well into the band is no reason to adjust."
             }
         }
+        (costs(line_money(&estate, standing, &known.events, (now, estate.group.units))))
         (doubt(&estate, &address, &story))
         (flushing(&estate, &address))
         h2 { "The numbers" }
@@ -135,7 +135,7 @@ fn by_history(stands: &StandsReport, parameters: Option<&str>, group: &Group) ->
         section aria-labelledby="stands" {
             h2 id="stands" { "The line stands" }
             p { (sentence(&verdict)) }
-            p { (stands.ahead_words()) }
+            p { (stands.ahead_words(group.risk.fraction())) }
             @if let Some(words) = stands.wear_words() { p class="muted" { (words) } }
             @if let Some(track) = &stands.track { p class="muted" { (track.words()) } }
             @for guard in &stands.guards { p class="muted" { (sentence(guard)) } }

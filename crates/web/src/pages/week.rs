@@ -174,7 +174,7 @@ pub fn why(standing: &Standing, group: &Group) -> Markup {
                 @if let Some(likely) = words::likely(catch.probability_on_target, risk) { " (" (likely) ")" }
                 @if catch.reason != standing.reason { ". " (sentence(&catch.reason.words(units))) } @else { "." }
             }
-            p { strong { "The line stands" } ": " (sentence(&stands.verdict_words(risk, units))) " " (stands.ahead_words()) }
+            p { strong { "The line stands" } ": " (sentence(&stands.verdict_words(risk, units))) " " (stands.ahead_words(risk)) }
             @for guard in &history.stands.guards { p class="muted" { (sentence(guard)) } }
             p class="muted" {
                 "As of its machine’s last visit. How its family behaves: " (history.parameters) ". "
