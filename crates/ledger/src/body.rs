@@ -288,7 +288,7 @@ pub enum Body {
     ProcedurePublished {
         /// Procedure key, among those of its family.
         key: String,
-        /// Hash of its text: the version, as its card prints it.
+        /// The version, as its card prints it: a hash of its text and of the model.
         hash: String,
         /// Key of the family of machines that it is for.
         #[serde(skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use crate::body::{Body, Thing};
 use crate::canonical::{self, MAX_INTEGER};
-use crate::id::text_hash;
+use crate::id::procedure_version;
 use crate::key::check_key;
 use crate::merkle::Hash;
 use crate::record::{MAX_BYTES, Record, Scope, Subject, VERSION};
@@ -196,9 +196,9 @@ impl Faults {
                     }
                 }
                 if let Some(text) = text
-                    && *hash != text_hash(text)
+                    && *hash != procedure_version(text, model.as_deref())
                 {
-                    self.add("hash", "it is not the SHA-256 of the text; hash the text as it is");
+                    self.add("hash", "it is not the SHA-256 of the text, a zero byte and the model; hash both as they are (of a text without a model, the text alone)");
                 }
             }
             Body::ParametersPublished { family, values } => {

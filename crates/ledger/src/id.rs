@@ -43,10 +43,15 @@ pub fn note_hash(salt: &[u8; 16], text: &str) -> String {
     sha256(&[salt, text.as_bytes()]).to_string()
 }
 
-/// SHA-256 (hex) of a text: the version of a procedure, as its card prints it.
+/// The version of a procedure, as its card prints it: SHA-256 (hex) of its text, then a zero byte and the text of its family's
+/// model, where that is known. The same steps mean another thing in another model.
 #[must_use]
-pub fn text_hash(text: &str) -> String {
-    sha256(&[text.as_bytes()]).to_string()
+pub fn procedure_version(text: &str, model: Option<&str>) -> String {
+    match model {
+        // No text has a zero byte in it, so that no two pairs run together.
+        Some(model) => sha256(&[text.as_bytes(), &[0], model.as_bytes()]).to_string(),
+        None => sha256(&[text.as_bytes()]).to_string(),
+    }
 }
 
 /// Length in 8 bytes, then the part, so that no two lists of parts run together.

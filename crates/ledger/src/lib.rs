@@ -57,5 +57,5 @@ pub mod time;
 pub use body::{Body, Holds, Stage, Thing};
 pub use check::{MAX_TEXT, RecordFault};
 pub use entry::{Draft, Entry, leaf_hash};
-pub use id::{again, derive_id, note_hash, text_hash};
+pub use id::{again, derive_id, note_hash, procedure_version};
 pub use record::{Entered, LineState, PersonId, Record, Scope, Subject};

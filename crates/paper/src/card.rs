@@ -52,7 +52,7 @@ pub struct Print<'a> {
     pub paper: Paper,
     /// The language, by its short code.
     pub language: &'a str,
-    /// SHA-256 of the text, in hexadecimal: its version.
+    /// SHA-256 of its text and its model, in hexadecimal: its version.
     pub version: &'a str,
 }
 

@@ -5,7 +5,7 @@ use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use ouncewise_estate::{Fault, Place, Severity};
 use ouncewise_hygiene::round::MustStep;
-use ouncewise_ledger::text_hash;
+use ouncewise_ledger::procedure_version;
 use ouncewise_procedure::procedure::Kind;
 use ouncewise_procedure::{Family, Numbered, Procedure, Report, Terms, check, numbered, read};
 use ouncewise_store::Store;
@@ -27,7 +27,7 @@ pub struct ProcedureText {
     pub family: String,
     /// Its key among the procedures of its family.
     pub name: String,
-    /// SHA-256 of its text, in hexadecimal.
+    /// SHA-256 of its text and its model, in hexadecimal.
     pub version: String,
     /// Its text.
     pub text: String,
@@ -198,8 +198,7 @@ impl ProcedureText {
     /// The text, read and checked under the terms of a food code. It is looked at once, however often it is asked for.
     #[must_use]
     pub fn read_under(&self, terms: &Terms) -> Arc<ReadText> {
-        let model = text_hash(&self.model);
-        let key = format!("{} {} {model} {terms:?}", self.file(), self.version);
+        let key = format!("{} {} {terms:?}", self.file(), self.version);
         let known = |read: &HashMap<String, Arc<ReadText>>| read.get(&key).cloned();
         if let Some(known) = known(&READ.lock().unwrap_or_else(PoisonError::into_inner)) {
             return known;
@@ -303,14 +302,17 @@ impl Library {
     /// # Errors
     /// If it cannot be read.
     pub async fn of(store: &Store) -> Result<Self, Failure> {
-        let shipped = shipped_procedures().map(|(family, name, text)| ProcedureText {
-            family: family.to_owned(),
-            name: name.to_owned(),
-            version: text_hash(text),
-            text: text.to_owned(),
-            model: shipped_family(family).unwrap_or_default().to_owned(),
-            published: None,
-            withdrawn: false,
+        let shipped = shipped_procedures().map(|(family, name, text)| {
+            let model = shipped_family(family).unwrap_or_default();
+            ProcedureText {
+                family: family.to_owned(),
+                name: name.to_owned(),
+                version: procedure_version(text, Some(model)),
+                text: text.to_owned(),
+                model: model.to_owned(),
+                published: None,
+                withdrawn: false,
+            }
         });
         let mut all: Vec<ProcedureText> = shipped.collect();
         all.extend(store.published().await?.into_iter().map(|one| ProcedureText {

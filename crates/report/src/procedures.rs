@@ -37,7 +37,7 @@ pub struct ProcedureInList {
     pub verdict: String,
     /// The same in a sentence.
     pub says: String,
-    /// SHA-256 of its text: the version in force.
+    /// SHA-256 of its text and its model: the version in force.
     pub version: String,
     /// When it was published; absent of one that ships.
     pub published: Option<String>,
@@ -113,7 +113,7 @@ impl From<&StepSeen> for StepReport {
 /// One version.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct VersionReport {
-    /// SHA-256 of its text.
+    /// SHA-256 of its text and its model.
     pub version: String,
     /// When it was published; absent of one that ships.
     pub published: Option<String>,

@@ -3,7 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use ouncewise_estate::{Estate, Fault, Key, Place, Severity};
-use ouncewise_ledger::{Body, Draft, Entered, Record, Scope, Subject, derive_id, text_hash};
+use ouncewise_ledger::{
+    Body, Draft, Entered, Record, Scope, Subject, derive_id, procedure_version,
+};
 use ouncewise_procedure::{Terms, Verdict};
 use ouncewise_store::{Outcome, Store};
 use schemars::JsonSchema;
@@ -44,7 +46,7 @@ pub struct PublishReport {
     pub family: String,
     /// Its key among the procedures of its family.
     pub name: String,
-    /// SHA-256 of its text, as its card prints it.
+    /// SHA-256 of its text and its model, as its card prints it.
     pub version: String,
     /// `published`, `in-force` (this very text was already), `would-be-published`, `refused`, `withdrawn` or `would-be-withdrawn`.
     pub outcome: String,
@@ -152,12 +154,12 @@ impl ToPublish<'_> {
         }
         let judged = self.judged(library, library.terms());
         let (check, faults) = checked(&format!("{}.toml", self.name), &judged);
-        let version = text_hash(self.text);
         let holds = holds(&judged);
         let model = self.model.or_else(|| library.model(self.family)).unwrap_or_default();
+        let version = procedure_version(self.text, Some(model));
         let in_force = library
             .in_force(self.family, self.name)
-            .filter(|one| one.version == version && one.model == model && one.published.is_some());
+            .filter(|one| one.version == version && one.published.is_some());
         let record = in_force.and_then(|one| one.published.as_ref()).map(|(id, _)| id.clone());
         let outcome = match (holds, in_force) {
             (false, _) => "refused",
@@ -195,7 +197,7 @@ impl ToPublish<'_> {
         }
         let model = self.model.or_else(|| library.model(self.family)).unwrap_or_default();
         let times = library.times_published(self.family, self.name);
-        let key = ["publish", self.family, self.name, &report.version, &text_hash(model)];
+        let key = ["publish", self.family, self.name, &report.version];
         let id = id.unwrap_or_else(|| derive_id(&key, times));
         let body = Body::ProcedurePublished {
             key: self.name.to_owned(),

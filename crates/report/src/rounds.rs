@@ -44,7 +44,7 @@ pub struct RoundReport {
     pub closed: Option<String>,
     /// `open`, `complete`, `incomplete`, or `not-judged` where no profile is in force.
     pub state: String,
-    /// The version of the procedure that it follows: SHA-256 of its text.
+    /// The version of the procedure that it follows: SHA-256 of its text and its model.
     pub procedure: Option<String>,
     /// Family and key of that procedure, where it is known here.
     pub follows: Option<String>,

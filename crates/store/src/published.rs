@@ -22,7 +22,7 @@ pub struct Published {
     pub family: String,
     /// Its key among the procedures of its family.
     pub name: String,
-    /// SHA-256 of its text, in hexadecimal.
+    /// SHA-256 of its text and its model, in hexadecimal.
     pub version: String,
     /// Its text.
     pub text: String,

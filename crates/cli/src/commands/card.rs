@@ -15,6 +15,7 @@ use crate::output::Output;
 /// Prints the card.
 pub fn run(args: &args::Card, output: &Output) -> Result<Exit, Failure> {
     pdf::available(args.pdf.as_deref(), "--out")?;
+    pdf::is_page(args.out.as_deref())?;
     let named = holding(&args.what, Printed::Card, output)?;
     let print = print(&named, &args.what, args.paper);
     #[cfg(feature = "pdf")]
@@ -26,6 +27,10 @@ pub fn run(args: &args::Card, output: &Output) -> Result<Exit, Failure> {
 
 /// Prints the form of the observed sign-off.
 pub fn sign_off(args: &args::SignOff, output: &Output) -> Result<Exit, Failure> {
+    if let Err(refused) = pdf::is_page(args.out.as_deref()) {
+        // The form has no PDF of its own.
+        return Err(refused.hint("name it `.html`, and print it from a browser"));
+    }
     let named = holding(&args.what, Printed::SignOff, output)?;
     let print = print(&named, &args.what, args.paper);
     written(&print.page(Printed::SignOff, None), args.out.as_deref(), output)

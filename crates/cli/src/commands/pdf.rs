@@ -21,6 +21,16 @@ pub fn available(asked: Option<&Path>, instead: &str) -> Result<(), Failure> {
     )))
 }
 
+/// Refuses to write a page, which is HTML, into a file that would pass for a PDF.
+pub fn is_page(path: Option<&Path>) -> Result<(), Failure> {
+    let is_pdf = |path: &Path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("pdf"));
+    match path.filter(|path| is_pdf(path)) {
+        None => Ok(()),
+        Some(path) => Err(Failure::usage(format!("{} would be a page, not a PDF", path.display()))
+            .hint("name it `.html`, or ask for the PDF with `--pdf`")),
+    }
+}
+
 /// Writes a PDF that was typeset.
 #[cfg(feature = "pdf")]
 pub fn write(

@@ -4,13 +4,12 @@ use std::path::{Path, PathBuf};
 
 use ouncewise_estate::files::Files;
 use ouncewise_estate::{Fault, Place, Severity};
+use ouncewise_ledger::procedure_version;
 use ouncewise_procedure::mend::{self, Mended};
 use ouncewise_procedure::{Family, Procedure, Report, Terms, check, read};
 use ouncewise_report::{
     Failure, ProcedureReport, many, shipped_family, shipped_procedure, shipped_procedures,
 };
-
-use sha2::{Digest, Sha256};
 
 use super::profiles::{self, as_text, is_of_sort};
 use crate::args::Language;
@@ -189,12 +188,8 @@ pub struct Named {
     pub report: Report,
     /// What it was checked under.
     pub terms: Terms,
-    /// SHA-256 of its text, in hexadecimal.
+    /// SHA-256 of its text and its model, in hexadecimal.
     pub version: String,
-}
-
-fn version(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Whether a name is that of a file, or of a procedure that ships.
@@ -222,7 +217,9 @@ fn by_name(name: &str, terms: Terms) -> Result<Named, Failure> {
         let ships = name.split_once('/').and_then(|(family, own)| shipped_procedure(family, own));
         if let Some((family, procedure, text)) = ships {
             let report = check(&family, &procedure, &terms);
-            return Ok(Named { family, procedure, report, terms, version: version(text) });
+            let model = shipped_family(name.split_once('/').map_or("", |(family, _)| family));
+            let version = procedure_version(text, Some(model.unwrap_or_default()));
+            return Ok(Named { family, procedure, report, terms, version });
         }
         let all: Vec<String> =
             shipped_procedures().map(|(family, own, _)| format!("{family}/{own}")).collect();
@@ -239,7 +236,9 @@ fn by_name(name: &str, terms: Terms) -> Result<Named, Failure> {
                 many(faults.len(), "fault")
             ))
         })?;
-    Ok(Named { family, procedure, report, terms, version: version(&text) })
+    let model = beside.as_deref().or_else(|| family_named(&text).and_then(shipped_family));
+    let version = procedure_version(&text, Some(model.unwrap_or_default()));
+    Ok(Named { family, procedure, report, terms, version })
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ pub fn run(args: &Sheet, output: &Output) -> Result<Exit, Failure> {
             .hint("write it as SITE/MACHINE: `fernhollow/counter-1`"));
     };
     pdf::available(args.pdf.as_deref(), "--html")?;
+    pdf::is_page(args.html.as_deref())?;
     opened::block_on(async {
         let store = opened::existing(&args.data).await?;
         opened::follow(&store, output).await?;

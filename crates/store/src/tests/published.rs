@@ -1,18 +1,20 @@
 //! Versions of procedures that were published.
 
-use ouncewise_ledger::text_hash;
+use ouncewise_ledger::procedure_version;
 
 use super::*;
+
+const MODEL: &str = "family = 1\n";
 
 fn publishes(n: u128, name: &str, text: &str) -> Draft {
     record(
         n,
         Body::ProcedurePublished {
             key: name.to_owned(),
-            hash: text_hash(text),
+            hash: procedure_version(text, Some(MODEL)),
             family: Some("screw-trim".to_owned()),
             text: Some(text.to_owned()),
-            model: Some("family = 1\n".to_owned()),
+            model: Some(MODEL.to_owned()),
         },
     )
 }
@@ -53,6 +55,6 @@ async fn what_was_published_is_told_newest_last_and_what_was_withdrawn_is_marked
     let told: Vec<(&str, bool)> =
         all.iter().map(|one| (one.text.as_str(), one.withdrawn)).collect();
     assert_eq!(told, [("a = 1\n", false), ("a = 2\n", false), ("a = 3\n", true)]);
-    assert_eq!(all[0].version, text_hash("a = 1\n"));
+    assert_eq!(all[0].version, procedure_version("a = 1\n", Some(MODEL)));
     assert!(store.verify().await.unwrap().misfit.is_none());
 }

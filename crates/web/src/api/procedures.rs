@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use ouncewise_estate::Estate;
-use ouncewise_ledger::{Body, Scope, text_hash};
+use ouncewise_ledger::{Body, Scope, procedure_version};
 use ouncewise_report::{
     Exit, FaultReport, KitReport, Library, ProcedureHere, ProcedureReport, ProceduresReport,
     PublishReport, SkipReport, Terms, ToPublish, checked, judge, may_be_published, procedure_here,
@@ -51,7 +51,7 @@ pub struct ProcedureAt {
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct VersionAsked {
-    /// SHA-256 of the text of a version; the one in force without it.
+    /// A version: SHA-256 of its text and its model; the one in force without it.
     #[schemars(length(max = 64))]
     version: Option<String>,
     /// Key of a site, by whose food code it is checked; without it, by the group's.
@@ -144,7 +144,7 @@ pub struct ToCheck {
 /// What the check says of a text. Of a machine it says nothing.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct TextChecked {
-    /// SHA-256 of the text: the version that it would be.
+    /// SHA-256 of the text and the model: the version that it would be.
     version: String,
     /// Whether it may be published.
     may_be_published: bool,
@@ -169,7 +169,8 @@ pub async fn check(
         let holds = |judged: &ouncewise_report::Judged| may_be_published(judged.report.verdict);
         let (check, faults) = checked("procedure.toml", &judged);
         let may_be_published = judged.as_ref().is_ok_and(holds);
-        TextChecked { version: text_hash(&text), may_be_published, check, faults }
+        let version = procedure_version(&text, Some(model.unwrap_or_default()));
+        TextChecked { version, may_be_published, check, faults }
     });
     Ok(told.await?.into())
 }

@@ -10,6 +10,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
+use ouncewise_estate::Estate;
 use ouncewise_estimate::Told;
 use ouncewise_measure::print::{self, Units};
 use ouncewise_report::{
@@ -43,6 +44,32 @@ fn among(here: &str) -> Markup {
                 @for (at, words) in ALL {
                     li { a href=(at) aria-current=[(at == here).then_some("page")] { (words) } }
                 }
+            }
+        }
+    }
+}
+
+/// The food codes that come along.
+const PROFILES: &[(&str, &str)] = &[
+    ("model-code", "Model food code (US)"),
+    ("california", "California"),
+    ("new-york", "New York"),
+    ("uk-rinse", "United Kingdom style: rinse after"),
+];
+
+/// The food codes that can be chosen: those that come along, and the group's own.
+fn codes(estate: &Estate) -> impl Iterator<Item = (&str, &str)> {
+    let own = estate.profiles.iter().map(|(key, own)| (key.as_str(), own.profile.name.as_str()));
+    PROFILES.iter().copied().chain(own)
+}
+
+fn choice(id: &str, label: &str, all: &[(&str, &str)], value: &str, wrong: &[Fault]) -> Markup {
+    html! {
+        div class="field" {
+            label for=(id) { (label) }
+            (beside(wrong, id))
+            select id=(id) name=(id) aria-invalid=[invalid(wrong, id)] {
+                @for (word, words) in all { option value=(word) selected[*word == value] { (words) } }
             }
         }
     }

@@ -14,7 +14,7 @@ use ouncewise_measure::print::{self, Units, significant};
 use ouncewise_report::{CannotCalculate, FlushReport, FlushWords, calculate_flush};
 use serde::Deserialize;
 
-use super::{among, text};
+use super::{among, choice, codes, text};
 use crate::App;
 use crate::layout::{Fault, Place, beside, faults, invalid, page, titled};
 use crate::wrong::{Wrong, sentence};
@@ -74,7 +74,7 @@ async fn show(
     let Query(typed) = asked?;
     let estate = app.store().estate_at("").await?;
     if typed.sent.is_empty() {
-        return Ok(shown(&typed.with_usual(&estate), &[], &html! {}).into_response());
+        return Ok(shown(&typed.with_usual(&estate), &estate, &[], &html! {}).into_response());
     }
     let units = estate.group.units;
     let (status, wrong, answer) = match calculate_flush(&words(&typed, &estate), units) {
@@ -87,7 +87,7 @@ async fn show(
             (StatusCode::UNPROCESSABLE_ENTITY, vec![fault], html! {})
         }
     };
-    Ok((status, shown(&typed, &wrong, &answer)).into_response())
+    Ok((status, shown(&typed, &estate, &wrong, &answer)).into_response())
 }
 
 fn words(typed: &Typed, estate: &Estate) -> FlushWords {
@@ -115,12 +115,13 @@ fn words(typed: &Typed, estate: &Estate) -> FlushWords {
     }
 }
 
-fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
+fn shown(typed: &Typed, estate: &Estate, wrong: &[Fault], answer: &Markup) -> Markup {
     let cold = [&typed.set_at, &typed.held_back].iter().any(|text| !text.is_empty());
     let more = [&typed.pause, &typed.drain, &typed.prime].iter().any(|text| !text.is_empty())
         || ["pause", "drain", "prime", "prime-into", "prime-weaker"]
             .iter()
             .any(|field| invalid(wrong, field).is_some());
+    let codes: Vec<(&str, &str)> = std::iter::once(("", "None")).chain(codes(estate)).collect();
     let unknown = "unknown";
     let three = [("yes", "Yes"), ("no", "No"), (unknown, "I do not know")];
     let body = html! {
@@ -147,7 +148,7 @@ fn shown(typed: &Typed, wrong: &[Fault], answer: &Markup) -> Markup {
                     (text("flow", "Flow", "Such as 250 mL in 10 s, or 25 mL/s", &typed.flow, "", wrong))
                     (text("contents", "What is in the line", "water, syrup 60 Bx, or a sanitiser by its strength: chlorine 100 ppm. Blank is water", &typed.contents, "", wrong))
                     (text("want", "Until when (optional)", "Such as 1 % in the line, 1 % at the outlet, 10 g/L of sugar, 4 ppm, drinking water", &typed.want, "", wrong))
-                    (text("profile", "Local code (optional)", "Such as model-code, california, new-york, uk-rinse or one of your own: it may forbid the rinse of a sanitiser", &typed.profile, "", wrong))
+                    (choice("profile", "Local code, which may forbid the rinse of a sanitiser", &codes, &typed.profile, wrong))
                     (text("push", "What moves it (optional)", "Such as 80 kPa, 1 bar or 10 psi; for syrup, blank is the 80 kPa that a pump can pull", &typed.push, "short", wrong))
                     (text("temperature", "Temperature (optional)", "Such as 5 °C; blank is 20 °C", &typed.temperature, "short", wrong))
                 }
@@ -389,9 +390,15 @@ mod tests {
         let described = ouncewise_report::described(&before, &after, "2026-01-06T08:00:00.000Z");
         here.store.append(described).await.unwrap();
         let (_, page) = get(&here.app, "/calculate/flush?bore=6+mm").await;
-        assert!(page.contains("value=\"model-code\"") && page.contains("value=\"6 mm\""), "{page}");
+        assert!(
+            page.contains("value=\"model-code\" selected") && page.contains("value=\"6 mm\""),
+            "{page}"
+        );
         let (_, page) = get(&here.app, "/calculate/flush?profile=uk-rinse").await;
-        assert!(page.contains("value=\"uk-rinse\"") && !page.contains("value=\"model-code\""));
+        assert!(
+            page.contains("value=\"uk-rinse\" selected")
+                && !page.contains("value=\"model-code\" selected")
+        );
         // From the page of a line, under the food code of its site.
         let (_, page) = get(&here.app, "/sites/fernhollow/counter-1/1").await;
         assert!(page.contains("name=\"profile\" value=\"model-code\""), "{page}");

@@ -12,19 +12,12 @@ use ouncewise_measure::print::significant;
 use ouncewise_report::{StrengthFinding, StrengthReport, StrengthWords, calculate_strength};
 use serde::Deserialize;
 
-use super::{among, text};
+use super::{among, choice, codes, text};
 use crate::App;
-use crate::layout::{Fault, Place, beside, faults, invalid, page, titled};
+use crate::layout::{Fault, Place, faults, page, titled};
 use crate::wrong::{Wrong, sentence};
 
 const HERE: &str = "/calculate/strength";
-
-const PROFILES: &[(&str, &str)] = &[
-    ("model-code", "Model food code (US)"),
-    ("california", "California"),
-    ("new-york", "New York"),
-    ("uk-rinse", "United Kingdom style: rinse after"),
-];
 
 const CHEMISTRIES: &[(&str, &str)] = &[
     ("", "Not known"),
@@ -146,24 +139,11 @@ fn words(typed: &Typed, estate: &Estate, today: String) -> StrengthWords {
     }
 }
 
-fn choice(id: &str, label: &str, all: &[(&str, &str)], value: &str, wrong: &[Fault]) -> Markup {
-    html! {
-        div class="field" {
-            label for=(id) { (label) }
-            (beside(wrong, id))
-            select id=(id) name=(id) aria-invalid=[invalid(wrong, id)] {
-                @for (word, words) in all { option value=(word) selected[*word == value] { (words) } }
-            }
-        }
-    }
-}
-
 fn shown(typed: &Typed, estate: &Estate, wrong: &[Fault], answer: &Markup) -> Markup {
     let field = |id: &str, label: &str, hint: &str, value: &str| {
         text(id, label, hint, value, "short", wrong)
     };
-    let own = estate.profiles.iter().map(|(key, own)| (key.as_str(), own.profile.name.as_str()));
-    let codes: Vec<(&str, &str)> = PROFILES.iter().copied().chain(own).collect();
+    let codes: Vec<(&str, &str)> = codes(estate).collect();
     // What is wrong, or was filled in, is not folded away.
     let label = [
         &typed.label_temperature,
@@ -363,7 +343,7 @@ mod tests {
     #[tokio::test]
     async fn every_profile_that_ships_can_be_chosen() {
         let here = empty().await;
-        for (id, _) in super::PROFILES {
+        for (id, _) in crate::pages::calculate::PROFILES {
             let path = format!("/calculate/strength?sent=yes&profile={id}");
             assert_eq!(get(&here.app, &path).await.0, StatusCode::OK, "{id}");
         }

@@ -280,7 +280,7 @@ pub fn version(library: &Library, one: &ProcedureText) -> Markup {
         p {
             @match &one.published { Some((_, at)) => { "Published " (words::when(at)) } None => "As it ships" }
             @if in_force { ", in force" } @else if one.withdrawn { ", withdrawn" } @else { ", no longer in force" }
-            ". SHA-256 of its text: " code { (one.version) }
+            ". SHA-256 of its text and its model: " code { (one.version) }
         }
         p { (verdict(&check.verdict)) " · " (check.says) }
         p class="warn" { (OF_THE_TEXT) }

@@ -1,7 +1,7 @@
 //! Procedures on pages: read, checked, published, withdrawn, and followed by a round.
 
 use axum::http::{StatusCode, header};
-use ouncewise_ledger::text_hash;
+use ouncewise_ledger::procedure_version;
 
 use crate::testing::{Here, demo, empty, estate, get, post};
 
@@ -78,7 +78,7 @@ async fn every_page_of_every_shipped_procedure_is_there() {
 #[tokio::test]
 async fn a_text_is_checked_without_a_record_and_then_published_once() {
     let here = demo().await;
-    let shipped = text_hash(CLEAN);
+    let shipped = version_of(CLEAN);
     let ours = CLEAN.replace("Weekly clean and sanitise", "Our weekly clean");
     let sent = [("text", ours.as_str()), ("seen", shipped.as_str())];
     let (status, _, page) = post(&here.app, AT, &[&sent[..], &[("act", "check")]].concat()).await;
@@ -97,7 +97,7 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     assert_eq!(published.len(), 1);
     assert_eq!(
         (published[0].version.clone(), published[0].text.as_str()),
-        (text_hash(&ours), ours.as_str())
+        (version_of(&ours), ours.as_str())
     );
     let (_, page) = get(&here.app, AT).await;
     assert!(page.contains("Our weekly clean") && page.contains("in force"), "{page}");
@@ -114,7 +114,7 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     assert!(page.contains("nothing was withdrawn"), "{page}");
     assert_eq!(here.store.published().await.unwrap().len(), 1);
     // Withdrawn twice by the same form, what ships is in force again.
-    let now = text_hash(&ours);
+    let now = version_of(&ours);
     for _ in 0..2 {
         let form = [("seen", now.as_str()), ("act", "withdraw")];
         assert_eq!(post(&here.app, AT, &form).await.0, StatusCode::SEE_OTHER);
@@ -122,6 +122,11 @@ async fn a_text_is_checked_without_a_record_and_then_published_once() {
     let (_, page) = get(&here.app, AT).await;
     assert!(page.contains("as it ships, <strong>in force</strong>"), "{page}");
     assert!(page.contains("withdrawn"), "{page}");
+}
+
+/// The version of a text in the model that ships.
+fn version_of(text: &str) -> String {
+    procedure_version(text, Some(MODEL))
 }
 
 /// What a browser makes of a text area of a page.
@@ -140,12 +145,12 @@ async fn changing_an_older_text_leaves_its_family_the_model_that_it_has_now() {
     let shipped = get(&here.app, at).await.1;
     let text = typed_in(&shipped, "text");
     for (path, text, model) in [(at, text.as_str(), MODEL), (AT, CLEAN, newer.as_str())] {
-        let seen = text_hash(text);
+        let seen = version_of(text);
         let form = [("text", text), ("model", model), ("seen", seen.as_str()), ("act", "publish")];
         assert_eq!(post(&here.app, path, &form).await.0, StatusCode::SEE_OTHER, "{path}");
     }
     let page = get(&here.app, at).await.1;
-    let (model, seen) = (typed_in(&page, "model"), text_hash(&text));
+    let (model, seen) = (typed_in(&page, "model"), version_of(&text));
     let text = text.replace("Weekly calibration", "Our calibration");
     let form = [
         ("text", text.as_str()),
@@ -338,7 +343,7 @@ async fn a_round_names_the_version_and_is_incomplete_without_what_must_not_be_sk
     // A procedure of another family cannot be followed here; another one's ticks are no answer.
     let mut other = all(&[], keys);
     other.retain(|(name, _)| name != "procedure");
-    other.push(("procedure".to_owned(), text_hash(CLEAN)));
+    other.push(("procedure".to_owned(), version_of(CLEAN)));
     let (status, _, page) = send(other).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("id=\"procedure-fault\""), "{page}");
@@ -383,7 +388,13 @@ async fn a_round_may_follow_the_version_that_was_replaced_meanwhile() {
     let (status, _, page) = post(&here.app, "/procedures/screw/weekly-clean", &form).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
     let (_, page) = get(&here.app, ROUND).await;
-    assert!(page.contains(&format!("value=\"{}\" selected", text_hash(&text))), "{page}");
+    assert!(
+        page.contains(&format!(
+            "value=\"{}\" selected",
+            procedure_version(&text, Some(&old.model))
+        )),
+        "{page}"
+    );
     assert!(page.contains(", no longer in force</option>"), "{page}");
     let round = [
         ("form", FORM),
