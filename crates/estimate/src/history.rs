@@ -115,6 +115,8 @@ pub fn read<'a>(
         }
         before = Some(instant);
     }
+    // A fit holds thousands of pasts.
+    visits.iter_mut().for_each(|visit| visit.happened.shrink_to_fit());
     let targets = reader.targets.iter().map(|target| target.unwrap_or(0.0)).collect();
     let measures = reader.measures;
     Some(History { past: Past { targets, visits }, lines, addresses, measures })

@@ -238,23 +238,36 @@ pub fn stand<'a>(
     wanted: impl Fn(&str) -> bool,
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<LineRow> {
-    whole(estate, scope, machine, wanted, recent(happenings))
+    let lines = lines(estate, scope, machine, wanted);
+    row_of_each(estate, scope, machine, &lines, recent(&lines, happenings))
 }
 
-/// The same, from the whole past or as much of it as can still decide.
-pub(crate) fn whole<'a>(
-    estate: &Estate,
+/// The lines of a machine that are wanted, in the order in which people list them.
+pub(crate) fn lines<'e>(
+    estate: &'e Estate,
     scope: &Scope,
     machine: &str,
     wanted: impl Fn(&str) -> bool,
+) -> Vec<&'e Key> {
+    let known = scope.site_key().and_then(|site| estate.machine(site, machine));
+    let keys = known.into_iter().flat_map(|machine| machine.lines.keys());
+    let mut keys: Vec<&Key> = keys.filter(|key| wanted(key.as_str())).collect();
+    keys.sort_by(|a, b| a.natural_cmp(b));
+    keys
+}
+
+/// The row of each of a machine's lines, from the whole past or as much of it as can still decide.
+pub(crate) fn row_of_each<'a>(
+    estate: &Estate,
+    scope: &Scope,
+    machine: &str,
+    lines: &[&Key],
     happenings: impl IntoIterator<Item = (&'a Record, &'a Body)>,
 ) -> Vec<LineRow> {
     let Some(site) = scope.site_key() else { return Vec::new() };
-    let Some(known) = estate.machine(site, machine) else { return Vec::new() };
-    let mut keys: Vec<&Key> = known.lines.keys().filter(|key| wanted(key.as_str())).collect();
-    keys.sort_by(|a, b| a.natural_cmp(b));
-    let stories = stories(keys.iter().map(|key| key.as_str()), happenings);
-    keys.into_iter()
+    let stories = stories(lines.iter().map(|key| key.as_str()), happenings);
+    lines
+        .iter()
         .filter_map(|key| {
             let address = Address::new(site, machine, key).ok()?;
             Some(row(estate, address, stories.get(key.as_str()).map_or(&[], Vec::as_slice)))

@@ -289,8 +289,9 @@ fn what_is_left_out_of_a_long_past_decides_nothing() {
     for seed in 0..300 {
         let records = past(seed);
         let happenings = || records.iter().map(|r| (r, &r.body));
-        left_out += records.len() - crate::recent::recent(happenings()).len();
-        let whole = crate::standing::whole(&estate, &scope, "bar", |_| true, happenings());
+        let lines = crate::standing::lines(&estate, &scope, "bar", |_| true);
+        left_out += records.len() - crate::recent::recent(&lines, happenings()).len();
+        let whole = crate::standing::row_of_each(&estate, &scope, "bar", &lines, happenings());
         assert_eq!(stand(&estate, &scope, "bar", |_| true, happenings()), whole, "seed {seed}");
     }
     assert!(left_out > 300 * 20, "{left_out}");

@@ -24,7 +24,7 @@ use ouncewise_ledger::{Record, Scope};
 use ouncewise_simulate::fleet::{self, Config};
 
 /// Machines whose records are held at once.
-const AT_ONCE: usize = 48;
+const AT_ONCE: usize = 24;
 
 /// The records of one site, which has one machine.
 type OfSite = (String, Vec<Record>);
