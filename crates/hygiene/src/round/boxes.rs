@@ -97,6 +97,28 @@ impl OpenedBox {
         at.get(..expiry.len()).is_some_and(|day| day > expiry)
     }
 
+    /// What was written of its label and cannot be computed with: what it is, and the text.
+    #[must_use]
+    pub fn unread(&self) -> Option<(&'static str, &str)> {
+        let written = |text: &Option<String>| text.as_deref().is_some_and(|t| !t.trim().is_empty());
+        let strength = written(&self.strength) && self.label_strength().is_none();
+        let contact = written(&self.contact) && self.contact_time().is_none();
+        let (what, text) = match (strength, contact) {
+            (true, _) => ("strength", &self.strength),
+            (false, true) => ("contact time", &self.contact),
+            (false, false) => return None,
+        };
+        Some((what, text.as_deref()?))
+    }
+
+    fn label_strength(&self) -> Option<LabelStrength> {
+        self.strength.as_deref()?.parse().ok()
+    }
+
+    fn contact_time(&self) -> Option<Seconds> {
+        seconds(self.contact.as_deref()?)
+    }
+
     /// Its label, as far as it was recorded.
     #[must_use]
     pub fn label(&self) -> Option<Label> {
@@ -108,8 +130,7 @@ impl OpenedBox {
         };
         let any = LabelStrength::Range { from: MgPerLitre(0.0), to: MgPerLitre(0.0) };
         let label = Label::new(self.name.clone(), chemistry, any, Seconds(0.0));
-        let contact = self.contact.as_deref().and_then(seconds);
-        let strength = self.strength.as_deref().and_then(|text| text.parse().ok());
+        let (contact, strength) = (self.contact_time(), self.label_strength());
         Some(Label { strength, contact, signal_word: self.signal_word.clone(), ..label })
     }
 }

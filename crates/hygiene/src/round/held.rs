@@ -82,6 +82,7 @@ pub(super) fn bucket(
         );
         held.push(Held { kind: RecordKind::SanitiserBox, about: About::Strip, ask, fails: true });
     }
+    held.extend(label_read(presence));
     held.extend(strips(records, known, presence));
     let until = contact_start(records).unwrap_or(records.len());
     let read = last(&records[..until], "bucket").or_else(|| last(records, "bucket"));
@@ -95,6 +96,18 @@ pub(super) fn bucket(
         held.push(Held { kind: RecordKind::StripBucket, about: About::Strip, ask, fails: true });
     }
     held
+}
+
+/// A label that was written down, but not so that anything can be held to it.
+fn label_read(presence: &Presence<'_>) -> Option<Held> {
+    let opened = presence.sanitiser_box()?;
+    let (what, text) = opened.unread()?;
+    let such = if what == "strength" { "100 to 200 ppm" } else { "60 s" };
+    let ask = format!(
+        "the {what} on the label of “{}” is written “{text}”, which cannot be read: correct it, such as to {such}",
+        opened.name
+    );
+    Some(Held { kind: RecordKind::SanitiserBox, about: About::Strip, ask, fails: true })
 }
 
 /// Strips of a box that is for another sanitiser: a wrong strip is a wrong number (HY-62, READ).

@@ -41,7 +41,7 @@ fn the_strength_on_the_boxs_label_is_held_in_each_round() {
         judged.questions.iter().map(|question| format!("{}\n", question.ask)).collect()
     };
     for (strength, read) in
-        [("50 to 200 ppm", "50"), ("100 ppm", "100"), ("150 ppm", "200"), ("nothing", "50")]
+        [("50 to 200 ppm", "50"), ("100 ppm", "100"), ("150 ppm", "200"), (" ", "50")]
     {
         let judged = with(strength, read);
         assert_eq!((judged.state, asks(&judged).as_str()), (State::Complete, ""), "{strength}");
@@ -61,6 +61,16 @@ fn the_strength_on_the_boxs_label_is_held_in_each_round() {
     boxes.get_mut(&id(SANITISER)).unwrap().strength = text("150 to 200 ppm");
     let rinsed = judged_with(&round(), Some(&shipped("uk-rinse")), &boxes);
     assert!(asks(&rinsed).contains("the label of “tablets” asks 150 mg/L"), "{rinsed:?}");
+    // What cannot be read is not passed over: nobody would know that the label was held to nothing.
+    let unread = with("about a hundred", "100");
+    assert_eq!(unread.state, State::Incomplete);
+    assert!(asks(&unread).contains("“about a hundred”, which cannot be read"), "{unread:?}");
+    boxes.get_mut(&id(SANITISER)).unwrap().strength = None;
+    boxes.get_mut(&id(SANITISER)).unwrap().contact = text("a minute");
+    let unread = judged_with(&round(), Some(&shipped("model-code")), &boxes);
+    assert!(
+        asks(&unread).contains("the contact time on the label of “tablets” is written “a minute”")
+    );
     // A label that allows nothing of what the code does.
     let apart = with("400 to 600 ppm", "100");
     assert_eq!(apart.state, State::Incomplete);
