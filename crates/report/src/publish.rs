@@ -52,7 +52,7 @@ pub struct PublishReport {
     pub outcome: String,
     /// The record that says so.
     pub record: Option<String>,
-    /// What the check says of the text.
+    /// What the check says of the text; of what is in force again, where one is withdrawn.
     pub check: Option<ProcedureReport>,
     /// Every fault and every finding, at its place.
     pub faults: Vec<FaultReport>,
@@ -75,12 +75,24 @@ impl PublishReport {
                 format!("It would be published as {at}, version {short}. Nothing was recorded.")
             }
             "withdrawn" => format!(
-                "Withdrawn: version {short} of {at} is followed no more. It stays in the ledger, marked."
+                "Withdrawn: version {short} of {at} is followed no more. It stays in the ledger, marked. {}",
+                self.back("is in force again")
             ),
             "would-be-withdrawn" => {
-                format!("Version {short} of {at} would be withdrawn. Nothing was recorded.")
+                let back = self.back("would be in force again");
+                format!("Version {short} of {at} would be withdrawn. {back} Nothing was recorded.")
             }
             _ => format!("Refused: {at} was not published."),
+        }
+    }
+
+    /// What a withdrawal leaves.
+    fn back(&self, again: &str) -> String {
+        match self.check {
+            Some(_) => {
+                format!("The version before it {again}: what the check says is of that one.")
+            }
+            None => "No version of it is left.".to_owned(),
         }
     }
 
@@ -223,14 +235,14 @@ fn holds(judged: &Result<Judged, Vec<Fault>>) -> bool {
     judged.as_ref().is_ok_and(|judged| may_be_published(judged.report.verdict))
 }
 
-/// Withdraws the version of a procedure that was published last: what was in force before is so again. With `dry_run` it only
-/// tells.
+/// Withdraws the version of a procedure that was published last: what was in force before is so again, and is checked. With
+/// `dry_run` it only tells.
 ///
 /// # Errors
 /// If none was published, or the store fails.
 pub async fn withdraw(
     store: &Store,
-    library: &Library,
+    (library, estate): (&Library, &Estate),
     (family, name): (&str, &str),
     dry_run: bool,
     at: &str,
@@ -248,15 +260,27 @@ pub async fn withdraw(
         let body = Body::Correction { of, reason, instead: None };
         append(store, record(correcting, at, body)).await?;
     }
+    // Food codes and models change: what held once need not hold now.
+    let back = library.versions(family, name).rfind(|other| !other.withdrawn && *other != one);
+    let (mut check, mut faults, mut not_under) = (None, Vec::new(), Vec::new());
+    if let Some(ProcedureText { text, model, .. }) = back {
+        let back = ToPublish { family, name, text, model: Some(model) };
+        let judged = back.judged(library, library.terms());
+        let (report, found) = checked(&format!("{name}.toml"), &judged);
+        (check, faults) = (Some(report), found);
+        if holds(&judged) {
+            not_under = back.not_under(library, estate);
+        }
+    }
     Ok(PublishReport {
         family: family.to_owned(),
         name: name.to_owned(),
         version: one.version.clone(),
         outcome: if dry_run { "would-be-withdrawn" } else { "withdrawn" }.to_owned(),
         record: Some(if dry_run { of } else { correcting }.to_string()),
-        check: None,
-        faults: Vec::new(),
-        not_under: Vec::new(),
+        check,
+        faults,
+        not_under,
     })
 }
 

@@ -2,7 +2,7 @@
 
 use ouncewise_estate::Estate;
 use ouncewise_report::{
-    Exit, Failure, Followed, KitReport, Library, place_kit, site_called, terms_at,
+    Exit, Failure, Followed, KitReport, Library, ProcedureText, place_kit, site_called, terms_at,
 };
 
 use super::{opened, procedures, profiles};
@@ -20,7 +20,10 @@ pub fn run(args: &Kit, output: &Output) -> Result<Exit, Failure> {
             opened::follow(&store, output).await?;
             let (library, estate) = (Library::of(&store).await?, store.estate().await?);
             store.close().await?;
-            of_place(args, &library, &estate)
+            match published(args, &library, &estate) {
+                Some(one) => of_published(args, &library, one),
+                None => of_place(args, &library, &estate),
+            }
         })?
     };
     output.result(&report, || words(&report));
@@ -34,6 +37,31 @@ fn of_procedure(args: &Kit) -> Result<KitReport, Failure> {
     let (family, procedure) = (&named.family, &named.procedure);
     let followed = Followed { family, procedure, name: None, lines: vec![lines; machines] };
     Ok(ouncewise_report::kit(&[followed], &named.terms, &args.what.language))
+}
+
+/// A procedure that the group published, by its family and its name, where no site is called as the family is.
+fn published<'a>(args: &Kit, library: &'a Library, estate: &Estate) -> Option<&'a ProcedureText> {
+    let (family, name) = args.what.file.split_once('/')?;
+    let is_site = estate.sites.contains_key(family.trim());
+    library.in_force(family, name).filter(|_| !is_site)
+}
+
+fn of_published(args: &Kit, library: &Library, one: &ProcedureText) -> Result<KitReport, Failure> {
+    let terms = match &args.what.code.profile {
+        Some(_) => profiles::terms(&args.what.code)?,
+        None => library.terms().clone(),
+    };
+    let read = one.read_under(&terms);
+    let judged = read.judged.as_ref().map_err(|_| {
+        Failure::data(format!("the text of {} cannot be read", args.what.file))
+            .hint("its page says where: mend it there")
+    })?;
+    let (family, procedure) = (&judged.family, &judged.procedure);
+    let lines = args.lines.unwrap_or(u32::from(procedure.lines));
+    let machines = usize::try_from(args.machines.unwrap_or(1)).unwrap_or(1);
+    let name = Some(one.name.as_str());
+    let followed = Followed { family, procedure, name, lines: vec![lines; machines] };
+    Ok(ouncewise_report::kit(&[followed], &terms, &args.what.language))
 }
 
 fn of_place(args: &Kit, library: &Library, estate: &Estate) -> Result<KitReport, Failure> {

@@ -37,7 +37,7 @@ async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit,
     let model = named.model.as_deref();
     let asked = ToPublish { family, name, text: &named.text, model };
     let would = if args.withdraw {
-        withdraw(store, &library, (family, name), true, &opened::now()).await?
+        withdraw(store, (&library, &estate), (family, name), true, &opened::now()).await?
     } else {
         asked.would(&library, &estate)?
     };
@@ -61,7 +61,7 @@ async fn publish(store: &Store, args: &Publish, output: &Output) -> Result<Exit,
         return Ok(Exit::No);
     }
     let report = if args.withdraw {
-        withdraw(store, &library, (family, name), false, &opened::now()).await?
+        withdraw(store, (&library, &estate), (family, name), false, &opened::now()).await?
     } else {
         asked.publish(store, (&library, &estate), None, &opened::now()).await?
     };

@@ -29,13 +29,23 @@ fn a_text_that_holds_is_published_once_and_can_be_withdrawn() {
     assert_ne!(publish(&["--yes"])["version"], first["version"]);
     // Without a terminal nobody can answer.
     desk.run(["publish", "weekly-calibration.toml", "--withdraw"]).ends(2);
-    assert_eq!(publish(&["--withdraw", "--yes"])["outcome"], "withdrawn");
+    let withdrawn = publish(&["--withdraw", "--yes"]);
+    assert_eq!(withdrawn["outcome"], "withdrawn");
+    // What is in force again is checked.
+    assert_eq!(withdrawn["check"]["verdict"], "checked");
     desk.write("weekly-calibration.toml", with("Our calibration"));
     assert_eq!(publish(&["--dry-run"])["outcome"], "in-force");
     // What was withdrawn can be published again.
     desk.write("weekly-calibration.toml", with("Our new calibration"));
     assert_eq!(publish(&["--yes"])["outcome"], "published");
     assert_eq!(publish(&["--dry-run"])["outcome"], "in-force");
+    assert_eq!(publish(&["--name", "ours", "--yes"])["outcome"], "published");
+    let kit = desk.run(["kit", "screw-trim/ours", "--json"]).done().json();
+    assert_eq!(kit["follows"][0]["title"], "Our new calibration");
+    assert!(!kit["bring"].as_array().unwrap().is_empty());
+    let last = ["publish", "screw-trim/ours", "--withdraw", "--yes", "--json"];
+    let last = desk.run(last).done().json();
+    assert_eq!((&last["outcome"], &last["check"]), (&"withdrawn".into(), &serde_json::Value::Null));
     desk.run(["verify"]).done();
 }
 

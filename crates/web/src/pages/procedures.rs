@@ -224,7 +224,8 @@ async fn sent(State(app): State<App>, at: At, fields: Sent) -> Result<Response, 
         // Sent twice, it is withdrawn already.
         let gone = library.versions(&family, &name).any(|one| is_seen(one) && one.withdrawn);
         if library.in_force(&family, &name).is_some_and(is_seen) {
-            withdraw(app.store(), &library, (&family, &name), false, &app.now_at()).await?;
+            let (estate, at) = (app.store().estate().await?, app.now_at());
+            withdraw(app.store(), (&library, &estate), (&family, &name), false, &at).await?;
         } else if !gone {
             return Err(Wrong {
                 status: StatusCode::CONFLICT,
