@@ -1,6 +1,7 @@
 //! `ouncewise kit`: what to bring along for a procedure, for a machine or for a whole site, and how long it takes.
 
 use ouncewise_estate::Estate;
+use ouncewise_procedure::{Family, Procedure, Terms};
 use ouncewise_report::{
     Exit, Failure, Followed, KitReport, Library, ProcedureText, place_kit, site_called, terms_at,
 };
@@ -32,11 +33,20 @@ pub fn run(args: &Kit, output: &Output) -> Result<Exit, Failure> {
 
 fn of_procedure(args: &Kit) -> Result<KitReport, Failure> {
     let named = procedures::named(&args.what)?;
-    let lines = args.lines.unwrap_or(u32::from(named.procedure.lines));
+    Ok(on_machines(args, (&named.family, &named.procedure), None, &named.terms))
+}
+
+/// On as many machines of as many lines as were asked for.
+fn on_machines(
+    args: &Kit,
+    (family, procedure): (&Family, &Procedure),
+    name: Option<&str>,
+    terms: &Terms,
+) -> KitReport {
+    let lines = args.lines.unwrap_or(u32::from(procedure.lines));
     let machines = usize::try_from(args.machines.unwrap_or(1)).unwrap_or(1);
-    let (family, procedure) = (&named.family, &named.procedure);
-    let followed = Followed { family, procedure, name: None, lines: vec![lines; machines] };
-    Ok(ouncewise_report::kit(&[followed], &named.terms, &args.what.language))
+    let followed = Followed { family, procedure, name, lines: vec![lines; machines] };
+    ouncewise_report::kit(&[followed], terms, &args.what.language)
 }
 
 /// A procedure that the group published, by its family and its name, where no site is called as the family is.
@@ -56,12 +66,7 @@ fn of_published(args: &Kit, library: &Library, one: &ProcedureText) -> Result<Ki
         Failure::data(format!("the text of {} cannot be read", args.what.file))
             .hint("its page says where: mend it there")
     })?;
-    let (family, procedure) = (&judged.family, &judged.procedure);
-    let lines = args.lines.unwrap_or(u32::from(procedure.lines));
-    let machines = usize::try_from(args.machines.unwrap_or(1)).unwrap_or(1);
-    let name = Some(one.name.as_str());
-    let followed = Followed { family, procedure, name, lines: vec![lines; machines] };
-    Ok(ouncewise_report::kit(&[followed], &terms, &args.what.language))
+    Ok(on_machines(args, (&judged.family, &judged.procedure), Some(&one.name), &terms))
 }
 
 fn of_place(args: &Kit, library: &Library, estate: &Estate) -> Result<KitReport, Failure> {
